@@ -1,0 +1,366 @@
+"""A published equation is one pure function; this file turns it into a calculation.
+
+A function decorated with ``@calculation`` takes and returns SI numbers or arrays. From its annotations
+the decorator learns each parameter's kind, bounds and meaning, and from these the command line, the HTTP
+interface, the reference pages and the printed working are all made. Outside the bounds a scalar raises
+``OutOfRange``; an array element yields NaN, and ``excluded`` says which and why.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Generic, TypeVar, cast, get_args, get_origin, get_type_hints
+
+import numpy as np
+import numpy.typing as npt
+
+from slabwright import units
+from slabwright.errors import InputError, OutOfRange
+from slabwright.sources import SOURCES, Tag
+
+__all__ = [
+    "REGISTRY",
+    "Array",
+    "Calculation",
+    "Choice",
+    "Exclusion",
+    "Parameter",
+    "Quantity",
+    "Working",
+    "calculation",
+]
+
+Array = npt.NDArray[np.float64]
+R_co = TypeVar("R_co", covariant=True)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a number is: its kind, meaning, bounds in SI, and symbol and unit in the printed equation."""
+
+    kind: str
+    meaning: str
+    low: float | None = None
+    high: float | None = None
+    symbol: str = ""
+    printed: str = ""
+    vector: bool = False
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A parameter that names one of several published cases."""
+
+    meaning: str
+    options: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One input of a calculation as the catalogue lists it."""
+
+    name: str
+    about: Quantity | Choice
+    default: Any = inspect.Parameter.empty
+
+    @property
+    def required(self) -> bool:
+        return self.default is inspect.Parameter.empty
+
+
+@dataclass(frozen=True)
+class Exclusion:
+    """Array elements that a calculation did not answer, and why."""
+
+    quantity: str
+    count: int
+    first: int
+    value: float
+    allowed: str
+    source: str
+
+    def __str__(self) -> str:
+        return (
+            f"{self.count} value(s) left out: {self.quantity} outside {self.allowed} ({self.source}); "
+            f"first at row {self.first + 1}: {self.value:.6g}"
+        )
+
+
+@dataclass(frozen=True)
+class Working:
+    """A printed calculation: equation, values put in, result, source."""
+
+    name: str
+    title: str
+    equation: str
+    given: tuple[tuple[str, str, str], ...]
+    substituted: str
+    results: tuple[tuple[str, str], ...]
+    source: str
+    tag: str
+    context: str = ""
+
+    def text(self) -> str:
+        head = f"{self.title}{' - ' + self.context if self.context else ''}"
+        rows = [f"  {symbol:<8} = {value:<22} {meaning}" for symbol, value, meaning in self.given]
+        found = [f"  {meaning} = {value}" for meaning, value in self.results]
+        lines = [head, f"  {self.equation}", *rows]
+        if self.substituted:
+            lines.append(f"  {self.substituted}")
+        return "\n".join([*lines, *found, f"  Source: {self.source} [{self.tag}]"])
+
+
+REGISTRY: dict[str, Calculation[Any]] = {}
+
+
+class Calculation(Generic[R_co]):
+    """A decorated function with what its annotations say; call it like the function."""
+
+    def __init__(
+        self, function: Callable[..., R_co], *, source: str, room: str, where: str, tag: Tag | None, equation: str
+    ) -> None:
+        self.function = function
+        self.name = function.__name__
+        self.room = room
+        self.source = SOURCES[source]
+        self.where = where
+        self.tag: Tag = tag or self.source.tag
+        self.equation = equation
+        doc = inspect.getdoc(function) or ""
+        self.title = doc.split("\n", 1)[0].rstrip(".")
+        self.__doc__ = doc
+        hints = get_type_hints(function, include_extras=True)
+        self.parameters = tuple(
+            Parameter(p.name, _about(hints[p.name], function, p.name), p.default)
+            for p in inspect.signature(function).parameters.values()
+        )
+        self.outputs = _outputs(hints["return"], self.name)
+
+    @property
+    def citation(self) -> str:
+        return f"{self.source.document}{', ' + self.where if self.where else ''}"
+
+    def __call__(self, *args: npt.ArrayLike, **kwargs: npt.ArrayLike) -> R_co:
+        bound = self._bind(args, kwargs)
+        scalar = all(v.ndim == (1 if p.about.vector else 0) for p, v in self._quantities(bound))
+        bad = self._outside(bound, scalar)
+        with np.errstate(all="ignore"):
+            result = self.function(**bound)
+        return cast(R_co, self._finish(result, bad, scalar))
+
+    def excluded(self, *args: npt.ArrayLike, **kwargs: npt.ArrayLike) -> tuple[Exclusion, ...]:
+        """Which array elements lie outside the bounds, one entry for each quantity that has any."""
+        bound = self._bind(args, kwargs)
+        found = []
+        for parameter, value in self._quantities(bound):
+            outside = ~self._inside(parameter.about, value) & ~np.isnan(value)
+            if outside.any():
+                first = int(np.flatnonzero(outside)[0])
+                shown, allowed = self._limits(parameter, float(value.flat[first]))
+                found.append(Exclusion(parameter.name, int(outside.sum()), first, shown, allowed, self.citation))
+        return tuple(found)
+
+    def read(self, texts: Mapping[str, str | float], system: units.System = "us") -> dict[str, Any]:
+        """Inputs given as text (``"4 in"``) as SI values, defaults filled in."""
+        known = {p.name: p for p in self.parameters}
+        for name in texts:
+            if name not in known:
+                raise InputError(f"{self.name} has no input of this name", given=name, allowed=", ".join(known))
+        values: dict[str, Any] = {}
+        for parameter in self.parameters:
+            if parameter.name in texts:
+                values[parameter.name] = _read(parameter, texts[parameter.name], system)
+            elif parameter.required:
+                raise InputError(f"{self.name} needs {parameter.name} ({parameter.about.meaning})")
+            else:
+                values[parameter.name] = parameter.default
+        return values
+
+    def values(self, result: Any) -> dict[str, Any]:
+        """The outputs of a result by name, in SI."""
+        if not dataclasses.is_dataclass(result):
+            return {self.name: result}
+        return {name: getattr(result, name) for name in self.outputs}
+
+    def working(self, context: str = "", system: units.System = "us", **inputs: Any) -> Working:
+        """The printed calculation for scalar inputs."""
+        bound = {p.name: inputs.get(p.name, p.default) for p in self.parameters}
+        given, symbols = [], {}
+        for p in self.parameters:
+            value = bound[p.name]
+            if isinstance(p.about, Choice):
+                given.append((p.name, str(value), p.about.meaning))
+                continue
+            symbol = p.about.symbol or p.name
+            symbols[symbol] = _plain(value, p.about)
+            given.append((symbol, _with_unit(value, p.about, system), p.about.meaning))
+        results = tuple(
+            (q.meaning + (f" {q.symbol}" if q.symbol else ""), _with_unit(v, q, system))
+            for (name, q), v in zip(self.outputs.items(), self.values(self(**bound)).values(), strict=True)
+        )
+        substituted = _substitute(self.equation, symbols)
+        return Working(
+            self.name, self.title, self.equation, tuple(given), substituted, results, self.citation, self.tag, context
+        )
+
+    def _bind(self, args: tuple[Any, ...], kwargs: dict[str, Any]) -> dict[str, Any]:
+        try:
+            call = inspect.signature(self.function).bind(*args, **kwargs)
+        except TypeError as problem:
+            raise InputError(f"{self.name}: {problem}") from None
+        call.apply_defaults()
+        bound: dict[str, Any] = {}
+        for parameter in self.parameters:
+            value = call.arguments[parameter.name]
+            if isinstance(parameter.about, Choice):
+                _check_choice(parameter, value)
+                bound[parameter.name] = value
+            else:
+                bound[parameter.name] = np.asarray(value, dtype=np.float64)
+        return bound
+
+    def _quantities(self, bound: Mapping[str, Any]) -> list[tuple[Any, Array]]:
+        return [(p, bound[p.name]) for p in self.parameters if isinstance(p.about, Quantity)]
+
+    @staticmethod
+    def _inside(about: Quantity, value: Array) -> npt.NDArray[np.bool_]:
+        low = -np.inf if about.low is None else about.low
+        high = np.inf if about.high is None else about.high
+        slack = 1e-9  # a bound entered in other units may differ in the last bits
+        inside: npt.NDArray[np.bool_] = (value >= low - slack * abs(low)) & (value <= high + slack * abs(high))
+        return inside & np.isfinite(value)
+
+    def _outside(self, bound: dict[str, Any], scalar: bool) -> npt.NDArray[np.bool_]:
+        """Where no answer may be given; raises at once when every input is a scalar."""
+        masks = []
+        for parameter, value in self._quantities(bound):
+            inside = self._inside(parameter.about, value)
+            if scalar and not inside.all():
+                shown, allowed = self._limits(parameter, float(value.flat[int(np.flatnonzero(~inside)[0])]))
+                raise OutOfRange(
+                    f"{parameter.name} ({parameter.about.meaning}) is outside the range of {self.title}",
+                    given=shown,
+                    allowed=allowed,
+                    source=self.citation,
+                )
+            masks.append(~inside.all(axis=-1) if parameter.about.vector else ~inside)
+            if not inside.all():
+                bound[parameter.name] = np.where(inside, value, np.nan)
+        return np.logical_or.reduce(np.broadcast_arrays(*masks)) if masks else np.zeros((), bool)
+
+    def _limits(self, parameter: Parameter, value: float) -> tuple[float, str]:
+        assert isinstance(parameter.about, Quantity)
+        unit = units.unit_of(parameter.about.kind)
+        low, high = (
+            None if b is None else units.from_si(b, unit, parameter.about.kind)
+            for b in (parameter.about.low, parameter.about.high)
+        )
+        name = units.label(unit)
+        text = " to ".join("any" if b is None else f"{b:.6g}" for b in (low, high))
+        return units.from_si(value, unit, parameter.about.kind), f"{text} {name}".rstrip()
+
+    def _finish(self, result: Any, bad: npt.NDArray[np.bool_], scalar: bool) -> Any:
+        if dataclasses.is_dataclass(result) and not isinstance(result, type):
+            parts = {n: self._finish(getattr(result, n), bad, scalar) for n in self.outputs}
+            return type(result)(**parts)
+        value = np.asarray(result, dtype=np.float64)
+        if scalar:
+            if not np.isfinite(value).all():
+                raise OutOfRange(
+                    f"{self.title} has no finite answer for these inputs", source=self.citation,
+                    remedy="Check the inputs against each other.",
+                )  # fmt: skip
+            return value[()]
+        if bad.any():
+            reach = bad.reshape(bad.shape + (1,) * (value.ndim - bad.ndim)) if value.ndim > bad.ndim else bad
+            value = np.where(reach, np.nan, value)
+        return np.where(np.isfinite(value), value, np.nan)
+
+
+def calculation(
+    *, source: str, room: str, where: str = "", tag: Tag | None = None, equation: str
+) -> Callable[[Callable[..., R_co]], Calculation[R_co]]:
+    """Enter a published equation in the catalogue (see the module's head)."""
+
+    def decorate(function: Callable[..., R_co]) -> Calculation[R_co]:
+        entry = Calculation(function, source=source, room=room, where=where, tag=tag, equation=equation)
+        if entry.name in REGISTRY and REGISTRY[entry.name].function.__module__ != function.__module__:
+            raise ValueError(f"two calculations are called {entry.name}")
+        REGISTRY[entry.name] = entry
+        return entry
+
+    return decorate
+
+
+def _about(hint: Any, function: Callable[..., Any], name: str) -> Quantity | Choice:
+    if get_origin(hint) is Annotated:
+        for extra in get_args(hint)[1:]:
+            if isinstance(extra, (Quantity, Choice)):
+                return extra
+    raise TypeError(f"{function.__name__}: parameter {name} needs a Quantity or a Choice")
+
+
+def _outputs(hint: Any, name: str) -> dict[str, Quantity]:
+    if get_origin(hint) is Annotated:
+        return {name: next(e for e in get_args(hint)[1:] if isinstance(e, Quantity))}
+    fields = get_type_hints(hint, include_extras=True)
+    return {f: next(e for e in get_args(h)[1:] if isinstance(e, Quantity)) for f, h in fields.items()}
+
+
+def _check_choice(parameter: Parameter, value: Any) -> None:
+    assert isinstance(parameter.about, Choice)
+    if value not in parameter.about.options:
+        raise InputError(
+            f"{parameter.name} ({parameter.about.meaning}) is not one of the published cases",
+            given=value,
+            allowed=", ".join(parameter.about.options),
+        )
+
+
+def _read(parameter: Parameter, text: str | float, system: units.System) -> Any:
+    about = parameter.about
+    try:
+        if isinstance(about, Choice):
+            _check_choice(parameter, text)
+            return text
+        if about.vector:
+            return np.array(units.parse_many(str(text), about.kind, system))
+        return units.parse(text, about.kind, system)
+    except InputError as problem:
+        problem.where = problem.where or parameter.name
+        raise
+
+
+def _unit(about: Quantity, system: units.System = "us") -> str:
+    return about.printed if about.printed and system == "us" else units.unit_of(about.kind, system)
+
+
+def _digits(value: Any, about: Quantity, unit: str) -> str:
+    shown = units.from_si(np.asarray(value, dtype=np.float64), unit, about.kind)
+    if shown.ndim:
+        return ", ".join(f"{v:.6g}" for v in shown.flat)
+    number = float(shown)
+    return f"{number:,.0f}" if 1e5 <= abs(number) < 1e12 else f"{number:.6g}"
+
+
+def _plain(value: Any, about: Quantity) -> str:
+    return _digits(value, about, _unit(about))
+
+
+def _with_unit(value: Any, about: Quantity, system: units.System) -> str:
+    unit = _unit(about, system)
+    return f"{_digits(value, about, unit)} {units.label(unit)}".rstrip()
+
+
+def _substitute(equation: str, symbols: Mapping[str, str]) -> str:
+    """The equation with the values in the places of its symbols (in the units it is printed in)."""
+    if not symbols:
+        return ""
+    names = sorted(symbols, key=len, reverse=True)
+    pattern = re.compile(r"(?<![A-Za-z0-9_'])(" + "|".join(re.escape(n) for n in names) + r")(?![A-Za-z0-9_'(])")
+    filled = pattern.sub(lambda m: symbols[m[1]].replace(",", ""), equation)
+    return filled if filled != equation else ""

@@ -1,0 +1,1 @@
+"""Physics that no stage owns: slab on foundation, composite sections, fatigue, statistics."""

@@ -1,0 +1,1 @@
+"""Frozen records that the rooms exchange: facts, decisions, findings and results."""

@@ -1,0 +1,46 @@
+"""What a stage gives back: frozen, made only by computing, never edited by hand."""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from slabwright.calculation import Working
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["StageResult", "Verdict", "verdict"]
+
+Operator = Literal[">=", "<="]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """One comparison of a provided with a required value, in SI."""
+
+    subject: str
+    kind: str
+    provided: float
+    required: float
+    operator: Operator
+    passes: bool
+    source: str
+
+
+def verdict(subject: str, kind: str, provided: float, op: Operator, required: float, source: str) -> Verdict:
+    """The verdict on ``provided op required``; NaN never passes."""
+    compare = {">=": operator.ge, "<=": operator.le}[op]
+    return Verdict(subject, kind, provided, required, op, bool(compare(provided, required)), source)
+
+
+@dataclass(frozen=True)
+class StageResult:
+    """The result tables of one stage with their schemas, the workings that govern, and plain notes."""
+
+    stage: str
+    tables: Mapping[str, pd.DataFrame]
+    workings: tuple[Working, ...] = ()
+    notes: tuple[str, ...] = field(default=())

@@ -1,0 +1,96 @@
+"""The bibliography: every document that a number in Slabwright rests on.
+
+A tag says how well a value is known: ``looked up`` in the document named, ``from memory`` (the document
+was not opened), ``derived`` (theory worked out here and checked by an independent method), ``common
+practice`` (a fact of the trade with no source). A calculation may carry a weaker or stronger tag than its
+document, because parts of a document may have been read and others recalled.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["SOURCES", "Source", "Tag"]
+
+Tag = Literal["looked up", "from memory", "derived", "common practice"]
+
+
+@dataclass(frozen=True)
+class Source:
+    """One document: key, full reference, tag, and what is known to be wrong in it."""
+
+    key: str
+    document: str
+    tag: Tag
+    errata: str = ""
+
+
+def _source(key: str, document: str, tag: Tag, errata: str = "") -> tuple[str, Source]:
+    return key, Source(key, document, tag, errata)
+
+
+SOURCES: dict[str, Source] = dict(
+    [
+        _source(
+            "guide1993",
+            "AASHTO Guide for Design of Pavement Structures, 1993",
+            "from memory",
+            "The reliability table prints -3.750 for 99.99 %; the normal inverse is -3.719.",
+        ),
+        _source("liu1989", "Liu, Darter & Carpenter, Transportation Research Record 1207, 1989", "looked up",
+                "The scan prints one sign wrong: the 4.62 term in load is negative in log rho."),
+        _source("thickness_coursework", "University assignment in road construction II, thickness and steel worked in full",
+                "looked up"),
+        _source("ce442_handout", "University course handout CE 442, Example 10.2", "looked up"),
+        _source("rigid_guide_pages", "Public university pavement guide, rigid pavement pages", "looked up"),
+        _source("westergaard1926", "Westergaard, Public Roads 7(2), 1926, with the restatements of 1939 and 1948", "from memory"),
+        _source("ioannides1985", "Ioannides, Thompson & Barenberg, Transportation Research Record 1043, 1985", "from memory"),
+        _source("bradbury1938", "Bradbury, Reinforced Concrete Pavements, 1938; Westergaard, Proc. Highway Research Board, 1927",
+                "from memory"),
+        _source("huang2004", "Huang, Pavement Analysis and Design, 2nd ed., 2004", "from memory"),
+        _source("nptel", "Open lecture notes on transportation engineering, lecture 29", "looked up"),
+        _source("ce_f244", "University course notes CE F244, numericals on Westergaard's analysis", "looked up"),
+        _source("hall1997", "Hall, Darter, Hoerner & Khazanovich, FHWA-RD-96-198, 1997", "from memory"),
+        _source("khazanovich2001", "Khazanovich, Tayabji & Darter, FHWA-RD-00-086, 2001", "from memory",
+                "The recalled elastic-solid set for seven sensors failed a check against theory and is replaced by a fit to theory."),
+        _source("crovetti1994", "Crovetti, slab-size factors, quoted in the AASHTO 1998 Supplement", "from memory"),
+        _source("crovetti1985", "Crovetti & Darter, void detection (NCHRP 1-21), 1985", "from memory"),
+        _source("plate_theory", "Thin plate on a dense-liquid or elastic-solid foundation, exact Hankel integral", "derived"),
+        _source("composite_theory", "Composite section theory of layers with shared curvature", "derived"),
+        _source("lte_definition", "FHWA-HRT-16-009, 2017, figure descriptions", "looked up"),
+        _source("packard1985", "Packard & Tayabji, 1985; Portland Cement Association thickness design, 1984", "from memory"),
+        _source("darter1977", "Darter, FHWA-RD-77-111, 1977", "from memory"),
+        _source("vesic1969", "Vesic & Saxena, NCHRP Report 97, 1969", "from memory"),
+        _source("nchrp1_26", "NCHRP Project 1-26, 1990 and 1992", "from memory"),
+        _source("corps_field", "US Army Corps of Engineers field-calibrated slab fatigue, 50 % cracked", "from memory"),
+        _source("nchrp1_37a", "NCHRP Project 1-37A, 2004, and the AASHTO edition of 2008", "from memory"),
+        _source("salsilli1993", "Salsilli, Barenberg & Darter, 1993", "from memory"),
+        _source("majidzadeh1983", "Majidzadeh & Ilves, 1983", "from memory"),
+        _source("tepfers1979", "Tepfers & Kutti, ACI Journal, 1979", "from memory"),
+        _source("titus2005", "Titus-Glover et al., Transportation Research Record 1919, 2005", "from memory"),
+        _source("crcp_slides", "Lecture slides on continuous reinforcement quoting AASHTO 1993 Part II section 3.4", "looked up"),
+        _source("saw_depth_guide", "Harrington & Fick, Guide to Concrete Overlays, 3rd ed., 2014, as quoted in a joint-sawing lesson",
+                "looked up"),
+        _source("ufc3260", "UFC 3-260-02 and 3-260-03, 2001", "looked up"),
+        _source("licence_notes", "Civil-engineering licence study notes, pavement rehabilitation, worked example 2", "looked up"),
+        _source("overlay_guide2007", "Guide to Concrete Overlay Solutions, 2007", "looked up"),
+        _source("astm_c42", "ASTM C42, strength of drilled cores", "from memory"),
+        _source("aci_214_4", "ACI 214.4R, core strength", "from memory"),
+        _source("distress_manual", "Federal distress identification manual, FHWA-RD-03-031 (revised FHWA-HRT-13-092, 2014)",
+                "from memory"),
+        _source("tm5_623", "US Army TM 5-623, 1982 (reissued as UFC 3-270-08, 2004)", "looked up"),
+        _source("astm_d6433", "ASTM D6433, pavement condition index surveys", "from memory"),
+        _source("normal", "Normal, t and binomial distributions", "derived"),
+        _source("grubbs1969", "Grubbs, Technometrics 11, 1969; ASTM E178", "from memory"),
+        _source("nist_handbook", "NIST/SEMATECH e-Handbook of Statistical Methods", "from memory"),
+        _source("killick2012", "Killick, Fearnhead & Eckley, J. American Statistical Association 107, 2012", "from memory"),
+        _source("pca1984", "Packard, Thickness Design for Concrete Highway and Street Pavements, 1984", "from memory"),
+        _source("garber_hoel", "Garber & Hoel, Traffic and Highway Engineering", "from memory"),
+        _source("darter_lane", "Darter et al., lane distribution of trucks, NCHRP Report 277, 1985", "from memory"),
+        _source("mechanics_of_materials", "Timoshenko & Gere, Mechanics of Materials: shear in built-up beams", "from memory"),
+        _source("texture_guidance", "FHWA Technical Advisory T 5040.36, 2005", "from memory"),
+        _source("bond_practice", "Pull-off bond strength specifications 100 to 250 psi (0.7 to 1.7 MPa), trade literature", "looked up"),
+        _source("practice", "Common practice, no source", "common practice"),
+    ]
+)  # fmt: skip

@@ -1,0 +1,278 @@
+"""Units live at the rim. Inside, every number is SI; this file holds the only conversions.
+
+A *kind* says what a number measures and how an engineer likes to read it in each system. Functions and
+records name kinds; commands, pages and reports ask here for the text. Two conventions are not SI base
+units because nobody in the trade would read them otherwise: temperatures are in degrees Celsius, and
+long spans of time are in years. Shares cross function boundaries as ratios (0.7) and are shown as
+per cent (70 %).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
+
+from slabwright.errors import InputError
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+__all__ = [
+    "FOOT",
+    "INCH",
+    "KINDS",
+    "KIP",
+    "LBF",
+    "MIL",
+    "MILE",
+    "PCI",
+    "PSI",
+    "Kind",
+    "System",
+    "convert",
+    "format_quantity",
+    "format_station",
+    "from_si",
+    "kind",
+    "label",
+    "parse",
+    "parse_many",
+    "parse_station",
+    "to_si",
+    "unit_of",
+]
+
+System = Literal["us", "metric"]
+Number = TypeVar("Number", float, "npt.NDArray[np.float64]")
+
+# Exact by definition (international yard and pound, 1959; standard gravity).
+INCH = 0.0254
+FOOT = 12 * INCH
+MILE = 5280 * FOOT
+MIL = INCH / 1000
+LBF = 0.45359237 * 9.80665
+KIP = 1000 * LBF
+PSI = LBF / INCH**2
+PCI = PSI / INCH
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a number measures: its unit inside, its customary units, and digits after the point."""
+
+    si: str
+    us: str
+    metric: str
+    us_digits: int
+    metric_digits: int
+
+    def unit(self, system: System) -> str:
+        return self.us if system == "us" else self.metric
+
+    def digits(self, system: System) -> int:
+        return self.us_digits if system == "us" else self.metric_digits
+
+
+KINDS: dict[str, Kind] = {
+    "number": Kind("1", "1", "1", 3, 3),
+    "count": Kind("1", "1", "1", 0, 0),
+    "money": Kind("1", "1", "1", 0, 0),
+    "share": Kind("1", "%", "%", 1, 1),
+    "years": Kind("year", "year", "year", 1, 1),
+    "thickness": Kind("m", "in", "mm", 2, 0),
+    "width": Kind("m", "in", "mm", 3, 2),
+    "length": Kind("m", "ft", "m", 1, 2),
+    "distance": Kind("m", "mi", "km", 3, 3),
+    "deflection": Kind("m", "mil", "um", 2, 0),
+    "deflection_per_force": Kind("m/N", "mil/kip", "um/kN", 4, 3),
+    "area": Kind("m^2", "ft^2", "m^2", 1, 2),
+    "paved_area": Kind("m^2", "yd^2", "m^2", 0, 0),
+    "volume": Kind("m^3", "yd^3", "m^3", 1, 2),
+    "steel_area": Kind("m^2/m", "in^2/ft", "mm^2/m", 4, 1),
+    "force": Kind("N", "lbf", "kN", 0, 2),
+    "axle_load": Kind("N", "kip", "kN", 2, 1),
+    "stress": Kind("Pa", "psi", "MPa", 1, 3),
+    "modulus": Kind("Pa", "psi", "MPa", 0, 0),
+    "foundation": Kind("Pa/m", "pci", "MPa/m", 0, 1),
+    "unit_weight": Kind("N/m^3", "lbf/ft^3", "kN/m^3", 1, 2),
+    "rigidity": Kind("N*m", "lbf*in", "kN*m", 0, 1),
+    "temperature": Kind("degC", "degF", "degC", 1, 1),
+    "temperature_change": Kind("K", "delta_degF", "delta_degC", 1, 1),
+    "expansion": Kind("1/K", "1/delta_degF", "1/delta_degC", 9, 9),
+    "frequency": Kind("1/m", "1/mi", "1/km", 1, 1),
+    "roughness": Kind("m/m", "in/mi", "m/km", 1, 3),
+    "freezing": Kind("K*day", "delta_degF*day", "delta_degC*day", 0, 0),
+}
+
+# How a unit is printed; anything else is printed as written.
+LABELS = {
+    "1": "", "um": "µm", "m^2": "m²", "ft^2": "ft²", "yd^2": "yd²", "m^3": "m³", "yd^3": "yd³",
+    "in^2/ft": "in²/ft", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
+    "delta_degC": "°C", "1/delta_degF": "1/°F", "1/delta_degC": "1/°C", "lbf": "lb", "lbf/ft^3": "lb/ft³",
+    "kN/m^3": "kN/m³", "N/m^3": "N/m³", "lbf*in": "lb·in", "kN*m": "kN·m", "year": "years",
+    "delta_degF*day": "°F·days", "delta_degC*day": "°C·days",
+}  # fmt: skip
+
+# The spellings met in field files that a general unit library reads as something else, or not at all.
+SPELLINGS = {
+    "": "1", "-": "1", "lb": "lbf", "lbs": "lbf", "pound": "lbf", "pounds": "lbf", "kips": "kip",
+    "inch": "in", "inches": "in", '"': "in", "feet": "ft", "'": "ft", "miles": "mi", "mils": "mil",
+    "micron": "um", "microns": "um", "micrometer": "um", "micrometers": "um", "µm": "um", "μm": "um",
+    "f": "degF", "°f": "degF", "deg f": "degF", "c": "degC", "°c": "degC", "deg c": "degC", "percent": "%",
+    "pct": "%", "per cent": "%", "lb/in^3": "pci", "psi/in": "pci", "lb/ft^3": "lbf/ft^3", "pcf": "lbf/ft^3",
+    "lb/in^2": "psi", "yr": "year", "years": "year", "sq ft": "ft^2", "sf": "ft^2", "sq m": "m^2",
+    "sq yd": "yd^2", "sy": "yd^2", "cy": "yd^3", "m²": "m^2", "ft²": "ft^2", "yd²": "yd^2", "m³": "m^3",
+    "yd³": "yd^3", "meter": "m", "meters": "m", "metre": "m", "metres": "m", "klbf": "kip",
+    "kpa/mm": "MPa/m", "mpa": "MPa", "kpa": "kPa", "kn": "kN", "n/mm2": "MPa", "n/mm^2": "MPa", "n": "N",
+    "gpa": "GPa", "pa": "Pa", "thou": "mil", "$": "1", "usd": "1",
+}  # fmt: skip
+
+NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"
+VALUE = re.compile(rf"\s*({NUMBER})\s*([^\s\d,;][^,;]{{0,39}}|)\s*\Z")
+UNIT_CHARACTERS = re.compile(r"[A-Za-z0-9_%/*^().\-]{1,40}\Z")
+
+
+def kind(name: str) -> Kind:
+    """The kind of that name; a plain error when there is none."""
+    try:
+        return KINDS[name]
+    except KeyError:
+        raise InputError("there is no such kind of quantity", given=name, allowed=", ".join(KINDS)) from None
+
+
+def unit_of(name: str, system: System = "us") -> str:
+    """The unit in which a kind is shown, e.g. ``unit_of("thickness") == "in"``."""
+    return kind(name).unit(system)
+
+
+def label(unit: str) -> str:
+    """A unit as it is printed, e.g. ``"yd^2"`` as ``"yd²"``."""
+    return LABELS.get(unit, unit)
+
+
+@cache
+def _registry() -> Any:
+    import pint  # heavy, so only when a unit is really converted
+
+    registry: Any = pint.UnitRegistry(cache_folder=None)
+    registry.define("pci = psi / inch")
+    return registry
+
+
+@cache
+def _scale(unit: str, si: str) -> tuple[float, float]:
+    """(factor, offset) with value_si = value * factor + offset."""
+    spelled = SPELLINGS.get(unit.strip().lower(), unit.strip())
+    spelled = re.sub(r"\bmil\b", "thou", spelled)  # the unit library reads mil as an angle
+    if spelled == si:
+        return 1.0, 0.0
+    if not UNIT_CHARACTERS.match(spelled):
+        raise InputError("this is not a unit", given=unit)
+    registry = _registry()
+    try:
+        zero = registry.Quantity(0.0, registry.parse_units(spelled)).to(registry.parse_units(si)).magnitude
+        one = registry.Quantity(1.0, registry.parse_units(spelled)).to(registry.parse_units(si)).magnitude
+    except Exception as problem:  # the unit library raises many kinds, all meaning the same to a user
+        raise InputError(f"cannot be read as a unit of {si!r}", given=unit, remedy="Check the unit.") from problem
+    factor = float(one) - float(zero)
+    if not (math.isfinite(factor) and factor > 0):
+        raise InputError(f"cannot be read as a unit of {si!r}", given=unit)
+    return factor, float(zero)
+
+
+def to_si(value: Number, unit: str, kind_name: str) -> Number:
+    """A value in ``unit`` as the SI value of the kind (arrays or floats).
+
+    Raises InputError when the unit does not measure that kind.
+    """
+    factor, offset = _scale(unit, kind(kind_name).si)
+    return value * factor + offset if offset else value * factor
+
+
+def from_si(value: Number, unit: str, kind_name: str) -> Number:
+    """An SI value of the kind in ``unit`` (arrays or floats)."""
+    factor, offset = _scale(unit, kind(kind_name).si)
+    return (value - offset) / factor if offset else value / factor
+
+
+def convert(value: Number, kind_name: str, system: System) -> Number:
+    """An SI value of the kind in the customary unit of a system."""
+    return from_si(value, unit_of(kind_name, system), kind_name)
+
+
+def parse(text: str | float, kind_name: str, system: System = "us") -> float:
+    """Read ``"4 in"``, ``"101.6 mm"`` or a bare number (in the customary unit) as an SI float.
+
+    Raises InputError for anything that is not one finite number with a unit of that kind.
+    """
+    if isinstance(text, (int, float)):
+        number, unit = float(text), ""
+    else:
+        match = VALUE.match(text[:200])
+        if match is None:
+            raise InputError(
+                "this is not a number with a unit", given=text, allowed=f'for example "4 {unit_of(kind_name, system)}"'
+            )
+        number, unit = float(match[1].replace(",", "")), match[2].strip()
+    if not math.isfinite(number):
+        raise InputError("a finite number is needed", given=text)
+    value = to_si(number, unit or unit_of(kind_name, system), kind_name)
+    if not math.isfinite(value):
+        raise InputError("a finite number is needed", given=text)
+    return value
+
+
+def parse_many(text: str, kind_name: str, system: System = "us") -> list[float]:
+    """Read ``"5.9, 5.6, 5.4 mil"``: several numbers, with the unit once at the end or on each."""
+    pieces = [p for p in re.split(r"\s*[,;]\s*", text.strip()) if p]
+    if not pieces:
+        raise InputError("at least one number is needed", given=text)
+    last = VALUE.match(pieces[-1])
+    shared = last[2].strip() if last else ""
+    with_unit = [p if (m := VALUE.match(p)) is None or m[2] else f"{p} {shared}" for p in pieces]
+    return [parse(p, kind_name, system) for p in with_unit]
+
+
+def format_quantity(value: float, kind_name: str, system: System = "us", *, unit: bool = True) -> str:
+    """An SI value as a person reads it: ``"4.00 in"``; a missing value is an en dash."""
+    if value is None or not math.isfinite(value):
+        return "–"
+    shown = kind(kind_name)
+    number = convert(float(value), kind_name, system)
+    digits = shown.digits(system)
+    text = f"{number:,.3g}" if digits >= 6 else f"{number:,.{digits}f}"
+    name = label(shown.unit(system)) if unit else ""
+    return f"{text} {name}".rstrip()
+
+
+STATION = re.compile(r"\s*(?:sta\.?\s*)?(-?\d{1,7})\s*\+\s*(\d{2,3})(?!\d)((?:\.\d*)?)\s*\Z", re.IGNORECASE)
+
+
+def parse_station(text: str, system: System = "us") -> float:
+    """Read a station as metres from zero.
+
+    ``12+34.5`` (two digits after the plus sign) is 1,234.5 ft; ``1+234.5`` (three digits) is 1,234.5 m.
+    A number with a unit of length is taken as such, and a bare number is in feet or metres by ``system``.
+    """
+    match = STATION.match(text[:60])
+    if match is None:
+        return parse(text, "length", system)
+    whole, rest, fraction = match.groups()
+    sign = -1 if whole.startswith("-") else 1
+    feet = len(rest) == 2
+    size = float(whole) * (100 if feet else 1000) + sign * float(rest + (fraction or ""))
+    return size * FOOT if feet else size
+
+
+def format_station(metres: float, system: System = "us") -> str:
+    """Metres from zero as ``12+34.5`` (feet) or ``1+234.5`` (metres)."""
+    if not math.isfinite(metres):
+        return "–"
+    size, each, width = (metres / FOOT, 100, 4) if system == "us" else (metres, 1000, 5)
+    tenths = round(abs(size) * 10)
+    whole, rest = divmod(tenths, each * 10)
+    return f"{'-' if size < 0 and tenths else ''}{whole}+{rest / 10:0{width}.1f}"

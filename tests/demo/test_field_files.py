@@ -1,5 +1,7 @@
 """What is in the field files: how much, written how, with which faults planted, and only those."""
 
+import zipfile
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -29,6 +31,12 @@ def test_same_seed_same_bytes_and_another_seed_other_readings(folder, tmp_path):
         "cores.xlsx", "deflections_northbound.csv", "deflections_southbound.csv", "distress_northbound.csv",
         "distress_southbound.csv", "traffic_counts.csv",
     }  # fmt: skip
+
+
+def test_workbook_carries_the_day_of_the_cores_and_not_the_clock(folder):
+    with zipfile.ZipFile(folder / "cores.xlsx") as book:
+        assert b"2025-05-06T00:00:00Z</dcterms:created>" in book.read("docProps/core.xml")
+        assert {entry.date_time[:3] for entry in book.infolist()} == {(1980, 1, 1)}
 
 
 def test_as_many_points_cores_and_records_as_stated(road):

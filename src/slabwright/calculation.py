@@ -131,7 +131,7 @@ class Calculation(Generic[R_co]):
         self.tag: Tag = tag or self.source.tag
         self.equation = equation
         doc = inspect.getdoc(function) or ""
-        self.title = doc.split("\n", 1)[0].rstrip(".")
+        self.title = doc.split("\n", 1)[0].split(" [")[0].rstrip(".")
         self.__doc__ = doc
         hints = get_type_hints(function, include_extras=True)
         self.parameters = tuple(
@@ -186,7 +186,7 @@ class Calculation(Generic[R_co]):
             return {self.name: result}
         return {name: getattr(result, name) for name in self.outputs}
 
-    def working(self, context: str = "", system: units.System = "us", **inputs: Any) -> Working:
+    def working(self, context: str = "", *, system: units.System = "us", **inputs: Any) -> Working:
         """The printed calculation for scalar inputs."""
         bound = {p.name: inputs.get(p.name, p.default) for p in self.parameters}
         given, symbols = [], {}

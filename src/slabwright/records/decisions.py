@@ -13,7 +13,7 @@ from typing import Annotated, Any, get_args, get_type_hints
 from slabwright import units
 from slabwright.calculation import Choice, Quantity
 from slabwright.errors import InputError, OutOfRange
-from slabwright.units import FOOT, INCH, KIP, LBF, MIL, PSI
+from slabwright.units import FOOT, INCH, KIP, LBF, MIL, MILE, PSI
 
 __all__ = [
     "Decisions",
@@ -80,6 +80,7 @@ class EvaluationDecisions:
     """How the old slab is judged."""
 
     poisson: Annotated[float, Quantity("number", "Poisson's ratio of concrete", 0.1, 0.25)] = 0.15
+    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("basin area", "plate fit"))] = "basin area"
     slab_size_correction: Annotated[str, Choice("correct backcalculation for the size of the slab", YES_NO)] = "yes"
     static_ratio: Annotated[float, Quantity("number", "static over dynamic foundation modulus", 0.3, 1.0)] = 0.5
     base_bond: Annotated[
@@ -105,6 +106,8 @@ class EvaluationDecisions:
     void_intercept: Annotated[
         float, Quantity("deflection", "deflection at zero load that points to a void", 0.5 * MIL, 10 * MIL)
     ] = 2 * MIL
+    unrepaired: Annotated[float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)] = 0.0
+    least_raise: Annotated[float, Quantity("thickness", "raise of grade that the thinnest overlay needs", 1 * INCH, 4 * INCH)] = 2 * INCH
     lowest_load_transfer: Annotated[float, Quantity("share", "load transfer below which it is restored", 0.3, 0.95)] = (
         0.7
     )
@@ -151,6 +154,7 @@ class RepairDecisions:
     saw_cost: Annotated[float, Quantity("money", "cost of one transverse sawcut across a lane", 0, 1e5)] = 180.0
     full_depth_cost: Annotated[float, Quantity("money", "full-depth repair, per square metre", 0, 1e5)] = 260.0
     partial_depth_cost: Annotated[float, Quantity("money", "partial-depth repair, per square metre", 0, 1e5)] = 420.0
+    partial_removal_cost: Annotated[float, Quantity("money", "removal alone, where the overlay fills the repair, per square metre", 0, 1e5)] = 190.0
     crack_cost: Annotated[float, Quantity("money", "crack routed and filled, per metre", 0, 1e5)] = 28.0
     void_cost: Annotated[float, Quantity("money", "slab stabilised, per corner", 0, 1e5)] = 240.0
     load_transfer_cost: Annotated[float, Quantity("money", "load transfer restored, per joint and lane", 0, 1e5)] = (
@@ -202,6 +206,7 @@ class OverlayDecisions:
         float, Quantity("number", "least ratio of bond strength to interface shear from wheels", 1.0, 10.0)
     ] = 2.0
     wheel_load: Annotated[float, Quantity("force", "wheel load for interface shear", 2 * KIP, 40 * KIP)] = 9000 * LBF
+    milling_depth: Annotated[float, Quantity("thickness", "depth milled off the old slab", 0.0, 2 * INCH)] = 0.0
     preparation: Annotated[
         str, Choice("surface preparation", ("shot blasting", "milling and shot blasting", "water blasting"))
     ] = "shot blasting"

@@ -1,0 +1,1 @@
+"""Proof that the work is what was ordered: sampling, statistics and pay."""

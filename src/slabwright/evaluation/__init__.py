@@ -1,0 +1,1 @@
+"""What is left of the old slab: moduli, joints, voids, remaining life, suitability."""

@@ -1,0 +1,97 @@
+"""Equivalent axles by year, from counts, truck share, lane share and an axle-load spectrum."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.evaluation.traffic import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
+from slabwright.records.decisions import TrafficDecisions
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes import TRAFFIC
+from slabwright.records.table import table
+
+__all__ = ["Loading", "equivalence_per_truck", "load_by_year"]
+
+
+@dataclass(frozen=True)
+class Loading:
+    """Equivalent axles of the design lane by year."""
+
+    years: Array
+    daily_traffic: Array
+    trucks: Array
+    axles: Array
+    basis: tuple[str, ...]
+    equivalence: float
+    lane_share: float
+
+    def between(self, first: float, last: float) -> float:
+        """Sum of the years first to last, both included."""
+        return float(self.axles[(self.years >= first) & (self.years <= last)].sum())
+
+    def frame(self) -> pd.DataFrame:
+        return table(TRAFFIC, pd.DataFrame({
+            "year": [f"{y:.0f}" for y in self.years],
+            "daily_traffic": self.daily_traffic, "trucks": self.trucks, "axles": self.axles,
+            "accumulated": self.axles.cumsum(), "basis": self.basis,
+        }))  # fmt: skip
+
+
+def equivalence_per_truck(facts: Facts, decisions: TrafficDecisions, thickness: float, terminal: float) -> float:
+    """Equivalent axles per truck: decided, or from the loaded spectrum, or from the published category."""
+    if decisions.esal_per_truck > 0:
+        return decisions.esal_per_truck
+    if len(facts.axles):
+        loads = facts.axles["load"].to_numpy()
+        codes = facts.axles["axle"].map(AXLE_CODES).to_numpy(dtype=float)
+        number = facts.axles["per_thousand_trucks"].to_numpy()
+    else:
+        loads, codes, number = pca_spectrum(decisions.axle_category)
+    return float(spectrum_equivalence(loads, codes, number, thickness, terminal))
+
+
+def load_by_year(
+    facts: Facts, decisions: TrafficDecisions, first_year: float, thickness: float, terminal: float
+) -> Loading:
+    """Loading from the year of construction to the end of the design period.
+
+    Between counts traffic is interpolated on its logarithm; before the first it shrinks by the past growth, after
+    the last it grows by the growth to come. Raises MissingFact when there are no counts with a truck share.
+    """
+    counts = facts.need("counts", "evaluation").sort_values("year").drop_duplicates("year", keep="last")
+    last_year = decisions.base_year + decisions.design_period - 1
+    years = np.arange(first_year, last_year + 1)
+    counted = counts["year"].to_numpy()
+    daily = np.exp(np.interp(years, counted, np.log(counts["daily_traffic"].to_numpy())))
+    daily *= (1 + decisions.past_growth) ** np.minimum(years - counted[0], 0)
+    daily *= (1 + decisions.growth) ** np.maximum(years - counted[-1], 0)
+    shared = counts.dropna(subset=["truck_share"])
+    share = _truck_share(years, shared)
+    lane = _lane_share(decisions, float(daily[years == decisions.base_year][0]))
+    trucks = daily * share * decisions.directional_share * lane
+    equivalence = equivalence_per_truck(facts, decisions, thickness, terminal)
+    basis = np.where(np.isin(years, counted), "counted", np.where(years < counted[0], "projected back", "interpolated"))
+    basis = np.where(years > counted[-1], "projected", basis)
+    return Loading(years, daily, trucks, trucks * 365 * equivalence, tuple(basis), equivalence, lane)
+
+
+def _truck_share(years: Array, counts: pd.DataFrame) -> Array:
+    from slabwright.errors import MissingFact
+
+    if counts.empty:
+        raise MissingFact("no traffic count has a share of trucks", remedy="Give the truck share in the counts table.")
+    return np.interp(years, counts["year"].to_numpy(), counts["truck_share"].to_numpy())
+
+
+def _lane_share(decisions: TrafficDecisions, daily: float) -> float:
+    if decisions.lane_share > 0:
+        return decisions.lane_share
+    if decisions.lanes_each_way < 2:
+        return 1.0
+    return float(
+        lane_share_of_trucks(np.clip(daily * decisions.directional_share, 2000, 200000), decisions.lanes_each_way)
+    )

@@ -1,0 +1,188 @@
+"""The state of the old slab, section by section: everything the thickness equation needs of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.evaluation.backcalculation import static_foundation
+from slabwright.evaluation.condition import (
+    DRAINAGE_COEFFICIENTS,
+    condition_factor,
+    durability_factor,
+    effective_thickness_condition,
+    effective_thickness_remaining_life,
+    fatigue_factor,
+    joints_and_cracks_factor,
+    remaining_life,
+    rupture_from_modulus,
+    rupture_from_strength,
+)
+from slabwright.evaluation.joints import load_transfer_coefficient
+from slabwright.evaluation.loading import Loading
+from slabwright.mechanics.serviceability import rigid_allowable_axles
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes import CONDITION
+from slabwright.records.table import table
+from slabwright.survey.places import directions_of_lanes, layer_rows
+
+__all__ = ["CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "cracking_by_section", "durability_states"]
+
+CONTINUOUS_TRANSFER = 2.4  # middle of 2.2 to 2.6, continuous reinforcement repaired (AASHTO 1993 III-5.8.5, memory)
+FAILURE: dict[str, Any] = {"reliability": 0.5, "standard_deviation": 0.0, "terminal_serviceability": 1.5}
+STRUCTURAL_CRACKS = ("transverse crack", "corner break")
+
+
+def assess_sections(
+    facts: Facts, survey: dict[str, pd.DataFrame], moduli: pd.DataFrame, transfers: pd.DataFrame, voids: pd.DataFrame,
+    loading: Loading, decisions: Decisions,
+) -> pd.DataFrame:  # fmt: skip
+    """The table ``condition``: one row for each section of the survey."""
+    sections, evaluation = survey["sections"], decisions.evaluation
+    n = len(sections)
+    layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
+    used = moduli[moduli["excluded"] == ""]
+    means = _section_means(used, n, evaluation.moduli_from)
+    drainage = _drainage(facts, layer, evaluation.drainage_coefficient)
+    transfer = _mean(transfers, "efficiency", n)
+    J = _load_transfer(sections, transfer, evaluation.load_transfer_coefficient)
+    strength = _strengths(survey, sections, means["modulus"].to_numpy(), evaluation.strength_from)
+    years = facts.layers["year_built"].to_numpy()[layer]
+    base_year = decisions.traffic.base_year
+    past = np.array([loading.between(y, base_year - 1) if np.isfinite(y) else np.nan for y in years])
+    future = loading.between(base_year, base_year + decisions.traffic.design_period - 1)
+    judged = voids[voids["void"].isin(["yes", "no"])]
+    frame = pd.DataFrame({
+        **{c: sections[c] for c in ("section", "direction", "begin", "end", "pavement")},
+        **means, **strength,
+        "foundation": static_foundation(means["dynamic_foundation"].to_numpy(), evaluation.static_ratio),
+        "transfer": transfer, "load_transfer_coefficient": J, "drainage_coefficient": drainage,
+        "void_share": (judged["void"] == "yes").astype(float).groupby(judged["section"]).mean().reindex(map(str, range(n))).to_numpy(),
+        "past_axles": past, "future_axles": future,
+    })  # fmt: skip
+    return table(CONDITION, _worth(frame, facts, survey, decisions))
+
+
+def _any_lane(facts: Facts, sections: pd.DataFrame) -> Array:
+    first = facts.lanes.drop_duplicates("direction").set_index("direction")["lane"]
+    return sections["direction"].map(first).fillna("").to_numpy()
+
+
+def _mean(frame: pd.DataFrame, column: str, n: int) -> Array:
+    return np.asarray(frame[column].groupby(frame["section"]).mean().reindex(map(str, range(n))), dtype=float)
+
+
+def _section_means(used: pd.DataFrame, n: int, moduli_from: str) -> pd.DataFrame:
+    k, e = ("foundation_area", "modulus_area") if moduli_from == "basin area" else ("foundation_fit", "modulus_fit")
+    grouped = used.groupby("section")
+    slab = grouped["slab_modulus"]
+    made = pd.DataFrame({
+        "thickness": grouped["thickness"].mean(),
+        "tests": grouped[e].count(),
+        "dynamic_foundation": grouped[k].mean(),
+        "foundation_variation": grouped[k].std(ddof=1) / grouped[k].mean(),
+        "modulus": slab.mean(),
+        "modulus_variation": slab.std(ddof=1) / slab.mean(),
+    }).reindex(map(str, range(n)))  # fmt: skip
+    return made.assign(tests=made["tests"].fillna(0)).reset_index(drop=True)
+
+
+def _drainage(facts: Facts, layer: npt.NDArray[np.int64], decided: float) -> Array:
+    if decided > 0:
+        return np.full(len(layer), decided)
+    return facts.layers["drainage"].map(DRAINAGE_COEFFICIENTS).fillna(1.0).to_numpy()[layer]
+
+
+def _load_transfer(sections: pd.DataFrame, transfer: Array, decided: float) -> Array:
+    if decided > 0:
+        return np.full(len(sections), decided)
+    jointed = load_transfer_coefficient(np.where(np.isfinite(transfer), transfer, 1.0))
+    return np.where(sections["pavement"] == "CRCP", CONTINUOUS_TRANSFER, jointed)
+
+
+def _strengths(
+    survey: dict[str, pd.DataFrame], sections: pd.DataFrame, modulus: Array, strength_from: str
+) -> dict[str, Array]:
+    cores = survey["core_strengths"].dropna(subset=["strength"])
+    sound = cores[cores["material_distress"].isin(["", "none"])]
+    mean = np.array([
+        sound.loc[(sound["station"] >= b) & (sound["station"] <= e), "strength"].mean() if len(sound) else np.nan
+        for b, e in zip(sections["begin"], sections["end"], strict=True)
+    ])  # fmt: skip
+    whole = sound["strength"].mean() if len(sound) else np.nan
+    mean = np.where(np.isfinite(mean), mean, whole)
+    from_cores, from_modulus = rupture_from_strength(mean), rupture_from_modulus(modulus)
+    both = {"cores": from_cores, "modulus": from_modulus, "lower of both": np.fmin(from_cores, from_modulus)}
+    return {
+        "core_strength": mean,
+        "rupture_cores": from_cores,
+        "rupture_modulus": from_modulus,
+        "rupture": both[strength_from],
+    }
+
+
+def cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, directions: dict[str, str]) -> Array:
+    """Load-caused cracking of the worst lane of each section: share of slabs (JPCP) or number per m (JRCP, CRCP)."""
+    found = np.zeros(len(sections))
+    layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
+    spacing = facts.layers["joint_spacing"].to_numpy()[layer]
+    for row, s in enumerate(sections.itertuples(index=False)):
+        lanes = [lane for lane, way in directions.items() if way == s.direction]
+        kinds = ("punchout",) if s.pavement == "CRCP" else STRUCTURAL_CRACKS
+        here = rated[
+            rated["lane"].isin(lanes) & rated["kind"].isin(kinds) & rated["severity"].isin(["moderate", "high"])
+            & (rated["station"] >= s.begin) & (rated["station"] <= s.end)
+        ]  # fmt: skip
+        if s.pavement == "JPCP":
+            slab = np.floor(here["station"] / spacing[row])
+            worst = slab.groupby(here["lane"]).nunique().max() if len(here) else 0
+            found[row] = worst * spacing[row] / (s.end - s.begin)
+        else:
+            found[row] = (here["lane"].value_counts().max() if len(here) else 0) / (s.end - s.begin)
+    return found
+
+
+def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, directions: dict[str, str]) -> list[str]:
+    """Durability of each section from its distress survey and cores."""
+    rated, cores = survey["rated_distresses"], survey["core_strengths"]
+    durable = rated[rated["kind"] == "durability cracking"]
+    states = []
+    for s in sections.itertuples(index=False):
+        way = durable["lane"].map(directions) == s.direction
+        here = durable[way & (durable["station"] >= s.begin) & (durable["station"] <= s.end)]
+        bad = ~cores["material_distress"].isin(["", "none"]) & (cores["lane"].map(directions) == s.direction)
+        cored = int((bad & (cores["station"] >= s.begin) & (cores["station"] <= s.end)).sum())
+        spalled = bool((here["severity"] == "high").any())
+        some = len(here) > 0 or cored > 0
+        states.append("cracking and spalling" if spalled else "cracking, no spalling" if some else "sound")
+    return states
+
+
+def _worth(frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], decisions: Decisions) -> pd.DataFrame:
+    """Condition factors, remaining life and both effective thicknesses."""
+    evaluation, sections, directions = decisions.evaluation, survey["sections"], directions_of_lanes(facts)
+    cracking = cracking_by_section(facts, survey["rated_distresses"], sections, directions)
+    kinds = frame["pavement"].replace("", "JPCP")
+    fatigue = np.array([float(fatigue_factor(k, c)) for k, c in zip(kinds, cracking, strict=True)])
+    states = durability_states(survey, sections, directions)
+    durable = np.array([evaluation.durability_factor or float(durability_factor(s)) for s in states])
+    joints = np.full(len(frame), float(joints_and_cracks_factor(evaluation.unrepaired)))
+    h = frame["thickness"].to_numpy()
+    failure = rigid_allowable_axles(
+        h, frame["rupture"].to_numpy(), frame["modulus"].to_numpy(), frame["foundation"].to_numpy(),
+        frame["load_transfer_coefficient"].to_numpy(), drainage=frame["drainage_coefficient"].to_numpy(),
+        initial_serviceability=evaluation.initial_serviceability, **FAILURE,
+    ).axles  # fmt: skip
+    life = remaining_life(frame["past_axles"].to_numpy(), failure)
+    factor = condition_factor(life)
+    return frame.assign(
+        cracking=cracking, joints_factor=joints, durability_factor=durable, fatigue_factor=fatigue,
+        effective_condition=effective_thickness_condition(h, joints, durable, fatigue),
+        failure_axles=failure, remaining_life=life, condition_factor=factor,
+        effective_life=effective_thickness_remaining_life(h, factor),
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""What must be mended before the overlay: marked out, measured and priced."""

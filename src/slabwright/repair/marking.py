@@ -1,0 +1,111 @@
+"""Repairs marked out from the distress survey by rules that an agency can change."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.records.decisions import RepairDecisions
+
+__all__ = ["full_depth", "merge_intervals", "open_cracks", "partial_depth"]
+
+COLUMNS = ["lane", "begin", "end", "kind", "width", "depth", "reason"]
+FULL, PARTIAL, CRACK = "full depth", "partial depth", "crack routed and filled"
+SEVERE = {"moderate": ("moderate", "high"), "high": ("high",)}
+# Kinds that are replaced full depth from the chosen severity on, and those that are so only when high.
+FROM_CHOSEN = ("transverse crack", "corner break", "punchout")
+ONLY_HIGH = ("joint spalling", "durability cracking", "patch")
+CRACKS = ("transverse crack", "longitudinal crack")
+USUAL_LOSS = 0.05  # m: depth of loss at a spall whose depth was not measured (common practice, no source)
+
+
+def full_depth(rated: pd.DataFrame, thickness: Array, width: Array, decisions: RepairDecisions) -> pd.DataFrame:
+    """Full-depth repairs over the full lane, neighbours merged. ``rated`` rows with slab thickness and lane width [m].
+
+    Intervals are centred on the distress and at least the shortest length; a distress longer along the lane than
+    that is covered whole.
+    """
+    chosen = _needs_full_depth(rated, thickness, decisions)
+    here, h, w = rated[chosen], thickness[chosen], width[chosen]
+    along = np.where(here["kind"].isin(["punchout", "patch"]), here["length"].fillna(0), 0.0)
+    half = np.maximum(along, decisions.full_depth_shortest) / 2
+    station = here["station"].to_numpy()
+    frame = pd.DataFrame({
+        "lane": here["lane"].to_numpy(), "begin": station - half, "end": station + half, "kind": FULL, "width": w,
+        "depth": h, "reason": (here["severity"] + " " + here["kind"]).to_numpy(),
+    }, columns=COLUMNS)  # fmt: skip
+    parts = [_merge_lane(lane, decisions) for _, lane in frame.groupby("lane", sort=True)]
+    return pd.concat(parts, ignore_index=True) if parts else frame
+
+
+def _needs_full_depth(rated: pd.DataFrame, thickness: Array, decisions: RepairDecisions) -> npt.NDArray[np.bool_]:
+    kind, level = rated["kind"], rated["severity"]
+    deep = (rated["depth"] > decisions.partial_depth_deepest * thickness) & kind.isin(["joint spalling", "scaling"])
+    chosen = kind.isin(FROM_CHOSEN) & level.isin(SEVERE[decisions.full_depth_severity])
+    shallow = kind.eq("joint spalling") & rated["depth"].notna() & ~deep
+    high = kind.isin(ONLY_HIGH) & level.eq("high") & ~shallow
+    return np.asarray(chosen | high | deep, dtype=bool)
+
+
+def _merge_lane(lane: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
+    """Merge where the sound piece between is short, or where replacing it costs less than two sawcuts."""
+    width = float(lane["width"].max())
+    saving = 2 * decisions.saw_cost / max(width * decisions.full_depth_cost, 1e-9)
+    group = merge_intervals(lane["begin"].to_numpy(), lane["end"].to_numpy(), max(decisions.merge_gap, saving))
+    merged = lane.groupby(group)
+    return pd.DataFrame({
+        "lane": merged["lane"].first(), "begin": merged["begin"].min(), "end": merged["end"].max(), "kind": FULL,
+        "width": merged["width"].max(), "depth": merged["depth"].max(),
+        "reason": merged["reason"].agg(lambda r: ", ".join(dict.fromkeys(r))),
+    })[COLUMNS]  # fmt: skip
+
+
+def merge_intervals(begin: Array, end: Array, gap: float) -> npt.NDArray[np.int64]:
+    """Number of the merged interval for each interval: those whose gap is at most ``gap`` belong together."""
+    order = np.argsort(begin, kind="stable")
+    reach = np.maximum.accumulate(end[order])
+    apart = begin[order][1:] - reach[:-1] > gap
+    number = np.empty(len(begin), dtype=np.int64)
+    number[order] = np.concatenate([[0], np.cumsum(apart)]) if len(begin) else []
+    return number
+
+
+def partial_depth(
+    rated: pd.DataFrame, thickness: Array, covered: npt.NDArray[np.bool_], decisions: RepairDecisions
+) -> pd.DataFrame:
+    """Partial-depth repairs at spalls that are not already inside a full-depth repair."""
+    deep = (rated["depth"] > decisions.partial_depth_deepest * thickness).to_numpy()
+    chosen = (
+        (rated["kind"].eq("joint spalling") & rated["severity"].isin(["moderate", "high"])) | rated["kind"].eq("scaling")
+    ).to_numpy() & ~covered & ~deep  # fmt: skip
+    here = rated[chosen]
+    margin = 2 * decisions.partial_depth_margin
+    across = here["length"].fillna(0.3).to_numpy() + margin
+    along = np.maximum(here["spall_width"].fillna(0.1).to_numpy() * 2, 0.15) + margin
+    station = here["station"].to_numpy()
+    filled = ", filled with the overlay" if decisions.fill_partial_with_overlay == "yes" else ""
+    return pd.DataFrame({
+        "lane": here["lane"].to_numpy(), "begin": station - along / 2, "end": station + along / 2, "kind": PARTIAL,
+        "width": across, "depth": here["depth"].fillna(USUAL_LOSS).to_numpy(),
+        "reason": (here["severity"] + " " + here["kind"] + filled).to_numpy(),
+    }, columns=COLUMNS)  # fmt: skip
+
+
+def open_cracks(rated: pd.DataFrame, covered: npt.NDArray[np.bool_], decisions: RepairDecisions) -> pd.DataFrame:
+    """Cracks routed and filled with polymer concrete: open ones outside full-depth repairs.
+
+    A transverse crack runs across the lane (its length is the repair's width), a longitudinal one along it.
+    """
+    open_enough = (rated["crack_width"] >= decisions.crack_width_to_fill).to_numpy()
+    here = rated[rated["kind"].isin(CRACKS).to_numpy() & open_enough & ~covered]
+    length = here["length"].fillna(0.0).to_numpy()
+    along = here["kind"].eq("longitudinal crack").to_numpy()
+    station = here["station"].to_numpy()
+    opening = (here["crack_width"] * 1000).round(1).astype(str)
+    return pd.DataFrame({
+        "lane": here["lane"].to_numpy(), "begin": station, "end": np.where(along, station + length, station), "kind": CRACK,
+        "width": np.where(along, 0.0, length), "depth": np.nan,
+        "reason": (here["severity"] + " " + here["kind"] + ", " + opening + " mm open").to_numpy(),
+    }, columns=COLUMNS)  # fmt: skip

@@ -1,0 +1,153 @@
+"""The repair stage: what is mended before the overlay, where, how much, and what it costs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.evaluation.moduli import slab_thickness
+from slabwright.evaluation.suitability import NOT_SUITED
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes import REPAIR_QUANTITIES, REPAIRS
+from slabwright.records.results import StageResult
+from slabwright.records.table import table
+from slabwright.repair.marking import COLUMNS, CRACK, FULL, PARTIAL, full_depth, open_cracks, partial_depth
+from slabwright.survey.places import directions_of_lanes, lane_width, layer_rows, section_index
+
+__all__ = ["METHOD_VERSION", "run"]
+
+METHOD_VERSION = 1
+VOID, TRANSFER = "slab stabilised", "load transfer restored"
+
+
+def run(facts: Facts, survey: StageResult, evaluation: StageResult, decisions: Decisions) -> StageResult:
+    """Mark out the repairs of every section that is not refused."""
+    rated = survey.tables["rated_distresses"]
+    widths = {lane: lane_width(facts, lane) for lane in directions_of_lanes(facts)}
+    thickness = slab_thickness(facts, rated)[0]
+    width = rated["lane"].map(widths).to_numpy(dtype=float)
+    full = full_depth(rated, thickness, width, decisions.repair)
+    covered = _covered(rated, full)
+    marked = pd.concat([
+        full, partial_depth(rated, thickness, covered, decisions.repair), open_cracks(rated, covered, decisions.repair),
+        _voids(evaluation.tables["voids"], widths), _transfers(facts, evaluation, widths, decisions),
+    ], ignore_index=True)  # fmt: skip
+    repairs, refused = _placed(marked, facts, evaluation.tables["verdicts"])
+    priced = _priced(repairs, decisions)
+    quantities = _quantities(priced, evaluation.tables["verdicts"], facts)
+    notes = (
+        (f"{refused} possible repairs lie in sections that do not suit a bonded overlay and are not listed.",)
+        if refused
+        else ()
+    )
+    return StageResult("repair", {"repairs": priced, "repair_quantities": quantities}, (), notes)
+
+
+def _covered(rated: pd.DataFrame, full: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    """Which distresses lie inside a full-depth repair of their lane."""
+    inside = np.zeros(len(rated), dtype=bool)
+    station = rated["station"].to_numpy()
+    for lane, repairs in full.groupby("lane"):
+        begin, end = repairs["begin"].to_numpy(), repairs["end"].to_numpy()
+        order = np.argsort(begin)
+        place = np.searchsorted(begin[order], station, side="right") - 1
+        held = (place >= 0) & (station <= end[order][np.clip(place, 0, None)])
+        inside |= held & (rated["lane"] == lane).to_numpy()
+    return inside
+
+
+def _voids(voids: pd.DataFrame, widths: dict[str, float]) -> pd.DataFrame:
+    here = voids[voids["void"] == "yes"]
+    mils = (here["intercept"] / 25.4e-6).round(1).astype(str)
+    return _rows(here, widths, VOID, "deflection at zero load " + mils + " mil")
+
+
+def _rows(here: pd.DataFrame, widths: dict[str, float], kind: str, reason: Any) -> pd.DataFrame:
+    return pd.DataFrame({
+        "lane": here["lane"].to_numpy(), "begin": here["station"].to_numpy(), "end": here["station"].to_numpy(), "kind": kind,
+        "width": here["lane"].map(widths).to_numpy(dtype=float), "depth": np.nan, "reason": np.asarray(reason, dtype=object),
+    }, columns=COLUMNS)  # fmt: skip
+
+
+def _transfers(facts: Facts, evaluation: StageResult, widths: dict[str, float], decisions: Decisions) -> pd.DataFrame:
+    """Every joint of a tested lane whose section falls short on average; elsewhere the tested joints that do."""
+    if decisions.repair.restore_load_transfer == "no":
+        return pd.DataFrame(columns=COLUMNS)
+    transfers, condition = evaluation.tables["transfers"], evaluation.tables["condition"]
+    limit = decisions.evaluation.lowest_load_transfer
+    parts = []
+    for s in condition[condition["pavement"] != "CRCP"].itertuples(index=False):
+        here = transfers[transfers["section"] == s.section]
+        if here.empty:
+            continue
+        if s.transfer < limit:
+            parts.append(_all_joints(facts, s, sorted(set(here["lane"])), widths))
+        else:
+            short = here[here["efficiency"] < limit]
+            percent = (short["efficiency"] * 100).round(0).astype(int).astype(str)
+            parts.append(_rows(short, widths, TRANSFER, "load transfer " + percent + " %"))
+    return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame(columns=COLUMNS)
+
+
+def _all_joints(facts: Facts, section: Any, lanes: list[str], widths: dict[str, float]) -> pd.DataFrame:
+    layer = int(layer_rows(facts, np.array([(section.begin + section.end) / 2]), [lanes[0]])[0])
+    spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
+    stations = np.arange(section.begin, section.end, spacing) if np.isfinite(spacing) else np.array([])
+    frame = pd.DataFrame({"station": np.tile(stations, len(lanes)), "lane": np.repeat(lanes, len(stations))})
+    return _rows(frame, widths, TRANSFER, [f"mean load transfer of the section {section.transfer:.0%}"] * len(frame))
+
+
+def _placed(marked: pd.DataFrame, facts: Facts, verdicts: pd.DataFrame) -> tuple[pd.DataFrame, int]:
+    """Repairs with their section, in the order of the road; those of refused sections are counted and left out."""
+    row = section_index(
+        verdicts,
+        directions_of_lanes(facts),
+        marked[["begin", "end"]].mean(axis=1).to_numpy(dtype=float),
+        marked["lane"],
+    )
+    names = verdicts["section"].to_numpy()
+    placed = marked.assign(section=np.where(row >= 0, names[row], "") if len(names) else "")
+    refused = placed["section"].isin(verdicts.loc[verdicts["verdict"] == NOT_SUITED, "section"])
+    kept = placed[~refused].sort_values(["lane", "begin", "kind"], kind="stable").reset_index(drop=True)
+    return kept.assign(repair=[f"R{i + 1}" for i in range(len(kept))]), int(refused.sum())
+
+
+def _priced(repairs: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
+    prices = decisions.repair
+    kind, width = repairs["kind"].to_numpy(), repairs["width"].to_numpy(dtype=float)
+    along = (repairs["end"] - repairs["begin"]).to_numpy(dtype=float)
+    length = np.where(kind == CRACK, np.maximum(along, width), along)
+    area = np.where(np.isin(kind, [FULL, PARTIAL]), along * width, 0.0)
+    partial = prices.partial_removal_cost if prices.fill_partial_with_overlay == "yes" else prices.partial_depth_cost
+    cost = np.select(
+        [kind == FULL, kind == PARTIAL, kind == CRACK, kind == VOID, kind == TRANSFER],
+        [area * prices.full_depth_cost + 2 * prices.saw_cost, area * partial, length * prices.crack_cost,
+         np.full(len(kind), prices.void_cost), np.full(len(kind), prices.load_transfer_cost)],
+    )  # fmt: skip
+    return table(REPAIRS, repairs.assign(length=length, area=area, cost=cost)[list(REPAIRS.names)])
+
+
+def _quantities(repairs: pd.DataFrame, verdicts: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+    grouped = repairs.groupby(["section", "kind"], sort=True)
+    summed = grouped.agg(
+        number=("repair", "size"), length=("length", "sum"), area=("area", "sum"), cost=("cost", "sum")
+    ).reset_index()
+    areas = section_areas(verdicts, facts)
+    summed["area_share"] = summed["area"].to_numpy() / summed["section"].map(areas).to_numpy(dtype=float)
+    return table(REPAIR_QUANTITIES, summed)
+
+
+def section_areas(sections: pd.DataFrame, facts: Facts) -> dict[str, float]:
+    """Pavement area of each section over all lanes of its direction. [m2]"""
+    directions = directions_of_lanes(facts)
+    total: dict[str, float] = {}
+    for lane, way in directions.items():
+        total[way] = total.get(way, 0.0) + lane_width(facts, lane)
+    length: Array = (sections["end"] - sections["begin"]).to_numpy(dtype=float)
+    names = zip(sections["section"], sections["direction"], length, strict=True)
+    return {name: size * total.get(way, 0.0) for name, way, size in names}

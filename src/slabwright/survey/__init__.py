@@ -1,0 +1,1 @@
+"""What the road shows: basins, cores, distress quantities, homogeneous sections."""

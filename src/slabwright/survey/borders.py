@@ -1,0 +1,120 @@
+"""Section borders of one direction: from the pavement, from durability cracking, from deflection, or by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright import units
+from slabwright.calculation import Array
+from slabwright.records.decisions import SurveyDecisions
+from slabwright.survey.sections import (
+    borders_by_change_points,
+    borders_by_cumulative_difference,
+    cumulative_difference,
+    drop_weak_borders,
+)
+
+__all__ = ["Border", "by_deflection", "by_durability", "by_hand", "by_pavement", "choose_borders", "mid_slab_response"]
+
+CELL = 45.72  # 150 ft: ten usual slabs, enough joints in a cell to speak of a share
+
+
+@dataclass(frozen=True)
+class Border:
+    """One border with what made it."""
+
+    station: float
+    reason: str
+    hard: bool = False
+
+
+def mid_slab_response(basins: pd.DataFrame, lanes: list[str]) -> tuple[Array, Array]:
+    """Stations (ascending, distinct) and mean centre deflection of mid-slab tests in the given lanes."""
+    here = basins[(basins["position"] == "mid-slab") & basins["lane"].isin(lanes)]
+    mean = here.groupby("station")["deflection_1"].mean().dropna()
+    return mean.index.to_numpy(dtype=float), mean.to_numpy(dtype=float)
+
+
+def _middles(stations: Array, borders: npt.NDArray[np.int64]) -> list[float]:
+    return [float((stations[b - 1] + stations[b]) / 2) for b in borders]
+
+
+def by_deflection(stations: Array, response: Array, method: str, shortest: float) -> list[Border]:
+    """Borders from centre deflection by the named method, weak ones dropped."""
+    if len(stations) < 6:
+        return []
+    if method == "cumulative difference":
+        raw = borders_by_cumulative_difference(cumulative_difference(stations, response))
+    else:
+        raw = borders_by_change_points(np.log(response), 3)
+    kept = drop_weak_borders(stations, np.log(response), raw, shortest)
+    return [Border(s, f"deflection, {method}") for s in _middles(stations, kept)]
+
+
+def by_durability(
+    distresses: pd.DataFrame, lanes: list[str], limits: tuple[float, float], shortest: float
+) -> list[Border]:
+    """Borders where the number of joints with durability cracking in a cell of the road changes."""
+    here = distresses[(distresses["kind"] == "durability cracking") & distresses["lane"].isin(lanes)]
+    edges = np.arange(limits[0], limits[1] + CELL, CELL)
+    if here.empty or len(edges) < 7:
+        return []
+    count = np.histogram(here["station"], bins=edges)[0].astype(float)
+    middle = (edges[:-1] + edges[1:]) / 2
+    kept = drop_weak_borders(middle, count, borders_by_change_points(count, 3), shortest)
+    return [Border(s, "durability cracking") for s in _middles(middle, kept)]
+
+
+def by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Border]:
+    """Hard borders where the kind or thickness of the pavement changes."""
+    here = layers[(layers["lane"] == "") | layers["lane"].isin(lanes)]
+    found = []
+    for station in np.unique(here[["begin", "end"]].to_numpy()):
+        before, after = (
+            {
+                (p, t)
+                for p, t, b, e in here[["pavement", "thickness", "begin", "end"]].itertuples(index=False)
+                if b <= s <= e
+            }
+            for s in (station - 0.01, station + 0.01)
+        )
+        if limits[0] < station < limits[1] and before != after:
+            found.append(Border(float(station), "change of pavement", hard=True))
+    return found
+
+
+def by_hand(text: str) -> list[Border]:
+    """Borders that the engineer set, as stations separated by semicolons."""
+    return [Border(units.parse_station(t), "set by hand", hard=True) for t in text.split(";") if t.strip()]
+
+
+def choose_borders(candidates: list[Border], limits: tuple[float, float], shortest: float) -> list[Border]:
+    """Borders at least ``shortest`` apart and from the ends; hard ones stay, then the order given decides."""
+    kept: list[Border] = []
+    for border in sorted(candidates, key=lambda b: not b.hard):
+        apart = [abs(border.station - s) for s in (*limits, *(k.station for k in kept))]
+        if border.hard or min(apart) >= shortest:
+            kept.append(border)
+    return sorted(kept, key=lambda b: b.station)
+
+
+def direction_borders(
+    basins: pd.DataFrame, distresses: pd.DataFrame, layers: pd.DataFrame, lanes: list[str],
+    limits: tuple[float, float], decisions: SurveyDecisions,
+) -> list[Border]:  # fmt: skip
+    """The borders of one direction; borders by hand replace those found from deflection and durability."""
+    hard = by_pavement(layers, lanes, limits)
+    if decisions.section_borders.strip():
+        return choose_borders([*hard, *by_hand(decisions.section_borders)], limits, decisions.shortest_section)
+    stations, response = mid_slab_response(basins, lanes)
+    soft = by_durability(distresses, lanes, limits, decisions.shortest_section)
+    for begin, end in zip(
+        [limits[0], *(b.station for b in hard)], [*(b.station for b in hard), limits[1]], strict=True
+    ):
+        here = (stations >= begin) & (stations <= end)
+        soft += by_deflection(stations[here], response[here], decisions.section_method, decisions.shortest_section)
+    return choose_borders([*hard, *soft], limits, decisions.shortest_section)

@@ -1,0 +1,76 @@
+"""Where things lie: directions of lanes, limits of the road, the section and the pavement of a station."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.errors import MissingFact
+from slabwright.records.facts import Facts
+
+__all__ = ["directions_of_lanes", "lane_width", "layer_rows", "road_limits", "section_index"]
+
+USUAL_LANE_WIDTH = 3.6576  # 12 ft, where the lanes table gives none; shown in the notes of the stage
+
+
+def directions_of_lanes(facts: Facts) -> dict[str, str]:
+    """Direction of travel by lane; lanes that the lanes table does not hold have the direction ""."""
+    named = dict(zip(facts.lanes["lane"], facts.lanes["direction"], strict=True))
+    met = [*facts.deflections["lane"], *facts.distresses["lane"], *facts.cores["lane"]]
+    return {**dict.fromkeys(met, ""), **named}
+
+
+def lane_width(facts: Facts, lane: str) -> float:
+    """Width of a lane in m."""
+    found = facts.lanes.loc[facts.lanes["lane"] == lane, "width"]
+    return float(found.iloc[0]) if len(found) else USUAL_LANE_WIDTH
+
+
+def road_limits(facts: Facts) -> tuple[float, float]:
+    """First and last station in m: from the road table, else from the layers, else from the tests."""
+    for frame, begin, end in (
+        (facts.road, "begin", "end"),
+        (facts.layers, "begin", "end"),
+        (facts.deflections, "station", "station"),
+    ):
+        if len(frame):
+            return float(frame[begin].min()), float(frame[end].max())
+    raise MissingFact("the limits of the road are unknown", remedy="Load the road, its layers or its deflection tests.")
+
+
+def layer_rows(facts: Facts, stations: Array, lanes: npt.ArrayLike) -> npt.NDArray[np.int64]:
+    """Row of the layers table that holds at each station and lane; -1 where none does. (n,), (n,) -> (n,)
+
+    A row for the very lane wins over a row for all lanes; a later row wins over an earlier one.
+    """
+    found = np.full(len(stations), -1, dtype=np.int64)
+    lane = np.asarray(lanes, dtype=object)
+    general_first = facts.layers["lane"].to_numpy() != ""
+    for row in np.argsort(general_first, kind="stable"):  # one pass for each stretch of pavement, all stations at once
+        layer = facts.layers.iloc[row]
+        here = (
+            (stations >= layer["begin"])
+            & (stations <= layer["end"])
+            & (lane == layer["lane"] if layer["lane"] else True)
+        )
+        found[here] = row
+    return found
+
+
+def section_index(
+    sections: pd.DataFrame, directions: Mapping[str, str], stations: Array, lanes: npt.ArrayLike
+) -> npt.NDArray[np.int64]:
+    """Row of the sections table for each station and lane; -1 outside all sections. (n,), (n,) -> (n,)"""
+    found = np.full(len(stations), -1, dtype=np.int64)
+    lane_directions = np.array(
+        [directions.get(str(lane), "") for lane in np.asarray(lanes, dtype=object)], dtype=object
+    )
+    for row, (direction, begin, end) in enumerate(
+        zip(sections["direction"], sections["begin"], sections["end"], strict=True)
+    ):
+        found[(lane_directions == direction) & (stations >= begin) & (stations <= end) & (found < 0)] = row
+    return found

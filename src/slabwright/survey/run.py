@@ -1,0 +1,137 @@
+"""The survey stage: basins, cores, distress with severity, quantities, homogeneous sections."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from slabwright.records.decisions import SurveyDecisions
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes import BORDERS, DIFFERENCES, SECTIONS
+from slabwright.records.results import StageResult
+from slabwright.records.table import table
+from slabwright.survey.basins import normalised_deflection, reduce_basins
+from slabwright.survey.borders import Border, by_deflection, direction_borders, mid_slab_response
+from slabwright.survey.cores import correct_cores
+from slabwright.survey.distress import distress_quantities, rate_distresses
+from slabwright.survey.places import directions_of_lanes, layer_rows, road_limits
+from slabwright.survey.sections import cumulative_difference
+
+__all__ = ["METHOD_VERSION", "run"]
+
+METHOD_VERSION = 1
+METHODS = ("cumulative difference", "optimal change points")
+NON_LINEAR = 0.10  # spread of deflection over load across drops beyond which a note is due
+PREFIXES = {"with stationing": "W", "against stationing": "A", "": "S"}
+
+
+def run(facts: Facts, decisions: SurveyDecisions) -> StageResult:
+    """Reduce the survey. Raises MissingFact when there are no deflection tests or no pavement layers."""
+    facts.need("layers", "survey")
+    basins = reduce_basins(facts.need("deflections", "survey"), decisions.standard_load)
+    rated = rate_distresses(facts.distresses)
+    limits = road_limits(facts)
+    directions = directions_of_lanes(facts)
+    lengths = dict.fromkeys(directions, limits[1] - limits[0])
+    sections, borders, differences = [], [], []
+    for direction in sorted(set(directions.values())):
+        lanes = [lane for lane, way in directions.items() if way == direction]
+        chosen = direction_borders(basins, rated, facts.layers, lanes, limits, decisions)
+        sections.append(_sections(facts, basins, rated, lanes, direction, limits, chosen, decisions))
+        borders.append(_both_methods(basins, lanes, direction, chosen, decisions))
+        differences.append(_differences(basins, lanes, direction))
+    tables = {
+        "basins": basins,
+        "core_strengths": correct_cores(facts.cores),
+        "rated_distresses": rated,
+        "distress_quantities": distress_quantities(rated, lengths),
+        "sections": pd.concat(sections, ignore_index=True),
+        "borders": table(BORDERS, pd.concat(borders, ignore_index=True)),
+        "differences": table(DIFFERENCES, pd.concat(differences, ignore_index=True)),
+    }
+    return StageResult("survey", tables, _workings(facts, decisions), tuple(_notes(basins, rated)))
+
+
+def _sections(
+    facts: Facts, basins: pd.DataFrame, rated: pd.DataFrame, lanes: list[str], direction: str,
+    limits: tuple[float, float], borders: list[Border], decisions: SurveyDecisions,
+) -> pd.DataFrame:  # fmt: skip
+    begins = np.array([limits[0], *(b.station for b in borders)])
+    ends = np.array([*begins[1:], limits[1]])
+    middles = (begins + ends) / 2
+    layer = layer_rows(facts, middles, np.full(len(middles), lanes[0], dtype=object))
+    mid = basins[(basins["position"] == "mid-slab") & basins["lane"].isin(lanes)]
+    where = np.clip(np.searchsorted(begins, mid["station"], side="right") - 1, 0, None)
+    grouped = mid.groupby(where)
+    d0, area = grouped["deflection_1"], grouped["area_36"]
+    rows = range(len(begins))
+    here = rated[rated["lane"].isin(lanes)]
+    durable = here[here["kind"] == "durability cracking"]
+    edges = np.append(begins, limits[1] + 1e-9)
+    lane_length = (ends - begins) * len(lanes)
+    prefix = PREFIXES[direction] if direction in PREFIXES else direction[:1].upper()
+    pavement = facts.layers["pavement"].to_numpy()
+    thickness = facts.layers["thickness"].to_numpy()
+    return table(SECTIONS, pd.DataFrame({
+        "section": [f"{prefix}{i + 1}" for i in rows],
+        "direction": direction,
+        "begin": begins,
+        "end": ends,
+        "border": ["begin of the road", *(b.reason for b in borders)],
+        "pavement": np.where(layer >= 0, pavement[layer], ""),
+        "plan_thickness": np.where(layer >= 0, thickness[layer], np.nan),
+        "tests": d0.count().reindex(rows, fill_value=0),
+        "mean_deflection": d0.mean().reindex(rows),
+        "deviation": d0.std(ddof=1).reindex(rows),
+        "variation": (d0.std(ddof=1) / d0.mean()).reindex(rows),
+        "design_deflection": d0.quantile(decisions.design_percentile).reindex(rows),
+        "mean_area": area.mean().reindex(rows),
+        "distress_per_length": np.histogram(here["station"], edges)[0] / lane_length,
+        "durability_per_length": np.histogram(durable["station"], edges)[0] / lane_length,
+    }))  # fmt: skip
+
+
+def _both_methods(
+    basins: pd.DataFrame, lanes: list[str], direction: str, chosen: list[Border], decisions: SurveyDecisions
+) -> pd.DataFrame:
+    stations, response = mid_slab_response(basins, lanes)
+    rows = [(b.station, b.reason, "yes") for b in chosen]
+    for method in METHODS:
+        found = by_deflection(stations, response, method, decisions.shortest_section)
+        rows += [(b.station, method, "for comparison") for b in found]
+    return pd.DataFrame(rows, columns=["station", "method", "used"]).assign(direction=direction)
+
+
+def _differences(basins: pd.DataFrame, lanes: list[str], direction: str) -> pd.DataFrame:
+    stations, response = mid_slab_response(basins, lanes)
+    z = cumulative_difference(stations, response) if len(stations) > 1 else np.zeros(len(stations))
+    return pd.DataFrame({"station": stations, "response": response, "difference": z}).assign(direction=direction)
+
+
+def _workings(facts: Facts, decisions: SurveyDecisions) -> tuple:  # type: ignore[type-arg]
+    first = facts.deflections.iloc[0]
+    return (
+        normalised_deflection.working(
+            "first drop of the file", deflection=first["deflection_1"], load=first["load"],
+            standard_load=decisions.standard_load,
+        ),
+    )  # fmt: skip
+
+
+def _notes(basins: pd.DataFrame, rated: pd.DataFrame) -> list[str]:
+    crooked = int((basins["linearity"] > NON_LINEAR).sum())
+    notes = []
+    if crooked:
+        notes.append(
+            f"{crooked} of {len(basins)} test points have deflection over load varying by more than"
+            f" {NON_LINEAR:.0%} across drops; at corners this can be a void, elsewhere check the test."
+        )
+    unrated = int((rated["severity"] == "none").sum())
+    if unrated:
+        notes.append(f"{unrated} distresses have neither a field severity nor a measurement that rates them.")
+    differ = rated[(rated["measured_severity"] != "") & (rated["measured_severity"] != rated["severity"])]
+    if len(differ):
+        notes.append(
+            f"{len(differ)} distresses were rated in the field otherwise than their measurements say; the field rating stands."
+        )
+    return notes

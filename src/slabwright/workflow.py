@@ -1,0 +1,169 @@
+"""The one conductor: loads facts, runs the stages in order, keeps results, and knows what is stale."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import import_module
+from typing import Any
+
+from slabwright import __version__
+from slabwright.errors import InputError, MissingFact
+from slabwright.project import Project, fingerprint
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
+from slabwright.records.results import StageResult
+
+__all__ = ["STAGES", "Computation", "Stage", "StageState", "stage_named"]
+
+Progress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """What a stage depends on: tables of facts, groups of decisions, earlier stages."""
+
+    name: str
+    facts: tuple[str, ...]
+    decisions: tuple[str, ...]
+    upstream: tuple[str, ...]
+
+    def run(self, facts: Facts, decisions: Decisions, results: Mapping[str, StageResult]) -> StageResult:
+        module = import_module(f"slabwright.{self.name}.run")
+        given = decisions.survey if self.name == "survey" else decisions
+        result: StageResult = module.run(facts, *(results[name] for name in self.upstream), given)
+        return result
+
+    @property
+    def version(self) -> int:
+        return int(import_module(f"slabwright.{self.name}.run").METHOD_VERSION)
+
+
+STAGES = (
+    Stage("survey", ("road", "lanes", "layers", "deflections", "cores", "distresses"), ("survey",), ()),
+    Stage(
+        "evaluation",
+        ("road", "lanes", "layers", "bridges", "deflections", "cores", "distresses", "counts", "axles"),
+        ("survey", "traffic", "evaluation"),
+        ("survey",),
+    ),
+    Stage("repair", ("lanes", "layers", "cores"), ("evaluation", "repair"), ("survey", "evaluation")),
+    Stage(
+        "overlay",
+        ("lanes", "layers", "bridges"),
+        ("survey", "traffic", "evaluation", "overlay"),
+        ("evaluation", "repair"),
+    ),
+)
+
+
+def stage_named(name: str) -> Stage:
+    """The stage of that name, or InputError with the names there are."""
+    for stage in STAGES:
+        if stage.name == name:
+            return stage
+    raise InputError("there is no stage of this name", given=name, allowed=", ".join(s.name for s in STAGES))
+
+
+@dataclass(frozen=True)
+class StageState:
+    """Whether a stage's result is current, stale, or cannot be computed, and what it still needs."""
+
+    stage: str
+    state: str
+    needs: str = ""
+
+
+class Computation:
+    """The stages of one alternative of one project at one moment; facts are read once, when first needed."""
+
+    def __init__(self, project: Project, alternative: str = "base") -> None:
+        self.project = project
+        self.alternative = alternative
+        self.decisions = project.decisions(alternative)
+        self._keys: dict[str, str] = {}
+        self._results: dict[str, StageResult] = {}
+
+    @cached_property
+    def facts(self) -> Facts:
+        return self.project.facts()
+
+    @cached_property
+    def _tables(self) -> dict[str, str]:
+        names = sorted({name for stage in STAGES for name in stage.facts})
+        return {name: fingerprint(getattr(self.facts, name)) for name in names}
+
+    def key(self, name: str) -> str:
+        """Fingerprint of everything that the result of a stage depends on."""
+        if name not in self._keys:
+            stage = stage_named(name)
+            groups = [getattr(self.decisions, group) for group in stage.decisions]
+            self._keys[name] = fingerprint(
+                __version__, name, stage.version, [self._tables[t] for t in stage.facts], groups,
+                [self.key(up) for up in stage.upstream],
+            )  # fmt: skip
+        return self._keys[name]
+
+    def saved(self, name: str) -> StageResult | None:
+        """The current result of a stage if it has been computed."""
+        if name not in self._results:
+            found = self.project.result(name, self.key(name))
+            if found is None:
+                return None
+            self._results[name] = found
+        return self._results[name]
+
+    def result(self, name: str, progress: Progress | None = None) -> StageResult:
+        """The result of a stage, computing it and what it depends on where stale."""
+        stage = stage_named(name)
+        current = self.saved(name)
+        if current is not None:
+            return current
+        upstream = {up: self.result(up, progress) for up in stage.upstream}
+        if progress:
+            progress(name, 0.0)
+        made = stage.run(self.facts, self.decisions, upstream)
+        self.project.save_result(name, self.key(name), made)
+        self._results[name] = made
+        if progress:
+            progress(name, 1.0)
+        return made
+
+    def run(self, until: str | None = None, progress: Progress | None = None) -> dict[str, StageResult]:
+        """Results of all stages, or of those up to and including one."""
+        last = stage_named(until).name if until else STAGES[-1].name
+        names = [s.name for s in STAGES]
+        return {name: self.result(name, progress) for name in names[: names.index(last) + 1]}
+
+    def states(self) -> tuple[StageState, ...]:
+        """What each stage is: current, stale, or waiting for facts."""
+        return tuple(self._state(stage) for stage in STAGES)
+
+    def _state(self, stage: Stage) -> StageState:
+        try:
+            for name in NEEDED.get(stage.name, ()):
+                self.facts.need(name, stage.name)
+        except MissingFact as missing:
+            return StageState(stage.name, "waiting", str(missing))
+        return StageState(stage.name, "current" if self.saved(stage.name) else "stale")
+
+
+# Tables without which a stage cannot start; later stages inherit what the earlier ones need.
+NEEDED: dict[str, tuple[str, ...]] = {
+    "survey": ("layers", "deflections"),
+    "evaluation": ("layers", "deflections", "counts"),
+    "repair": ("layers", "deflections", "counts"),
+    "overlay": ("layers", "deflections", "counts"),
+}
+
+
+def summary_rows(results: Mapping[str, StageResult]) -> list[dict[str, Any]]:
+    """One row for each section with what a chief engineer asks first; for summaries and comparisons."""
+    thicknesses, costs = results["overlay"].tables["thicknesses"], results["overlay"].tables["overlay_quantities"]
+    cost = dict(zip(costs["section"], costs["cost"], strict=True))
+    kept = ("section", "begin", "end", "verdict", "bonded", "overlay", "years", "years_gained", "reduction")
+    return [
+        {**{k: getattr(s, k) for k in kept}, "cost": cost.get(s.section, float("nan"))}
+        for s in thicknesses.itertuples(index=False)
+    ]

@@ -120,13 +120,13 @@ def test_durability_cracking_stays_in_its_stretch(road):
 
 
 def records(road) -> pd.DataFrame:
-    """Both distress files as one: stretch, kind, severity, opening and spalling in mm."""
+    """Both distress files as one: stretch, kind, severity; opening, faulting and spalling in mm."""
     north, south = road.distress_northbound, road.distress_southbound
     return pd.concat([
         pd.DataFrame({"feet": feet(north["Station"]), "kind": north["Distress"], "severity": north["Severity"],
-                      "opening": north["Crack width (in)"] * 25.4, "spall": north["Spall width (in)"] * 25.4}),
+                      "opening": north["Crack width (in)"] * 25.4, "fault": north["Faulting (in)"] * 25.4, "spall": north["Spall width (in)"] * 25.4}),
         pd.DataFrame({"feet": feet(south["Location"]), "kind": south["Distress type"], "severity": south["Level"],
-                      "opening": south["Crack opening (mm)"], "spall": south["Spalling (mm)"]}),
+                      "opening": south["Crack opening (mm)"], "fault": south["Fault (mm)"], "spall": south["Spalling (mm)"]}),
     ]).assign(stretch=lambda t: stretch_of(t["feet"]))  # fmt: skip
 
 
@@ -139,17 +139,21 @@ def test_weak_support_is_cracked_more_and_punchouts_are_continuous_only(road):
     assert set(table["stretch"][table["kind"] == "punchout"]) == {CONTINUOUS}
 
 
-def test_unrated_records_carry_the_measurement_that_rates_them(road):
-    table = records(road)
-    cracks = table[table["kind"].isin(["transverse crack", "corner break"])]
-    assert 0.3 < cracks["severity"].isna().mean() < 0.5
-    assert cracks["opening"].notna().all()
-    # Federal distress manual, transverse cracks of jointed concrete (from memory): 3 and 6 mm part the severities.
-    rated = cracks.dropna(subset="severity")
-    by_opening = pd.cut(rated["opening"], [0, 3, 6, np.inf], labels=["low", "moderate", "high"])
-    assert (by_opening.astype(str) == rated["severity"]).all()
-    spalls = table[(table["kind"] == "joint spalling")]
-    assert spalls["spall"].gt(0).all()
+def rated_by(table: pd.DataFrame, kind: str, measure: str, limits: list[float]) -> None:
+    """Each record of the kind has the measurement, near two in five lack a severity, and the others agree with it."""
+    records = table[table["kind"] == kind]
+    assert records[measure].notna().all()
+    assert records["severity"].isna().mean() == pytest.approx(0.4, abs=0.13)
+    rated = records.dropna(subset="severity")
+    levels = pd.cut(rated[measure], limits, labels=["low", "moderate", "high"])
+    assert list(levels) == list(rated["severity"])
+
+
+def test_severities_agree_with_the_measurements_or_are_left_to_them(road):
+    # Limits in mm between low, moderate and high: federal distress manual, from memory.
+    rated_by(records(road), "transverse crack", "opening", [0, 3, 6, np.inf])
+    rated_by(records(road), "corner break", "fault", [-1, 0, 13, np.inf])
+    rated_by(records(road), "joint spalling", "spall", [0, 75, 150, np.inf])
 
 
 def test_traffic_stays_between_its_bounds_and_shares_sum_to_the_whole(road):

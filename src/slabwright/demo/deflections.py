@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.demo.plate import corner_deflection, finite_basin, infinite_basin, relative_stiffness
+from slabwright.demo.plate import corner_deflection, finite_basin, relative_stiffness
 from slabwright.demo.truth import TRUTH, Stretch
 from slabwright.units import FOOT, KIP, MIL
 
@@ -98,12 +98,8 @@ def unit_response(points: pd.DataFrame) -> Array:
     radius, position = TRUTH.plate_radius, points["position"].to_numpy()[:, None]
     foundation, transfer = points["foundation"].to_numpy(), points["load_transfer"].to_numpy()[:, None]
     l = relative_stiffness(points["modulus"].to_numpy(), points["thickness"].to_numpy(), foundation, TRUTH.poisson)
-    jointed = np.array([s.jointed for s in TRUTH.stretches])[points["stretch"]][:, None]
-    interior = np.where(
-        jointed,
-        finite_basin(offset, l, foundation, radius, TRUTH.slab_side),
-        infinite_basin(offset, l, foundation, radius),
-    )
+    side = np.array([TRUTH.slab_side(s) for s in TRUTH.stretches])[points["stretch"]]
+    interior = finite_basin(offset, l, foundation, radius, side)
     corner = corner_deflection(l, foundation, radius)[:, None] / (1 + transfer) * np.exp(-np.abs(offset) / l[:, None])
     at_joint = np.isin(position, ("joint approach", "joint leave"))
     own = np.where(position == "corner", corner, np.where(at_joint, TRUTH.joint_rise, 1.0) * interior)

@@ -1,8 +1,9 @@
 """The distress survey: six hundred records that agree with the truth of each stretch.
 
 A crack or spall has a severity from which its measurements are drawn, inside the limits of the federal
-distress manual (from memory): cracks moderate from 3 mm opening, high from 6 mm (transverse, corner) or 13 mm
-(longitudinal); joint spalls moderate from 75 mm width, high from 150 mm. The crew rated some by eye and left the
+distress manual (from memory): cracks moderate from 3 mm opening, high from 6 mm (transverse) or 13 mm
+(longitudinal); corner breaks moderate with any faulting, high from 13 mm; joint spalls moderate from 75 mm width,
+high from 150 mm. The crew rated some by eye and left the
 severity of the others empty, to be rated from the measurements.
 """
 
@@ -16,14 +17,14 @@ from slabwright.demo.truth import TRUTH, Stretch
 __all__ = ["distress_survey"]
 
 RECORDS: tuple[dict[str, int], ...] = (
-    {"transverse crack": 50, "longitudinal crack": 10, "corner break": 5, "joint spalling": 30, "joint seal damage": 20,
-     "faulting": 15, "patch": 5},
+    {"transverse crack": 30, "longitudinal crack": 10, "corner break": 5, "joint spalling": 30, "joint seal damage": 10,
+     "faulting": 10, "patch": 5},
     {"transverse crack": 90, "longitudinal crack": 12, "corner break": 30, "joint spalling": 20, "faulting": 25,
      "pumping": 8, "patch": 10},
     {"transverse crack": 28, "corner break": 22, "joint spalling": 18, "joint seal damage": 10, "faulting": 20,
      "pumping": 12},
-    {"transverse crack": 12, "durability cracking": 60, "joint spalling": 20, "map cracking": 6, "patch": 6},
-    {"transverse crack": 30, "longitudinal crack": 6, "punchout": 14, "patch": 6},
+    {"transverse crack": 12, "durability cracking": 100, "joint spalling": 20, "map cracking": 6, "patch": 6},
+    {"transverse crack": 25, "longitudinal crack": 6, "punchout": 14, "patch": 6},
 )  # fmt: skip
 AT_JOINT = ("corner break", "durability cracking", "joint spalling", "joint seal damage", "faulting", "pumping")
 SEVERITIES = ("low", "moderate", "high")
@@ -55,7 +56,7 @@ CRACK: dict[str, Ranges] = {
 }
 MEASUREMENTS: dict[str, dict[str, Ranges]] = {
     "transverse crack": CRACK,
-    "corner break": CRACK,
+    "corner break": CRACK | {"faulting": ((0.0, 0.0), (0.001, 0.010), (0.0135, 0.0160))},
     "longitudinal crack": CRACK | {"crack_width": ((0.0004, 0.0027), (0.0033, 0.0120), (0.0140, 0.0180))},
     "joint spalling": {"spall_width": ((0.020, 0.070), (0.080, 0.145), (0.155, 0.260))},
 }

@@ -2,7 +2,7 @@
 
 Interior. An infinite plate on a dense liquid, d* = d k l^2 / P by the exact Hankel integral. A real slab is
 finite, so its basin is made to be what the slab-size factors (Crovetti, from memory) undo exactly: with
-x = sqrt(length width) / l_est, the shape is that of an infinite plate of radius l_est, where
+x = L / l_est, where L is sqrt(length width), or sqrt(2) width for a slab longer than two widths, the shape is that of an infinite plate of radius l_est, where
 l = AFl(x) l_est, and the level is d = P d*(r; l_est) / (k l^2 AFd0(x)).
 
 Corner. Ioannides, Thompson & Barenberg (1985, from memory): d = P / (k l^2) (1.205 - 0.69 c / l), c = 1.772 a.
@@ -20,7 +20,6 @@ __all__ = [
     "corner_deflection",
     "estimated_stiffness",
     "finite_basin",
-    "infinite_basin",
     "plate_integral",
     "relative_stiffness",
     "size_factors",
@@ -62,12 +61,12 @@ def plate_integral(offset: npt.ArrayLike, stiffness: npt.ArrayLike, radius: floa
 
 
 def size_factors(ratio: npt.ArrayLike) -> tuple[Array, Array]:
-    """(AFl, AFd0) of a slab whose mean side over l_est is ``ratio``."""
+    """(AFl, AFd0) of a slab whose effective size over l_est is ``ratio``."""
     x = np.asarray(ratio, float)
     return 1 - 0.89434 * np.exp(-0.61662 * x**1.04831), 1 - 1.15085 * np.exp(-0.71878 * x**0.80151)
 
 
-def estimated_stiffness(stiffness: Array, side: float) -> Array:
+def estimated_stiffness(stiffness: Array, side: Array | float) -> Array:
     """The l_est (m) that an infinite-plate reading of a finite slab gives, from the true l (m): l = AFl l_est."""
     estimate = np.array(stiffness, dtype=float)
     for _ in range(ITERATIONS):
@@ -75,14 +74,11 @@ def estimated_stiffness(stiffness: Array, side: float) -> Array:
     return estimate
 
 
-def infinite_basin(offset: Array, stiffness: Array, foundation: Array, radius: float) -> Array:
-    """Deflection per load (m/N), one row a point, one column an offset (m), of an endless slab."""
-    level = 1 / (foundation * stiffness**2)
-    return level[:, None] * plate_integral(offset, stiffness[:, None], radius)
+def finite_basin(offset: Array, stiffness: Array, foundation: Array, radius: float, side: Array | float) -> Array:
+    """Deflection per load (m/N) with the plate at mid-slab, one row a point, one column an offset (m).
 
-
-def finite_basin(offset: Array, stiffness: Array, foundation: Array, radius: float, side: float) -> Array:
-    """Deflection per load (m/N) at the middle of a slab of mean side ``side`` (m); rows and columns as above."""
+    ``stiffness`` l (m), ``foundation`` k (Pa/m) and ``side`` L (m), the slab's effective size, are one a point.
+    """
     estimate = estimated_stiffness(stiffness, side)
     level = 1 / (foundation * stiffness**2 * size_factors(side / estimate)[1])
     return level[:, None] * plate_integral(offset, estimate[:, None], radius)

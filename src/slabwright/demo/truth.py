@@ -5,8 +5,8 @@ The truth model, in full:
 - Each stretch has one mean modulus, foundation modulus and load transfer; each test point has its own values,
   scattered about these by independent lognormal factors of mean one. Slab stiffness uses the stated
   thickness and the base adds none; cores scatter about the stated thickness.
-- Mid-slab basins of jointed slabs carry the finite-slab effect of a 15 by 12 ft slab, see ``plate``;
-  continuously reinforced slabs are taken as endless.
+- Mid-slab basins carry the finite-slab effect of a 15 by 12 ft slab, or of an endless lane 12 ft wide where it
+  is continuously reinforced, see ``plate``.
 - Joint tests: the loaded slab deflects ``joint_rise`` times the interior basin of the same point, and beyond the
   joint the deflection is the load transfer times that. A sensor 12 in away across the joint therefore reads
   load transfer x d0 / B, where B = d0 / d12 of the interior basin at the point.
@@ -115,10 +115,9 @@ class Truth:
         """Stations (m) where one stretch ends and the next begins."""
         return tuple(stretch.end for stretch in self.stretches[:-1])
 
-    @property
-    def slab_side(self) -> float:
-        """Mean side (m) of a slab, as the slab-size factors want it."""
-        return math.sqrt(self.slab_length * self.slab_width)
+    def slab_side(self, stretch: Stretch) -> float:
+        """Effective size (m) of the slabs of a stretch, as the slab-size factors want it."""
+        return math.sqrt((self.slab_length if stretch.jointed else 2 * self.slab_width) * self.slab_width)
 
     def index_at(self, station: npt.ArrayLike) -> npt.NDArray[np.intp]:
         """Which stretch a station (m) lies in; a border belongs to the stretch that begins there."""
@@ -126,8 +125,7 @@ class Truth:
 
     def bending_factor(self, stretch: Stretch) -> float:
         """B = d0 / d12 of the mean interior basin of a stretch."""
-        l = np.array([stretch.relative_stiffness])
-        shape = estimated_stiffness(l, self.slab_side) if stretch.jointed else l
+        shape = estimated_stiffness(np.array([stretch.relative_stiffness]), self.slab_side(stretch))
         centre, foot = plate_integral([0.0, FOOT], shape, self.plate_radius)
         return float(centre / foot)
 
@@ -163,6 +161,6 @@ TRUTH = Truth(
     void_intercepts=(3 * MIL, 6 * MIL),
     bad_sensor=BadSensor("NB3", "2025-04-15", sensor=5, reading=1.20 * MIL),
     duplicated_point="N070",
-    delaminated_core="C-06",
+    delaminated_core="C-30",
     delamination_depth=3.2 * INCH,
 )

@@ -1,0 +1,24 @@
+"""Outside files to validated tables in SI, with findings row by row.
+
+``read`` gives a ``Reading`` for each table in a file, ``preview`` shows it, and ``resolve`` takes the engineer's
+word on its doubts. Nothing is half-loaded: a file with errors gives no table, and no row goes without a trace.
+"""
+
+from slabwright.intake.headings import ColumnMatch
+from slabwright.intake.reading import Reading, read, read_bytes
+from slabwright.intake.resolving import Preview, Resolved, Settled, preview, resolve
+from slabwright.intake.rules import RULES, Cells
+
+__all__ = [
+    "RULES",
+    "Cells",
+    "ColumnMatch",
+    "Preview",
+    "Reading",
+    "Resolved",
+    "Settled",
+    "preview",
+    "read",
+    "read_bytes",
+    "resolve",
+]

@@ -1,0 +1,198 @@
+"""The columns of a table from the cells of a sheet: which unit each is in, and what its cells mean."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from slabwright.errors import InputError
+from slabwright.intake import cells
+from slabwright.intake.headings import ColumnMatch, Fit
+from slabwright.intake.rules import Log, Rows
+from slabwright.intake.sheets import Body, Values
+from slabwright.intake.spellings import find_unit
+from slabwright.intake.words import compact, read_words
+from slabwright.records.table import Column, Schema, table
+from slabwright.units import KINDS, System, format_quantity, unit_of
+
+__all__ = ["fill_columns"]
+
+
+def fill_columns(
+    body: Body,
+    chosen: Fit,
+    stated: Mapping[int, str],
+    units: Mapping[str, str],
+    system: System,
+    decimal_comma: bool,
+    log: Log,
+) -> tuple[pd.DataFrame, dict[str, str], tuple[ColumnMatch, ...]]:
+    """(the table in SI, the unit each column was read in, the matches completed with these units)."""
+    schema = chosen.schema
+    _check_units(units, chosen)
+    known = {m.index: _stated_unit(m, schema, stated, units) for m in chosen.matches if m.column and not m.is_unit}
+    per_row = {m.column: body.columns[m.index] for m in chosen.matches if m.column and m.is_unit}
+    data: dict[str, object] = {}
+    used: dict[str, str] = {}
+    assumed: dict[str, list[tuple[str, Rows, float]]] = {}
+    matches = list(chosen.matches)
+    for position, match in enumerate(chosen.matches):
+        if match.column is None or match.is_unit:
+            continue
+        column, raw = schema[match.column], body.columns[match.index]
+        if column.is_text:
+            data[column.name] = _words(column, raw, system, log)
+            continue
+        unit = known[match.index] or _sibling(column, chosen, known)
+        kind = column.unit_kind or "number"
+        chosen_unit = unit or _customary(match, column, raw, system)
+        read = cells.numbers(
+            raw,
+            kind,
+            chosen_unit,
+            station=column.kind == "station",
+            decimal_comma=decimal_comma,
+            per_row=per_row.get(column.name),
+        )
+        _say_cells(match, column, raw, read, unit, log)
+        if unit is None and read.bare.any() and _needs_unit(kind):
+            bare = np.flatnonzero(read.bare & np.isfinite(read.values))
+            assumed.setdefault(f"{kind} {chosen_unit}", []).append(
+                (column.name, bare, float(np.median(read.values[bare])) if len(bare) else np.nan)
+            )
+        data[column.name], used[column.name] = read.values, chosen_unit
+        matches[position] = replace(match, unit=chosen_unit if KINDS[kind].si != "1" or chosen_unit == "%" else None)
+    _say_assumed(assumed, system, log)
+    data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
+    return table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)))), used, tuple(matches)
+
+
+def _check_units(units: Mapping[str, str], chosen: Fit) -> None:
+    for name, unit in units.items():
+        column = next((m.column for m in chosen.matches if name in (m.column, m.header) and m.column), None)
+        kind = chosen.schema[column].unit_kind if column else None
+        if column is None and name in chosen.schema.names:
+            continue  # a column that this table has but this file has not
+        if column is None or kind is None or find_unit(unit, kind) is None:
+            raise InputError(
+                "this unit does not suit the column",
+                where=name,
+                given=unit,
+                remedy="Check the column's name and the unit.",
+            )
+
+
+def _stated_unit(match: ColumnMatch, schema: Schema, stated: Mapping[int, str], units: Mapping[str, str]) -> str | None:
+    """The unit that the engineer gave, else the heading, else the row of units below the headings."""
+    kind = schema[match.column].unit_kind if match.column else None
+    if kind is None:
+        return None
+    told = units.get(match.column or "") or units.get(match.header) or match.unit or stated.get(match.index)
+    return find_unit(told, kind) or told if told else None
+
+
+def _needs_unit(kind: str) -> bool:
+    return KINDS[kind].si not in ("1", "year") or kind == "share"
+
+
+def _sibling(column: Column, chosen: Fit, known: Mapping[int, str | None]) -> str | None:
+    """The one unit of the numbered columns beside this one: if D1 is in mils, so is a bare D2."""
+    stem, _, number = column.name.rpartition("_")
+    if not number.isdigit():
+        return None
+    found = {
+        known[m.index] for m in chosen.matches
+        if m.column and not m.is_unit and m.column.rpartition("_")[0] == stem and known.get(m.index)
+    }  # fmt: skip
+    return found.pop() if len(found) == 1 else None
+
+
+def _customary(match: ColumnMatch, column: Column, raw: Values, system: System) -> str:
+    """The unit to assume: the customary one, miles for a milepost, a ratio where no share exceeds one."""
+    kind = column.unit_kind or "number"
+    if kind == "share" and raw.dtype.kind == "f" and np.nanmax(np.abs(raw), initial=0.0) <= 1:
+        return "1"
+    if column.kind == "station" and compact(match.header) == "milepost":
+        return "mi"
+    return unit_of(kind, system)
+
+
+def _say_cells(
+    match: ColumnMatch, column: Column, raw: Values, read: cells.Numbers, unit: str | None, log: Log
+) -> None:
+    if match.doubtful_unit and unit is None:
+        log.say(
+            "unit not understood",
+            f"the unit {match.doubtful_unit!r} is not known for {column.meaning}",
+            column=match.header,
+        )
+    said = {
+        "unreadable number": "this is not a number", "not finite": "this is not a finite number",
+        "formula": "a formula stands where a number is needed", "unit not understood": "the unit measures something else",
+    }  # fmt: skip
+    for rule, rows in read.refused.items():
+        log.each(rule, said[rule], rows, (column.name,), [str(v) for v in raw[rows[:20]]])
+    kinds = set(read.units) | ({unit or "no unit"} if read.bare.any() and read.units else set())
+    if len(kinds) > 1:
+        own = (
+            np.flatnonzero(~read.bare & np.isfinite(read.values))
+            if read.bare.any()
+            else np.flatnonzero(np.isfinite(read.values))
+        )
+        log.whole("mixed units", f"the cells are in {', '.join(sorted(kinds))}", own, (column.name,))
+
+
+def _say_assumed(assumed: Mapping[str, list[tuple[str, Rows, float]]], system: System, log: Log) -> None:
+    """One doubt for each kind of quantity: what was assumed, and the middle value that follows from it."""
+    for key, found in assumed.items():
+        kind, unit = key.split(" ", 1)
+        names = tuple(name for name, _, _ in found)
+        middle = next((m for _, _, m in found if np.isfinite(m)), np.nan)
+        shown = "a ratio" if kind == "share" and unit == "1" else unit
+        log.whole(
+            "unit assumed",
+            f"no unit is stated, so {shown} was assumed; half of {names[0]} then exceeds {format_quantity(middle, kind, system)}",
+            np.unique(np.concatenate([rows for _, rows, _ in found])), names,
+        )  # fmt: skip
+
+
+def _words(column: Column, raw: Values, system: System, log: Log) -> np.ndarray:
+    if column.kind == "date":
+        return _days(column, raw, system, log)
+    written = cells.texts(raw)
+    if column.kind == "choice":
+        return _choices(column, written, log)
+    codes, uniques = pd.factorize(written)
+    risky = np.array([bool(cells.FORMULA.match(str(u))) for u in uniques] or [False])[codes]
+    at = np.flatnonzero(risky)
+    log.each("formula kept as text", "the text looks like a formula", at, (column.name,), written[at[:20]].tolist())
+    return written
+
+
+def _choices(column: Column, written: np.ndarray, log: Log) -> np.ndarray:
+    codes, uniques = pd.factorize(written)
+    meant, understood = read_words(column, [str(u) for u in uniques])
+    at = np.flatnonzero(~np.array(understood or [True], dtype=bool)[codes])
+    rule = "unknown word in a required column" if column.required else "unknown word"
+    message = f"{column.meaning} is one of {', '.join(column.choices)}"
+    log.each(rule, message, at, (column.name,), written[at[:20]].tolist())
+    return np.array(meant or [""], dtype=object)[codes]
+
+
+def _days(column: Column, raw: Values, system: System, log: Log) -> np.ndarray:
+    read = cells.dates(raw, system)
+    log.each(
+        "impossible date", "this is not a date", read.unread, (column.name,), [str(v) for v in raw[read.unread[:20]]]
+    )
+    if read.assumed:
+        every = np.flatnonzero(read.values != "")
+        log.whole(
+            "date order assumed",
+            f"dates could be read day or month first; {read.assumed} was assumed",
+            every,
+            (column.name,),
+        )
+    return read.values

@@ -1,0 +1,262 @@
+"""Which column a heading means, in which unit, and which table a sheet is.
+
+A heading is compared without case, spaces and signs, with the unit in brackets, after a comma or as a suffix
+taken off: ``D1 (mils)``, ``load_kN``, ``Load [lbf]``, ``freeze_index_degC_day``. An exact name outranks a
+synonym, and a synonym a similar spelling; a similar spelling is always confirmed by the engineer.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import Literal
+
+from slabwright.errors import InputError
+from slabwright.intake.spellings import find_unit, known_unit
+from slabwright.intake.words import compact
+from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
+from slabwright.records.table import Column, Schema
+from slabwright.units import INCH
+
+__all__ = ["ColumnMatch", "Fit", "How", "fit", "known_headings", "sensor_offsets"]
+
+How = Literal["exact", "synonym", "fuzzy", "remembered", "given", "offset", "none"]
+LONGEST_HEADING = 200
+LEAST_LIKENESS = 0.85
+
+
+@dataclass(frozen=True)
+class ColumnMatch:
+    """One heading as written, the column and unit it was taken for, how, and how surely (0 to 1)."""
+
+    header: str
+    column: str | None
+    unit: str | None
+    how: How
+    confidence: float
+    index: int
+    is_unit: bool = False  # the column holds the units of another column
+    doubtful_unit: str = ""  # a unit that was written but not understood
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How well the headings of a sheet fit one table."""
+
+    schema: Schema
+    matches: tuple[ColumnMatch, ...]
+    offsets: tuple[float, ...] = ()
+
+    @property
+    def columns(self) -> set[str]:
+        return {m.column for m in self.matches if m.column and not m.is_unit}
+
+    @property
+    def missing(self) -> list[str]:
+        return [c.name for c in self.schema.columns if c.required and c.name not in self.columns]
+
+    @property
+    def rank(self) -> tuple[bool, int]:
+        return not self.missing, len(self.columns)
+
+    @property
+    def nearness(self) -> tuple[float, int]:
+        """For the list of closest tables: share of the required columns found, then all columns found."""
+        required = sum(c.required for c in self.schema.columns) or 1
+        return 1 - len(self.missing) / required, len(self.columns)
+
+
+@cache
+def _vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
+    schema = FACTS[table]
+    words: dict[str, tuple[str, How, float]] = {compact(c.name): (c.name, "exact", 1.0) for c in schema.columns}
+    for column in schema.columns:
+        for synonym in column.synonyms:
+            words.setdefault(compact(synonym), (column.name, "synonym", 0.95))
+    for column in schema.columns:
+        for owner in (schema.name, schema.name.removesuffix("s")):
+            words.setdefault(compact(owner + column.name), (column.name, "synonym", 0.9))
+    return words
+
+
+@cache
+def _all_words() -> frozenset[str]:
+    return frozenset(word for table in FACTS for word in _vocabulary(table))
+
+
+@lru_cache(maxsize=4096)
+def _readings(header: str) -> tuple[tuple[str, str, bool], ...]:
+    """(wording, unit, whether the unit was marked off) for each way to read a heading, surest first."""
+    text = header.strip()[:LONGEST_HEADING]
+    found: list[tuple[str, str, bool]] = []
+    bracket = re.search(r"[\(\[\{]([^\(\)\[\]\{\}]{0,40})[\)\]\}]", text)
+    if bracket:
+        found.append((text[: bracket.start()] + " " + text[bracket.end() :], bracket[1], True))
+    found.append((text, "", False))
+    before, comma, after = text.rpartition(",")
+    if comma:
+        found.append((before, after, True))
+    pieces = re.split(r"[\s_]+|-(?=[A-Za-z%])", text)
+    found += [(" ".join(pieces[:-k]), " ".join(pieces[-k:]), False) for k in range(1, 5) if len(pieces) > k]
+    return tuple(found)
+
+
+def known_headings(cells: Sequence[str], extra: frozenset[str] = frozenset()) -> int:
+    """How many cells of a row are headings that some table knows: the headings' row has the most."""
+    count = 0
+    for cell in cells:
+        if cell in extra or any(
+            compact(wording) in _all_words() and (not unit or marked or known_unit(unit))
+            for wording, unit, marked in _readings(cell)
+        ) or _offset(cell) is not None:
+            count += 1
+    return count
+
+
+def fit(
+    headers: Sequence[str],
+    schema: Schema,
+    given: Mapping[str, ColumnMatch],
+    *,
+    fuzzy: bool,
+) -> Fit:
+    """Match every heading against one table; what is given or remembered outranks what is found."""
+    offsets, by_header = sensor_offsets(headers) if schema.name == "deflections" else ((), {})
+    matches = [_match(header, i, schema, given, by_header) for i, header in enumerate(headers)]
+    if fuzzy:
+        taken: set[str | None] = {m.column for m in matches if m.column}
+        matches = [_similar(m, schema, taken) if m.column is None and m.how == "none" else m for m in matches]
+    return Fit(schema, tuple(_one_each(matches)), offsets)
+
+
+def _match(
+    header: str, index: int, schema: Schema, given: Mapping[str, ColumnMatch], sensors: Mapping[str, str]
+) -> ColumnMatch:
+    nothing = ColumnMatch(header, None, None, "none", 0.0, index)
+    if header in given:
+        told = given[header]
+        unit = told.unit or (_unit_of(header, schema[told.column]) if told.column else None)
+        return replace(told, header=header, unit=unit, index=index)
+    if not header.strip() or len(header) > LONGEST_HEADING:
+        return nothing
+    if header in sensors:
+        column = schema[sensors[header]]
+        return ColumnMatch(header, column.name, _unit_of(header, column), "offset", 0.9, index)
+    for wording, unit, marked in _readings(header):
+        found = _found(wording, unit, marked, schema)
+        if found:
+            return replace(found, header=header, index=index)
+    return _unit_column(header, index, schema) or nothing
+
+
+def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch | None:
+    known = _vocabulary(schema.name).get(compact(wording))
+    if known is None:
+        return None
+    name, how, confidence = known
+    kind = schema[name].unit_kind
+    if not unit:
+        return ColumnMatch("", name, _implied(wording, kind), how, confidence, 0)
+    read = find_unit(unit, kind) if kind else None
+    if read:
+        return ColumnMatch("", name, read, how, confidence, 0)
+    if not marked or (kind and known_unit(unit)):
+        return None  # a suffix that is no unit is part of the name; a unit of another quantity names another thing
+    return ColumnMatch("", name, None, how, confidence - 0.1, 0, doubtful_unit=unit.strip() if kind else "")
+
+
+def _implied(wording: str, kind: str | None) -> str | None:
+    return "%" if kind == "share" and re.search(r"percent|pct|%", wording.lower()) else None
+
+
+def _unit_of(header: str, column: Column) -> str | None:
+    kind = column.unit_kind
+    units = (find_unit(unit, kind) for _, unit, _ in _readings(header) if unit) if kind else iter(())
+    return next((unit for unit in units if unit), None)
+
+
+def _unit_column(header: str, index: int, schema: Schema) -> ColumnMatch | None:
+    """``Load unit``: a column that holds the units of another."""
+    stem = re.sub(r"[\s_]*units?\s*\Z", "", header.strip()[:LONGEST_HEADING], flags=re.IGNORECASE)
+    if not stem or stem == header.strip():
+        return None
+    words = _vocabulary(schema.name)
+    known = words.get(compact(stem)) or words.get(compact(stem) + "1")
+    if known is None or schema[known[0]].unit_kind is None:
+        return None
+    return ColumnMatch(header, known[0], None, known[1], known[2], index, is_unit=True)
+
+
+def _similar(match: ColumnMatch, schema: Schema, taken: set[str | None]) -> ColumnMatch:
+    """A misspelt heading: close in letters, the same in digits, long enough not to be chance."""
+    words = {w: known for w, known in _vocabulary(schema.name).items() if known[0] not in taken}
+    for wording, unit, marked in _readings(match.header):
+        key = compact(wording)
+        if len(key) < 5 or len(key) > 60:
+            continue
+        for close in difflib.get_close_matches(key, words, n=3, cutoff=LEAST_LIKENESS):
+            found = _found(close, unit, marked, schema)
+            if found and re.sub(r"\D", "", close) == re.sub(r"\D", "", key):
+                likeness = difflib.SequenceMatcher(None, key, close).ratio()
+                return replace(found, header=match.header, index=match.index, how="fuzzy", confidence=0.9 * likeness)
+    return match
+
+
+def _one_each(matches: Sequence[ColumnMatch]) -> list[ColumnMatch]:
+    """At most one heading for each column: the surest, then the first; the others are left unused."""
+    best: dict[tuple[str, bool], ColumnMatch] = {}
+    for match in matches:
+        if match.column:
+            key = (match.column, match.is_unit)
+            if key not in best or match.confidence > best[key].confidence:
+                best[key] = match
+    kept = {m.index for m in best.values()}
+    return [m if m.column is None or m.index in kept else replace(m, column=None, unit=None) for m in matches]
+
+
+def _offset(header: str) -> float | None:
+    """The distance in a sensor heading such as ``D12``, ``d-12``, ``d305 (um)``."""
+    text = header.strip()[:60]
+    text = re.sub(r"\s*[\(\[\{][^\)\]\}]{0,40}[\)\]\}]\s*\Z", "", text)
+    found = re.fullmatch(
+        r"(?:d|df|defl|deflection|sensor)[ _]{0,2}(-?\d{1,4}(?:\.\d{1,2})?)(?:[ _]{1,2}([A-Za-z]{1,8}))?",
+        text,
+        re.IGNORECASE,
+    )
+    if found is None or (found[2] and find_unit(found[2], "deflection") is None):
+        return None
+    return float(found[1])
+
+
+def sensor_offsets(headers: Sequence[str]) -> tuple[tuple[float, ...], dict[str, str]]:
+    """(offsets in metres, heading -> column) when sensors are named by their distance from the load.
+
+    Numbers up to 9 without a zero are sensor numbers, not distances, and give nothing here. Distances up to 84
+    are inches, larger ones millimetres. Sensors behind the plate come last. D0, D1, D2 ... count from zero.
+    """
+    read = {h: d for h in headers if (d := _offset(h)) is not None}
+    distances = sorted(set(read.values()), key=lambda d: (d < 0, abs(d)))
+    numbered = not distances or (min(distances) > 0 and max(distances) <= LARGEST_SENSOR_COUNT)
+    if numbered or len(distances) < 2 or len(distances) > LARGEST_SENSOR_COUNT or distances[0] != 0:
+        return (), {}
+    columns = {h: f"deflection_{distances.index(d) + 1}" for h, d in read.items()}
+    if distances == [float(i) for i in range(len(distances))]:
+        return (), columns
+    scale = INCH if max(abs(d) for d in distances) <= 84 else 0.001
+    return tuple(d * scale for d in distances), columns
+
+
+def closest(fits: Sequence[Fit], where: str, why: str) -> InputError:
+    """The refusal when no table, or more than one, fits: the nearest ones with what they have and lack."""
+    near = sorted(fits, key=lambda f: f.nearness, reverse=True)[:3]
+    lines = [
+        f"{f.schema.name}: has {', '.join(sorted(f.columns)) or 'nothing'}; lacks {', '.join(f.missing) or 'nothing'}"
+        for f in near
+    ]
+    return InputError(
+        f"{why}. Closest: {' | '.join(lines)}", where=where,
+        remedy="Name the table, correct the headings, or give the mapping of headings to columns.",
+    )  # fmt: skip

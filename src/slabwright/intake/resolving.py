@@ -1,0 +1,170 @@
+"""The engineer's word on the doubts: accept or strike, with a trace; and what a page shows before it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+
+from slabwright.errors import InputError
+from slabwright.intake.headings import ColumnMatch
+from slabwright.intake.reading import Reading
+from slabwright.intake.rules import RULES, Cells, Rows
+from slabwright.records.facts import FACTS
+from slabwright.records.findings import Finding
+from slabwright.units import System, convert, format_station, unit_of
+
+__all__ = ["Preview", "Resolved", "Settled", "preview", "resolve"]
+
+ERRORS_LISTED = 5
+
+
+@dataclass(frozen=True)
+class Settled:
+    """One line of the trace: what became of the doubts of one rule, in how many rows, and as the file tells it."""
+
+    rule: str
+    action: Literal["accepted", "struck"]
+    rows: int
+    cells_emptied: int
+    rows_removed: int
+    message: str
+
+
+@dataclass(frozen=True, eq=False)
+class Resolved:
+    """A table that may enter the project: SI, with its rows in the file and the trace of every doubt."""
+
+    file: str
+    sha256: str
+    table: str
+    mapping: tuple[ColumnMatch, ...]
+    frame: pd.DataFrame
+    source_rows: Rows
+    trace: tuple[Settled, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Preview:
+    """What a page or command shows before the load: the mapping, the first rows in customary units, the findings."""
+
+    title: str
+    rows: int
+    mapping: tuple[ColumnMatch, ...]
+    unmapped: tuple[str, ...]
+    first: pd.DataFrame
+    counts: dict[str, int]
+    doubts: dict[str, int]
+    findings: tuple[Finding, ...]
+
+
+def preview(reading: Reading, system: System = "us", *, rows: int = 10) -> Preview:
+    """The reading as a person checks it; the first ``rows`` rows are in the customary units of ``system``."""
+    schema, head = FACTS[reading.table], reading.frame.head(rows)
+    filled = [c for c in schema.columns if reading.frame[c.name].replace("", np.nan).notna().any()]
+    shown: dict[str, object] = {"row": reading.source_rows[:rows]}
+    for column in filled:
+        kind = column.unit_kind
+        if column.kind == "station":
+            shown[column.name] = [format_station(float(v), system) for v in head[column.name]]
+        elif kind is None:
+            shown[column.name] = head[column.name].to_numpy()
+        else:
+            unit = unit_of(kind, system)
+            shown[f"{column.name} ({unit})" if unit != "1" else column.name] = convert(
+                head[column.name].to_numpy(), kind, system
+            )
+    weights = [f.weight for f in reading.findings]
+    return Preview(
+        f"{schema.title} from {reading.place}", len(reading.frame), reading.mapping, reading.unmapped, pd.DataFrame(shown),
+        {w: weights.count(w) for w in ("error", "doubt", "note")},
+        {rule: len(_rows(found)) for rule, found in _doubts(reading).items()}, reading.findings,
+    )  # fmt: skip
+
+
+def resolve(reading: Reading, accept: bool = False, strike: Sequence[str] = ()) -> Resolved:
+    """The table with its doubts settled: those named in ``strike`` struck, the others accepted if ``accept``.
+
+    Striking empties the cells of columns that may be missing and removes the row otherwise; a row is removed by
+    nothing else. Raises InputError for errors in the file (they are never overruled), for doubts left open, for a
+    rule that does not exist, and when nothing would be left.
+    """
+    _refuse_errors(reading)
+    _check_rules(strike)
+    doubts = _doubts(reading)
+    open_ = [rule for rule in doubts if rule not in strike]
+    if open_ and not accept:
+        first = next(f for f in reading.findings if f.rule == open_[0])
+        raise InputError(
+            f"{len(open_)} kinds of doubt wait for the engineer, first: {first}", where=reading.place,
+            given=", ".join(open_), remedy="Accept them, or strike them by these names.",
+        )  # fmt: skip
+    frame, removed = reading.frame.copy(), np.zeros(len(reading.frame), dtype=bool)
+    trace = []
+    for rule, found in doubts.items():
+        emptied, gone = _strike(reading, frame, removed, found) if rule in strike else (0, 0)
+        message = next(f.message for f in reading.findings if f.rule == rule)
+        trace.append(
+            Settled(rule, "struck" if rule in strike else "accepted", len(_rows(found)), emptied, gone, message)
+        )
+    if removed.all() and len(removed):
+        raise InputError(
+            "striking these would leave no rows", where=reading.place, given=", ".join(strike),
+            remedy="Correct the mapping or the units instead.",
+        )  # fmt: skip
+    kept = ~removed
+    return Resolved(
+        reading.file, reading.sha256, reading.table, reading.mapping, frame[kept].reset_index(drop=True),
+        reading.source_rows[kept], tuple(trace),
+    )  # fmt: skip
+
+
+def _refuse_errors(reading: Reading) -> None:
+    errors = [f for f in reading.findings if f.weight == "error"]
+    if errors:
+        listed = " ".join(f"({i}) {e}" for i, e in enumerate(errors[:ERRORS_LISTED], start=1))
+        more = f" and {len(errors) - ERRORS_LISTED} more" if len(errors) > ERRORS_LISTED else ""
+        raise InputError(
+            f"{len(errors)} errors stop this load: {listed}{more}", where=reading.place,
+            remedy="Correct the file, the mapping or the units, and read it again.",
+        )  # fmt: skip
+
+
+def _check_rules(strike: Sequence[str]) -> None:
+    if isinstance(strike, str):
+        raise InputError("rules to strike are given as a list of names", given=strike)
+    for rule in strike:
+        if rule not in RULES or RULES[rule].weight != "doubt":
+            allowed = ", ".join(name for name, about in RULES.items() if about.weight == "doubt")
+            raise InputError("there is no doubt of this name to strike", given=rule, allowed=allowed)
+
+
+def _doubts(reading: Reading) -> dict[str, list[Cells]]:
+    found: dict[str, list[Cells]] = {}
+    for finding, cells in zip(reading.findings, reading.doubtful, strict=True):
+        if finding.weight == "doubt":
+            found.setdefault(finding.rule, []).append(cells)
+    return found
+
+
+def _rows(found: Sequence[Cells]) -> Rows:
+    return np.unique(np.concatenate([c.rows for c in found]))
+
+
+def _strike(reading: Reading, frame: pd.DataFrame, removed: np.ndarray, found: Sequence[Cells]) -> tuple[int, int]:
+    """(cells emptied, rows removed); ``frame`` and ``removed`` are changed."""
+    schema = FACTS[reading.table]
+    emptied, before = 0, int(removed.sum())
+    for cells in found:
+        if not cells.columns or any(schema[name].required for name in cells.columns):
+            removed[cells.rows] = True
+            continue
+        for name in cells.columns:
+            values = frame[name].to_numpy(copy=True)
+            values[cells.rows] = "" if schema[name].is_text else np.nan
+            frame[name] = values
+            emptied += len(cells.rows)
+    return emptied, int(removed.sum()) - before

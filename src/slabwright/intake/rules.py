@@ -1,0 +1,132 @@
+"""The rules that intake applies, by name. An ``error`` stops a load, a ``doubt`` waits for the engineer.
+
+``Log`` gathers findings while a file is read. Findings are kept per cell up to ``LISTED`` for each rule and
+column; the rest share one finding, whose ``Cells`` still name every row, so nothing is lost by the summary.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from slabwright.records.findings import Finding, Weight
+
+__all__ = ["LISTED", "RULES", "Cells", "Log", "Rows", "Rule"]
+
+LISTED = 20
+Rows = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A named check: how heavily it weighs, and what to do about it."""
+
+    weight: Weight
+    remedy: str
+
+
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """What a finding speaks of: positions in the frame, and columns (none means the whole row)."""
+
+    rows: Rows
+    columns: tuple[str, ...] = ()
+
+
+LOOK = "Look at the row; accept it as it is, or strike it."
+RULES: dict[str, Rule] = {
+    # the file
+    "encoding guessed": Rule("note", "Check names with accents; save the file as UTF-8 if they are wrong."),
+    "decimal comma": Rule("note", "Nothing to do if commas mark decimals in this file."),
+    "sheet without a table": Rule("note", "Nothing to do if that sheet holds no data."),
+    "lines above the headings": Rule("note", "Nothing to do if those lines hold no data."),
+    "row not read": Rule("doubt", "Look at these rows in the file; accept to go on without them."),
+    "row too long": Rule("error", "Remove the extra cells, or put quotes around a text that holds the delimiter."),
+    "cell too long": Rule("error", "Shorten the text to 10,000 characters."),
+    # headings and units
+    "column not used": Rule("note", "Name its column in the mapping if it should be read."),
+    "two headings for one column": Rule("doubt", "Name the right one in the mapping."),
+    "heading guessed": Rule("doubt", "Confirm the mapping, or correct it."),
+    "missing column": Rule("error", "Name the heading that holds it in the mapping, or add the column to the file."),
+    "sensors named by offset": Rule("note", "Check that the distances are right."),
+    "sensor offsets unclear": Rule("doubt", "Name the sensors in the mapping and give their offsets in columns."),
+    "unit assumed": Rule("doubt", "State the unit in the heading or with the units option, or accept it."),
+    "unit not understood": Rule("error", "Write a unit of that quantity, such as mil, mm, lbf or kN."),
+    "mixed units": Rule("doubt", "Each cell was read in its own unit; check them, then accept or strike them."),
+    "looks like another unit": Rule("doubt", "Correct the unit with the units option, or accept the values as they are."),
+    # single cells
+    "missing required": Rule("error", "Fill in the cell, or remove the row."),
+    "unreadable number": Rule("error", "Write a number, with its unit if it differs from the heading."),
+    "not finite": Rule("doubt", "The cell was taken as missing; accept that or strike it."),
+    "formula": Rule("error", "Write the value instead of the formula."),
+    "formula kept as text": Rule("note", "It stays plain text and is never run."),
+    "unknown word": Rule("doubt", "The cell was taken as missing; use one of the allowed words, accept or strike it."),
+    "unknown word in a required column": Rule("error", "Use one of the allowed words."),
+    "out of bounds": Rule("error", "Correct the value or its unit."),
+    "negative load": Rule("error", "Loads are positive downward; correct the sign or the sensor's wiring."),
+    "impossible temperature": Rule("error", "Correct the value or its unit."),
+    "not a whole number": Rule("error", "Write a whole number."),
+    "impossible date": Rule("error", "Write the date as year-month-day, for example 2025-06-04."),
+    "future date": Rule("doubt", LOOK),
+    "date order assumed": Rule("doubt", "Write dates as year-month-day, or accept the order that was assumed."),
+    # rows
+    "duplicate row": Rule("doubt", "Strike the repeats, or accept that they were measured twice."),
+    "duplicate drop": Rule("doubt", "Strike the later rows, or accept both."),
+    "begins after it ends": Rule("error", "Swap the two stations."),
+    "station out of order": Rule("doubt", LOOK),
+    "outside the road": Rule("doubt", "Check the stationing of the file and of the road."),
+    # deflection tests
+    "basin rises outward": Rule("doubt", LOOK),
+    "swapped sensors": Rule("doubt", "Exchange the two in the mapping, or strike both."),
+    "faulty sensor": Rule("doubt", "Strike the sensor, or accept it if its record is right."),
+    "load off its drop height": Rule("doubt", LOOK),
+    "non-linear drops": Rule("doubt", "Look for a void, a loose plate or a wrong load; accept or strike the drops."),
+    # traffic and ride
+    "equivalent axles per truck": Rule(
+        "doubt", "One of the two figures covers only part of the year; correct it, accept it or strike the row."
+    ),
+    "repeated construction number": Rule("doubt", "Use one construction number only when adding up, or strike the repeats."),
+    "shares do not add up": Rule("doubt", "Check that every class is there."),
+    "mean is not the mean": Rule("doubt", LOOK),
+}  # fmt: skip
+
+
+class Log:
+    """Findings of one table, gathered in order; ``source_rows`` turns positions into rows of the file."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.source_rows: Rows = np.zeros(0, dtype=np.int64)
+        self.findings: list[Finding] = []
+        self.cells: list[Cells] = []
+
+    def say(self, rule: str, message: str, *, column: str = "", value: str = "", row: int | None = None) -> None:
+        """A finding about the file as a whole, or about a row that is not in the table."""
+        self._put(rule, message, row, column, value, Cells(np.zeros(0, dtype=np.int64), (column,) if column else ()))
+
+    def whole(self, rule: str, message: str, rows: Rows, columns: tuple[str, ...], *, value: str = "") -> None:
+        """One finding that speaks of many cells together."""
+        first = int(self.source_rows[rows[0]]) if len(rows) else None
+        self._put(rule, message, first, ", ".join(columns), value, Cells(rows, columns))
+
+    def each(
+        self, rule: str, message: str, rows: Rows, columns: tuple[str, ...] = (), values: Sequence[object] = ()
+    ) -> None:
+        """A finding for each row, the first ``LISTED`` apart and the rest together; values go with rows."""
+        name = ", ".join(columns)
+        listed = len(rows) if len(rows) == LISTED + 1 else LISTED
+        for at, row in enumerate(rows[:listed].tolist()):
+            value = str(values[at]) if at < len(values) else ""
+            self._put(rule, message, int(self.source_rows[row]), name, value, Cells(rows[at : at + 1], columns))
+        rest = rows[listed:]
+        if len(rest):
+            first = int(self.source_rows[rest[0]])
+            self._put(rule, f"{message} (this and {len(rest) - 1} more rows)", first, name, "", Cells(rest, columns))
+
+    def _put(self, rule: str, message: str, row: int | None, column: str, value: str, cells: Cells) -> None:
+        about = RULES[rule]
+        self.findings.append(Finding(about.weight, rule, self.file, row, column, value[:200], message, about.remedy))
+        self.cells.append(cells)

@@ -1,0 +1,261 @@
+"""Checks that every table gets, and the few that belong to one table other than deflection tests."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.intake.rules import Log, Rows
+from slabwright.intake.spellings import alternatives, typical
+from slabwright.records.table import Column, Schema
+from slabwright.units import System, format_quantity, format_station
+
+__all__ = ["Context", "check_table", "same_rows"]
+
+ALL_ROWS_AGREE = 0.9
+ODD_RATIO = 1.5
+FARTHEST_DATES = ("1900-01-01", "2150-12-31")
+
+
+@dataclass(frozen=True)
+class Context:
+    """What the checks may know besides the table: limits of the road in metres, and today's date."""
+
+    system: System
+    road: tuple[float, float] | None = None
+    today: datetime.date | None = None
+
+
+def check_table(frame: pd.DataFrame, schema: Schema, units: Mapping[str, str], log: Log, context: Context) -> None:
+    """Bounds, likely units, required cells, repeats, order, dates; then what belongs to this table alone."""
+    for column in schema.columns:
+        if column.unit_kind is not None:
+            _check_number(frame, schema, column, units, log, context)
+        elif column.kind == "date":
+            _check_dates(frame, column, log, context)
+    _check_required(frame, schema, log)
+    repeats = same_rows(frame)
+    if len(repeats):
+        log.each("duplicate row", "this row repeats an earlier one in every column", repeats)
+    if {"begin", "end"} <= set(schema.names):
+        backward = np.flatnonzero(frame["begin"].to_numpy() > frame["end"].to_numpy())
+        log.each("begins after it ends", "the first station lies beyond the last", backward, ("begin", "end"))
+    _check_stations(frame, schema, log, context)
+    special = SPECIAL.get(schema.name)
+    if special:
+        special(frame, log)
+
+
+def _check_number(
+    frame: pd.DataFrame, schema: Schema, column: Column, units: Mapping[str, str], log: Log, context: Context
+) -> None:
+    values = frame[column.name].to_numpy(dtype=np.float64)
+    if np.isnan(values).all():
+        return
+    low, high = -np.inf if column.low is None else column.low, np.inf if column.high is None else column.high
+    kind = column.unit_kind or "number"
+    slack = 1e-9 * max(abs(v) for v in (low, high, 0.0) if np.isfinite(v)) if np.isfinite([low, high]).any() else 0.0
+    outside = (values < low - slack) | (values > high + slack)
+    rule = {"temperature": "impossible temperature"}.get(column.kind, "out of bounds")
+    if column.name == "load":
+        negative = values < 0
+        at = np.flatnonzero(negative)
+        log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, kind, context))
+        outside &= ~negative
+    at = np.flatnonzero(outside)
+    allowed = f"{format_quantity(low, kind, context.system)} to {format_quantity(high, kind, context.system)}"
+    log.each(rule, f"{column.meaning} must lie within {allowed}", at, (column.name,), _shown(values, at, kind, context))
+    if column.kind == "integer":
+        at = np.flatnonzero(np.isfinite(values) & (values != np.round(values)))
+        log.each(
+            "not a whole number",
+            f"{column.meaning} must be a whole number",
+            at,
+            (column.name,),
+            [f"{v:g}" for v in values[at[:20]]],
+        )
+    _check_unit(values, schema, column, units, log)
+
+
+def _shown(values: npt.NDArray[np.float64], at: Rows, kind: str, context: Context) -> list[str]:
+    return [format_quantity(float(v), kind, context.system) for v in values[at[:20]]]
+
+
+def _check_unit(
+    values: npt.NDArray[np.float64], schema: Schema, column: Column, units: Mapping[str, str], log: Log
+) -> None:
+    """A median outside what roads show, that another unit would bring back, is probably that unit."""
+    usual, unit, kind = typical(schema.name, column.name), units.get(column.name), column.unit_kind
+    present = np.isfinite(values) & (values != 0)
+    if usual is None or unit is None or kind is None or not present.any():
+        return
+    median = float(np.median(np.abs(values[present])))
+    if usual[0] <= median <= usual[1]:
+        return
+    factors = dict(alternatives(kind))
+    middle = np.log(usual[0] * usual[1]) / 2
+    likely = [
+        (abs(np.log(median * factor / factors[unit]) - middle), other) for other, factor in factors.items()
+        if unit in factors and usual[0] <= median * factor / factors[unit] <= usual[1]
+    ]  # fmt: skip
+    if not likely:
+        return
+    other = min(likely)[1]
+    number = median / factors[unit]
+    log.whole(
+        "looks like another unit",
+        f"half of the values exceed {number:.3g} {unit}, which is not usual for {column.meaning} "
+        f"({usual[0] / factors[unit]:.3g} to {usual[1] / factors[unit]:.3g} {unit}); this looks like {other} read as {unit}",
+        np.flatnonzero(present), (column.name,), value=f"{number:.3g} {unit}",
+    )  # fmt: skip
+
+
+def _check_dates(frame: pd.DataFrame, column: Column, log: Log, context: Context) -> None:
+    codes, uniques = pd.factorize(frame[column.name])
+    unlikely = np.array([bool(u) and not FARTHEST_DATES[0] <= u <= FARTHEST_DATES[1] for u in uniques] or [False])[
+        codes
+    ]
+    at = np.flatnonzero(unlikely)
+    log.each(
+        "impossible date",
+        f"{column.meaning} must lie between 1900 and 2150",
+        at,
+        (column.name,),
+        frame[column.name].to_numpy()[at[:20]].tolist(),
+    )
+    if context.today is not None:
+        limit = context.today.isoformat()
+        future = np.array([bool(u) and u > limit for u in uniques] or [False])[codes] & ~unlikely
+        at = np.flatnonzero(future)
+        log.each(
+            "future date",
+            f"{column.meaning} lies after {limit}",
+            at,
+            (column.name,),
+            frame[column.name].to_numpy()[at[:20]].tolist(),
+        )
+
+
+def _check_required(frame: pd.DataFrame, schema: Schema, log: Log) -> None:
+    refused = {
+        (f.column, int(r)) for f, c in zip(log.findings, log.cells, strict=True) if f.weight == "error" for r in c.rows
+    }
+    for column in schema.columns:
+        if column.required:
+            values = frame[column.name]
+            absent = np.flatnonzero((values == "").to_numpy() if column.is_text else values.isna().to_numpy())
+            absent = np.array([r for r in absent.tolist() if (column.name, r) not in refused], dtype=np.int64)
+            log.each("missing required", f"{column.meaning} is missing", absent, (column.name,))
+
+
+def same_rows(frame: pd.DataFrame) -> Rows:
+    """Positions of rows that repeat an earlier row exactly, found by a cheap hash and then confirmed."""
+    if len(frame) < 2:
+        return np.zeros(0, dtype=np.int64)
+    mixed = np.zeros(len(frame), dtype=np.uint64)
+    for position, name in enumerate(frame.columns):
+        values = frame[name]
+        if values.dtype.kind == "f":
+            bits = (values.to_numpy() + 0.0).view(np.uint64)
+        else:
+            bits = pd.factorize(values)[0].astype(np.uint64)
+        mixed = (mixed ^ bits) * np.uint64(0x9E3779B97F4A7C15 + 2 * position)
+        mixed ^= mixed >> np.uint64(29)
+    suspects = np.flatnonzero(pd.Series(mixed).duplicated(keep=False).to_numpy())
+    repeated = frame.iloc[suspects].duplicated().to_numpy()
+    return suspects[repeated].astype(np.int64)
+
+
+def _check_stations(frame: pd.DataFrame, schema: Schema, log: Log, context: Context) -> None:
+    ends = [c.name for c in schema.columns if c.kind == "station"]
+    if context.road is not None and schema.name != "road":
+        low, high = min(context.road) - 1e-6, max(context.road) + 1e-6
+        for name in ends:
+            values = frame[name].to_numpy()
+            at = np.flatnonzero((values < low) | (values > high))
+            shown = [format_station(float(v), context.system) for v in values[at[:20]]]
+            limits = f"{format_station(low, context.system)} to {format_station(high, context.system)}"
+            log.each("outside the road", f"the road runs from {limits}", at, (name,), shown)
+    if "station" in ends and schema.name != "ramps":
+        lanes = frame["lane"] if "lane" in frame else pd.Series("", index=frame.index)
+        at = _out_of_order(frame["station"].to_numpy(), pd.factorize(lanes)[0])
+        shown = [format_station(float(v), context.system) for v in frame["station"].to_numpy()[at[:20]]]
+        log.each("station out of order", "the station breaks the order of the rows around it", at, ("station",), shown)
+
+
+def _out_of_order(stations: npt.NDArray[np.float64], lanes: npt.NDArray[np.int64]) -> Rows:
+    """Rows that step back in a lane which otherwise runs one way (nine steps of ten).
+
+    A new pass over the lane is no break of order: only a row whose neighbours on both sides agree is named.
+    """
+    order = np.argsort(lanes, kind="stable")
+    s, lane = stations[order], lanes[order]
+    if len(s) < 5:
+        return np.zeros(0, dtype=np.int64)
+    step = np.diff(s)
+    same = (lane[1:] == lane[:-1]) & (step != 0) & np.isfinite(step)
+    found: list[int] = []
+    ahead = np.bincount(lane[1:][same & (step > 0)], minlength=lane.max() + 1)
+    every = np.bincount(lane[1:][same], minlength=lane.max() + 1)
+    sign = np.where(ahead >= ALL_ROWS_AGREE * every, 1, np.where(ahead <= (1 - ALL_ROWS_AGREE) * every, -1, 0))
+    sign[every < 4] = 0
+    run = sign[lane[1:-1]] * np.where((lane[2:] == lane[1:-1]) & (lane[:-2] == lane[1:-1]), 1, 0)
+    before, here, after = run * s[:-2], run * s[1:-1], run * s[2:]
+    odd = (run != 0) & (before <= after) & ((here < before) | (here > after))
+    found = order[1:-1][odd].tolist()
+    return np.array(sorted(found), dtype=np.int64)
+
+
+def _check_loadings(frame: pd.DataFrame, log: Log) -> None:
+    place = ["state_code", "section", "year"]
+    group = frame.groupby(place, sort=False)["construction_no"]
+    first, several = group.transform("min"), group.transform("nunique")
+    at = np.flatnonzero(((frame["construction_no"] > first) & (several > 1)).to_numpy())
+    log.each("repeated construction number", "this year of the section appears under several construction numbers",
+             at, (), [f"construction number {v:g}" for v in frame["construction_no"].to_numpy()[at[:20]]])  # fmt: skip
+    sections = frame.groupby(["state_code", "section"], sort=False)
+    for axles, name in (("annual_esal", "esal_per_truck"), ("annual_gesal", "annual_gesal")):
+        ratio = _per_truck(frame, axles)
+        usual = ratio.groupby(sections.ngroup()).transform("median")
+        told = frame["esal_per_truck"] if name == "esal_per_truck" else ratio
+        odd = (ratio > ODD_RATIO * usual) | (ratio < usual / ODD_RATIO)
+        odd |= (told - ratio).abs() > 0.05 * ratio.abs() + 0.002
+        at = np.flatnonzero(odd.to_numpy())
+        message = (
+            f"{axles} per truck cannot be: it is far from the other years of the section, or from axles over trucks"
+        )
+        shown = [f"{told.iloc[i]:.3f} per truck, usually {usual.iloc[i]:.3f}" for i in at[:20]]
+        log.each(
+            "equivalent axles per truck", message, at, (axles, "esal_per_truck") if name != axles else (axles,), shown
+        )
+
+
+def _per_truck(frame: pd.DataFrame, axles: str) -> pd.Series:
+    trucks = frame["annual_truck_volume"].where(frame["annual_truck_volume"] > 0)
+    return frame[axles] / trucks
+
+
+def _check_shares(frame: pd.DataFrame, log: Log) -> None:
+    total = float(frame["share"].sum())
+    if len(frame) and abs(total - 1) > 0.02:
+        every = np.arange(len(frame), dtype=np.int64)
+        log.whole("shares do not add up", f"the shares of all classes add up to {100 * total:.1f} %", every, ("share",))
+
+
+def _check_ride(frame: pd.DataFrame, log: Log) -> None:
+    mean, both = frame["mean_iri"], (frame["iri_left"] + frame["iri_right"]) / 2
+    at = np.flatnonzero(((mean - both).abs() > 0.02 * both + 1e-6).to_numpy())
+    shown = [f"{1000 * mean.iloc[i]:.3f} against {1000 * both.iloc[i]:.3f} m/km" for i in at[:20]]
+    log.each("mean is not the mean", "the mean differs from half the sum of both wheel paths", at, ("mean_iri",), shown)
+
+
+SPECIAL: dict[str, Callable[[pd.DataFrame, Log], None]] = {
+    "loadings": _check_loadings,
+    "truck_classes": _check_shares,
+    "ride_runs": _check_ride,
+}

@@ -243,7 +243,7 @@ class Calculation(Generic[R_co]):
                 shown, allowed = self._limits(parameter, float(value.flat[int(np.flatnonzero(~inside)[0])]))
                 raise OutOfRange(
                     f"{parameter.name} ({parameter.about.meaning}) is outside the range of {self.title}",
-                    given=shown,
+                    given=f"{shown:.6g} {units.label(units.unit_of(parameter.about.kind))}".rstrip(),
                     allowed=allowed,
                     source=self.citation,
                 )
@@ -253,6 +253,7 @@ class Calculation(Generic[R_co]):
         return np.logical_or.reduce(np.broadcast_arrays(*masks)) if masks else np.zeros((), bool)
 
     def _limits(self, parameter: Parameter, value: float) -> tuple[float, str]:
+        """The value in its customary unit, and the bounds as text."""
         assert isinstance(parameter.about, Quantity)
         unit = units.unit_of(parameter.about.kind)
         low, high = (

@@ -94,6 +94,8 @@ class Conflict(SlabwrightError):
 
 def shorten(value: object, limit: int = LONGEST_VALUE) -> str:
     """The value as one printable line of at most ``limit`` characters."""
-    text = value if isinstance(value, str) else repr(value)
+    if not isinstance(value, str):
+        return str(value)[:limit]
+    text = value
     text = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text[: limit + 1])
     return repr(text) if len(text) <= limit else repr(text[:limit]) + " (cut)"

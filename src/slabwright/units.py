@@ -132,7 +132,7 @@ SPELLINGS = {
 }  # fmt: skip
 
 NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"
-VALUE = re.compile(rf"\s*({NUMBER})\s*([^\s\d,;][^,;]{{0,39}}|)\s*\Z")
+VALUE = re.compile(rf"\s*({NUMBER})\s*((?:1/)?[^\s\d,;][^,;]{{0,39}}|)\s*\Z")
 UNIT_CHARACTERS = re.compile(r"[A-Za-z0-9_%/*^().\-]{1,40}\Z")
 
 

@@ -7,7 +7,6 @@ from typing import Annotated, Any
 import numpy as np
 
 from slabwright.calculation import Array, Choice, Quantity, calculation
-from slabwright.mechanics.terms import SlabThickness
 from slabwright.units import INCH, MILE, PSI
 
 __all__ = [
@@ -106,7 +105,7 @@ def condition_factor(
 
 @calculation(source="guide1993", where="Part III, section 5.8", room="evaluation", equation="Deff = CF D")
 def effective_thickness_remaining_life(
-    thickness: SlabThickness, factor: Annotated[Array, Quantity("number", "condition factor", 0.3, 1.0, "CF")]
+    thickness: Annotated[Array, Quantity("thickness", "slab thickness", 2 * INCH, 24 * INCH, "D")], factor: Annotated[Array, Quantity("number", "condition factor", 0.3, 1.0, "CF")]
 ) -> Annotated[Array, Quantity("thickness", "effective thickness", symbol="Deff")]:
     """Effective thickness of the old slab by remaining life. [m]"""
     return thickness * factor

@@ -85,7 +85,7 @@ class InterfaceShear:
 @calculation(
     source="mechanics_of_materials",
     room="mechanics",
-    equation="tau = V Q / (I b), with V = P / (2 b), b = the width over which the load spreads, Q and I per unit width",
+    equation="tau = V Q / I, V = P / (2 b), Q = h1 (x - h1 / 2) and I = heb^3 / 12 per unit width, x and heb of h1 on h2 with ratio beta",
 )
 def interface_shear(
     load: Annotated[Array, Quantity("force", "wheel load", 0.1 * KIP, 100 * KIP, "P")],

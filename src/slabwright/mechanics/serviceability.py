@@ -37,7 +37,7 @@ __all__ = [
 
 EQUATION = (
     "log10(W18) = ZR S0 + 7.35 log10(D + 1) - 0.06 + log10[(p0 - pt) / 3.0] / [1 + 1.624e7 / (D + 1)^8.46]"
-    " + (4.22 - 0.32 pt) log10{S'c Cd (D^0.75 - 1.132) / (215.63 J [D^0.75 - 18.42 / (E / k)^0.25])}"
+    " + (4.22 - 0.32 pt) log10{S'c Cd (D^0.75 - 1.132) / (215.63 J [D^0.75 - 18.42 / (E / k)^0.25])}, ZR the normal deviate of R"
 )
 Drainage = Annotated[Array, Quantity("number", "drainage coefficient", 0.6, 1.3, "Cd")]
 DesignThickness = Annotated[Array, Quantity("thickness", "slab thickness", 4 * INCH, 24 * INCH, "D")]
@@ -58,7 +58,7 @@ def standard_normal_deviate(
     return -ndtri(reliability)
 
 
-@calculation(source="guide1993", where="Part I, section 4.2", room="mechanics", equation="FR = 10^(-ZR S0)")
+@calculation(source="guide1993", where="Part I, section 4.2", room="mechanics", equation="FR = 10^(-ZR S0), ZR the normal deviate of R")
 def reliability_factor(
     reliability: Reliability, standard_deviation: StandardDeviation
 ) -> Annotated[Array, Quantity("number", "reliability factor on traffic", symbol="FR")]:
@@ -128,7 +128,7 @@ def _terms(
     where="Part II, Fig. 3.7; coefficients read in a university assignment with full arithmetic",
     tag="looked up",
     room="mechanics",
-    equation=EQUATION + ", solved for D",
+    equation=EQUATION + "; solved for D",
 )
 def rigid_required_thickness(
     axles: AxleCount,

@@ -81,7 +81,7 @@ def resisting_radius(
 @calculation(
     source="westergaard1926",
     room="mechanics",
-    equation="s = 3 (1 + nu) P / (2 pi h^2) [ln(2 l / b) + 0.5 - 0.57722]",
+    equation="s = 3 (1 + nu) P / (2 pi h^2) [ln(2 l / b) + 0.5 - 0.57722], b the resisting radius of a and h",
 )
 def interior_stress_westergaard(
     load: WheelLoad,
@@ -192,7 +192,7 @@ def _edge_deflection(load: Array, k: Array, l: Array, a: Array, nu: Array, slope
     room="mechanics",
     tag="looked up",
     where="1926 edge form as used in university course notes CE F244",
-    equation="s = 0.572 P / h^2 [4 log10(l / b) + 0.359]",
+    equation="s = 0.572 P / h^2 [4 log10(l / b) + 0.359], b the resisting radius of a and h",
 )
 def edge_stress_westergaard_1926(
     load: WheelLoad, thickness: SlabThickness, relative_stiffness: RelativeStiffness, load_radius: LoadRadius

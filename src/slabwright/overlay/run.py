@@ -44,7 +44,7 @@ LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tab
 
 
 def run(
-    facts: Facts, survey: StageResult, evaluation: StageResult, repair: StageResult, decisions: Decisions
+    facts: Facts, evaluation: StageResult, repair: StageResult, decisions: Decisions
 ) -> StageResult:
     """Design the overlay of every section that is not refused. SI throughout; schemas in ``records.outcomes``."""
     condition, verdicts = evaluation.tables["condition"], evaluation.tables["verdicts"]

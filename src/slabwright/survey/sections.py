@@ -26,7 +26,7 @@ Difference = Annotated[Array, Quantity("number", "cumulative difference", symbol
 
 @calculation(
     source="guide1993", where="Appendix J, first page", tag="looked up", room="survey",
-    equation="Z(i) = sum a - F* sum dx, a = (r(i-1) + r(i)) / 2 dx, F* = A / L",
+    equation="Z(i) = sum a - F* sum dx, a = (r(i-1) + r(i)) / 2 dx, dx = x(i) - x(i-1), F* = A / L",
 )  # fmt: skip
 def cumulative_difference(positions: Positions, response: Response) -> Difference:
     """Cumulative difference at each point, interval values averaged between points (the printed discrete form).

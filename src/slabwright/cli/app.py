@@ -1,0 +1,209 @@
+"""The commands. Each imports what it needs when it runs, so that ``--help`` stays fast."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from slabwright import __version__
+
+__all__ = ["app"]
+
+app = typer.Typer(
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+    help="Carry a thin bonded concrete overlay through its whole life. Results assist a licensed engineer; local codes"
+    " and that engineer's judgement govern.",
+)
+
+Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON (documented and versioned) instead of tables.")]
+Units = Annotated[str, typer.Option("--units", help="us or metric: units shown, and of bare numbers given.")]
+Alternative = Annotated[str, typer.Option("--alternative", "-a", help="The named set of decisions.")]
+
+
+@app.callback(invoke_without_command=True)
+def version(show: Annotated[bool, typer.Option("--version", help="Print the version.")] = False) -> None:
+    if show:
+        typer.echo(f"slabwright {__version__}")
+        raise typer.Exit
+
+
+@app.command()
+def new(
+    road: Road,
+    example: Annotated[bool, typer.Option("--example", help="Fill it with the demo road.")] = False,
+) -> None:
+    """Make an empty project, or one with the demo road."""
+    from slabwright.cli import files
+
+    files.new(road, example)
+
+
+@app.command()
+def load(
+    road: Road,
+    paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Survey, deflection, core or traffic files.")],
+    mapping: Annotated[
+        list[str] | None, typer.Option("--map", help="HEADER=COLUMN or HEADER=COLUMN:UNIT; repeat for each header.")
+    ] = None,
+    table: Annotated[
+        str | None, typer.Option("--table", help="The table that the file holds, where it is not clear.")
+    ] = None,
+    preview: Annotated[
+        bool, typer.Option("--preview", help="Show what was recognised and doubted; change nothing.")
+    ] = False,
+    accept: Annotated[bool, typer.Option("--accept-findings", help="Load doubtful values too, with a trace.")] = False,
+    strike: Annotated[
+        list[str] | None, typer.Option("--strike", help="Leave out what this rule doubts, with a trace; repeatable.")
+    ] = None,
+    units: Units = "us",
+) -> None:
+    """Load field files. Everything is checked first; a file is loaded whole or not at all."""
+    from slabwright.cli import files
+
+    files.load(road, paths, mapping or [], table, preview, accept, strike or [], units)
+
+
+@app.command()
+def check(road: Road, alternative: Alternative = "base", json: Json = False) -> None:
+    """Say what is missing, what is suspicious, and what each stage still needs."""
+    from slabwright.cli import files
+
+    files.check(road, alternative, json)
+
+
+@app.command()
+def run(
+    road: Road,
+    stage: Annotated[
+        str | None, typer.Argument(help="Stop after this stage: survey, evaluation, repair, overlay.")
+    ] = None,
+    alternative: Alternative = "base",
+) -> None:
+    """Compute what is stale."""
+    from slabwright.cli import stages
+
+    stages.run(road, stage, alternative)
+
+
+@app.command()
+def show(
+    road: Road,
+    stage: Annotated[str, typer.Argument(help="survey, evaluation, repair or overlay.")],
+    alternative: Alternative = "base",
+    table: Annotated[str | None, typer.Option("--table", help="Only this table.")] = None,
+    all_rows: Annotated[bool, typer.Option("--all", help="All rows of long tables.")] = False,
+    working: Annotated[bool, typer.Option("--working", help="Print the governing calculations too.")] = False,
+    json: Json = False,
+    units: Units = "us",
+) -> None:
+    """Show the results of a stage as tables."""
+    from slabwright.cli import stages
+
+    stages.show(road, stage, alternative, table, all_rows, working, json, units)
+
+
+@app.command()
+def compare(road: Road, json: Json = False, units: Units = "us") -> None:
+    """Show the alternatives side by side."""
+    from slabwright.cli import stages
+
+    stages.compare(road, json, units)
+
+
+@app.command()
+def decide(
+    road: Road,
+    assignments: Annotated[
+        list[str] | None, typer.Argument(metavar="[NAME=VALUE]...", help='For example overlay.thickness="4 in".')
+    ] = None,
+    alternative: Alternative = "base",
+    json: Json = False,
+    units: Units = "us",
+) -> None:
+    """List the decisions of an alternative, or change some of them."""
+    from slabwright.cli import decisions
+
+    decisions.decide(road, assignments or [], alternative, json, units)
+
+
+@app.command()
+def alternative(
+    road: Road,
+    name: Annotated[str | None, typer.Argument(help="Name of the alternative; none lists them.")] = None,
+    like: Annotated[str, typer.Option("--like", help="The alternative to start from.")] = "base",
+    remove: Annotated[bool, typer.Option("--remove", help="Remove it instead.")] = False,
+) -> None:
+    """List, add or remove alternatives."""
+    from slabwright.cli import decisions
+
+    decisions.alternative(road, name, like, remove)
+
+
+@app.command()
+def report(
+    road: Road,
+    output: Annotated[Path, typer.Option("-o", "--output", help="The PDF to write.")] = Path("report.pdf"),
+    alternative: Alternative = "base",
+    units: Units = "us",
+) -> None:
+    """Write the design report as a PDF."""
+    from slabwright.cli import documents
+
+    documents.report(road, output, alternative, units)
+
+
+@app.command()
+def export(
+    road: Road,
+    xlsx: Annotated[bool, typer.Option("--xlsx", help="Quantities as a workbook.")] = False,
+    gpkg: Annotated[bool, typer.Option("--gpkg", help="Map layers as a GeoPackage.")] = False,
+    dxf: Annotated[bool, typer.Option("--dxf", help="Plan sheets of repairs and joints.")] = False,
+    folder: Annotated[Path, typer.Option("-o", "--output", help="Folder to write to.")] = Path(),
+    alternative: Alternative = "base",
+    units: Units = "us",
+) -> None:
+    """Write quantities, map layers and plan sheets."""
+    from slabwright.cli import documents
+
+    documents.export(road, folder, alternative, units, xlsx=xlsx, gpkg=gpkg, dxf=dxf)
+
+
+@app.command()
+def history(road: Road, json: Json = False) -> None:
+    """List who changed what and when."""
+    from slabwright.cli import decisions
+
+    decisions.history(road, json)
+
+
+@app.command()
+def undo(road: Road) -> None:
+    """Take the last change back."""
+    from slabwright.cli import decisions
+
+    decisions.step(road, "undo")
+
+
+@app.command()
+def redo(road: Road) -> None:
+    """Make the last undone change again."""
+    from slabwright.cli import decisions
+
+    decisions.step(road, "redo")
+
+
+@app.command(context_settings={"ignore_unknown_options": True})
+def calc(
+    words: Annotated[list[str], typer.Argument(metavar="list | show NAME | NAME [INPUT=VALUE]...")],
+    json: Json = False,
+    units: Units = "us",
+) -> None:
+    """List, describe or evaluate a calculation, e.g. calc saw_depth thickness="3 in"."""
+    from slabwright.cli import calc as calculations
+
+    calculations.calc(words, json, units)

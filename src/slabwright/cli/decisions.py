@@ -1,0 +1,77 @@
+"""Commands on decisions, alternatives and history."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from slabwright.cli.files import opened
+from slabwright.cli.output import JSON_VERSION, console, print_json, print_rows, system
+from slabwright.errors import InputError
+from slabwright.records.decisions import change, entries, to_plain
+
+__all__ = ["alternative", "decide", "history", "step"]
+
+
+def decide(road: Path, assignments: list[str], name: str, json: bool, units: str) -> None:
+    shown = system(units)
+    with opened(road) as project:
+        before = project.decisions(name)
+        decided = before
+        for word in assignments:
+            key, equals, value = word.partition("=")
+            if not equals:
+                raise InputError(
+                    "a decision is given as NAME=VALUE", given=word, allowed='for example overlay.thickness="4 in"'
+                )
+            decided = change(decided, key.strip(), value.strip(), shown)
+        if assignments:
+            old, new = to_plain(before), to_plain(decided)
+            changed = {k: v for k, v in new.items() if v != old[k]}
+            if changed:
+                project.decide(name, changed, f"decide {', '.join(changed)} ({name})")
+    if json:
+        print_json(
+            {
+                "version": JSON_VERSION,
+                "alternative": name,
+                "decisions": {e.name: e.text(shown) for e in entries(decided)},
+            }
+        )
+    elif assignments:
+        texts = {e.name: e.text(shown) for e in entries(decided)}
+        for word in assignments:
+            key = word.partition("=")[0].strip()
+            console.print(f"{key} = {texts[key]}", markup=False)
+    else:
+        rows = [[e.name, e.text(shown), e.about.meaning] for e in entries(decided)]
+        print_rows(f"Decisions of {name}", ["Name", "Value", "Meaning"], rows)
+
+
+def alternative(road: Path, name: str | None, like: str, remove: bool) -> None:
+    with opened(road) as project:
+        if name is not None and remove:
+            project.remove_alternative(name)
+        elif name is not None:
+            project.add_alternative(name, like=like)
+        for known in project.alternatives():
+            console.print(known, markup=False)
+
+
+def history(road: Path, json: bool) -> None:
+    with opened(road) as project:
+        changes = project.history()
+    if json:
+        print_json({"version": JSON_VERSION, "changes": [
+            {"id": c.id, "time": c.time.isoformat(), "user": c.user, "what": c.what, "undone": c.undone} for c in changes
+        ]})  # fmt: skip
+        return
+    rows = [
+        [str(c.id), c.time.strftime("%Y-%m-%d %H:%M:%S"), c.user, c.what, "undone" if c.undone else ""] for c in changes
+    ]
+    print_rows("History", ["No.", "When (UTC)", "Who", "What", ""], rows)
+
+
+def step(road: Path, which: str) -> None:
+    with opened(road) as project:
+        done = project.undo() if which == "undo" else project.redo()
+    console.print(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}", markup=False)

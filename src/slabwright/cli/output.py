@@ -1,0 +1,108 @@
+"""Printing: tables for people, JSON for programs. Numbers are converted here and nowhere else in the commands."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from slabwright import units
+from slabwright.errors import InputError
+from slabwright.records.table import Column, Schema
+
+__all__ = ["JSON_VERSION", "as_json", "cell", "console", "heading", "print_frame", "print_json", "print_rows", "system"]
+
+JSON_VERSION = 1
+MOST_ROWS = 15
+MOST_COLUMNS = 9
+
+console = Console(highlight=False, soft_wrap=False)
+
+
+def system(text: str) -> units.System:
+    """``us`` or ``metric`` from an option."""
+    if text == "us":
+        return "us"
+    if text == "metric":
+        return "metric"
+    raise InputError("units are us or metric", given=text, allowed="us, metric")
+
+
+def cell(value: Any, column: Column, shown: units.System) -> str:
+    """One value as a person reads it, without its unit."""
+    if column.is_text:
+        return str(value)
+    if column.kind == "station":
+        return units.format_station(float(value), shown)
+    if column.kind == "integer":
+        return "–" if math.isnan(float(value)) else f"{float(value):.0f}"
+    return units.format_quantity(float(value), column.kind, shown, unit=False)
+
+
+def heading(column: Column, shown: units.System) -> str:
+    """A column's meaning with its unit."""
+    if column.unit_kind is None or column.kind == "station":
+        return column.meaning
+    unit = units.label(units.unit_of(column.unit_kind, shown))
+    return f"{column.meaning} [{unit}]" if unit else column.meaning
+
+
+def print_frame(schema: Schema, frame: Any, shown: units.System, *, all_rows: bool = False) -> None:
+    """A result table; short wide tables are turned on their side, long ones are cut with a word about it."""
+    columns = [c for c in schema.columns if c.is_text or frame[c.name].notna().any()]
+    rows = len(frame) if all_rows else min(len(frame), MOST_ROWS)
+    texts = [[cell(v, c, shown) for v in frame[c.name].iloc[:rows]] for c in columns]
+    sideways = len(columns) > MOST_COLUMNS and rows <= MOST_COLUMNS
+    grid = Table(title=schema.title, title_justify="left", title_style="bold", header_style="")
+    if sideways:
+        grid.add_column(escape(columns[0].meaning) if columns else "")
+        for text in texts[0] if texts else []:
+            grid.add_column(escape(text), justify="right", overflow="fold")
+        for column, text in zip(columns[1:], texts[1:], strict=True):
+            grid.add_row(escape(heading(column, shown)), *map(escape, text))
+    else:
+        for column in columns:
+            grid.add_column(
+                escape(heading(column, shown)), justify="left" if column.is_text else "right", overflow="fold"
+            )
+        for row in zip(*texts, strict=True):
+            grid.add_row(*map(escape, row))
+    console.print(grid)
+    if rows < len(frame):
+        console.print(f"… and {len(frame) - rows} more rows: --all shows them.\n")
+
+
+def print_rows(title: str, headings: list[str], rows: list[list[str]]) -> None:
+    """A plain table of texts."""
+    grid = Table(title=title, title_justify="left", title_style="bold", header_style="")
+    for name in headings:
+        grid.add_column(escape(name), overflow="fold")
+    for row in rows:
+        grid.add_row(*map(escape, row))
+    console.print(grid)
+
+
+def as_json(schema: Schema, frame: Any, shown: units.System) -> dict[str, Any]:
+    """A table as plain data in the units shown: columns with units, rows as lists; missing numbers are null."""
+    described = [
+        {"name": c.name, "unit": units.unit_of(c.unit_kind, shown) if c.unit_kind else "", "meaning": c.meaning}
+        for c in schema.columns
+    ]
+    data = [_values(frame[c.name], c, shown) for c in schema.columns]
+    return {"title": schema.title, "columns": described, "rows": [list(row) for row in zip(*data, strict=True)]}
+
+
+def _values(values: Any, column: Column, shown: units.System) -> list[Any]:
+    if column.unit_kind is None:
+        return [str(v) for v in values]
+    numbers = units.convert(values.to_numpy(dtype=float), column.unit_kind, shown)
+    return [float(f"{v:.12g}") if math.isfinite(v) else None for v in numbers]
+
+
+def print_json(data: Any) -> None:
+    """JSON on standard output; a number that is not finite is a defect and refused."""
+    print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))

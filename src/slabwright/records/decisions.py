@@ -6,6 +6,7 @@ meaning are written once and every form, command and report reads them from here
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields, replace
 from typing import Annotated, Any, get_args, get_type_hints
@@ -24,6 +25,7 @@ __all__ = [
     "SurveyDecisions",
     "TrafficDecisions",
     "change",
+    "checked",
     "entries",
     "from_plain",
     "to_plain",
@@ -263,20 +265,27 @@ def change(decisions: Decisions, name: str, text: str | float, system: units.Sys
     if about is None:
         close = ", ".join(e.name for e in entries(decisions))
         raise InputError("there is no decision of this name", given=name, allowed=close)
-    value: float | str
-    if isinstance(about, Choice):
-        value = str(text).strip()
-        if about.options and value not in about.options:
-            raise InputError(
-                f"{name} ({about.meaning}) takes one of its choices", given=value, allowed=", ".join(about.options)
-            )
-    else:
-        value = _checked(name, units.parse(text, about.kind, system), about)
+    given = str(text) if isinstance(about, Choice) else units.parse(text, about.kind, system)
+    value = checked(name, given, about)
     group, attribute = name.split(".")
     return replace(decisions, **{group: replace(getattr(decisions, group), **{attribute: value})})
 
 
-def _checked(name: str, value: float, about: Quantity) -> float:
+def checked(name: str, value: float | str, about: Quantity | Choice) -> float | str:
+    """The value in SI, or the word, if the decision may have it; InputError or OutOfRange if not."""
+    if isinstance(about, Quantity):
+        return _within_bounds(name, value, about)
+    word = str(value).strip()
+    if about.options and word not in about.options:
+        raise InputError(
+            f"{name} ({about.meaning}) takes one of its choices", given=word, allowed=", ".join(about.options)
+        )
+    return word
+
+
+def _within_bounds(name: str, value: float | str, about: Quantity) -> float:
+    if isinstance(value, str) or not math.isfinite(value):
+        raise InputError(f"{name} ({about.meaning}) is a number", given=value)
     low, high = about.low, about.high
     slack = 1e-9
     if (low is not None and value < low - slack * abs(low)) or (high is not None and value > high + slack * abs(high)):

@@ -1,0 +1,25 @@
+"""The project file: facts, decisions and results of one road, with everything that ever changed them.
+
+Imported lazily by the command line; ``Project`` is the whole face of the room.
+"""
+
+from slabwright.project.fingerprints import fingerprint
+from slabwright.project.history import Change
+from slabwright.project.project import Meta, Project, SinceReport, create, open_project
+from slabwright.project.sources import Answer, AnsweredFinding, Batch, LoadedFile, SourceFile, TracedFinding
+
+__all__ = [
+    "Answer",
+    "AnsweredFinding",
+    "Batch",
+    "Change",
+    "LoadedFile",
+    "Meta",
+    "Project",
+    "SinceReport",
+    "SourceFile",
+    "TracedFinding",
+    "create",
+    "fingerprint",
+    "open_project",
+]

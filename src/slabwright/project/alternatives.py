@@ -1,0 +1,99 @@
+"""Alternatives and their decisions: one row for each value that a decision has ever had."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import sqlalchemy as sa
+
+from slabwright.errors import InputError
+from slabwright.project.schema import ALTERNATIVE, DECISION, alive
+from slabwright.project.texts import check_storable
+from slabwright.records.decisions import Decisions, checked, entries, from_plain, to_plain
+
+__all__ = ["BASE", "Plain", "bear", "changed", "decide", "names", "numbered", "read", "remove", "start"]
+
+BASE = "base"
+Plain = Mapping[str, float | str]
+
+
+def start(connection: sa.Connection) -> None:
+    """The base alternative, every default written out, so that a later default changes no old project."""
+    bear(connection, BASE, to_plain(Decisions()), 0)
+
+
+def names(connection: sa.Connection, head: int) -> tuple[str, ...]:
+    """The alternatives, the base first, then in the order they were made."""
+    query = sa.select(ALTERNATIVE.c.name).where(alive(ALTERNATIVE, head)).order_by(ALTERNATIVE.c.id)
+    return tuple(connection.execute(query).scalars())
+
+
+def numbered(connection: sa.Connection, head: int, name: str) -> int:
+    """The number of an alternative, or InputError with the names there are."""
+    query = sa.select(ALTERNATIVE.c.id).where(alive(ALTERNATIVE, head), ALTERNATIVE.c.name == name)
+    found = connection.execute(query).scalar()
+    if found is None:
+        held = ", ".join(names(connection, head))
+        raise InputError("there is no alternative of this name", given=name, allowed=held)
+    return int(found)
+
+
+def read(connection: sa.Connection, head: int, name: str) -> Decisions:
+    """The decisions of an alternative; one that its project does not know yet has its default."""
+    query = (
+        sa.select(DECISION.c.name, DECISION.c.number, DECISION.c.word)
+        .where(alive(DECISION, head), DECISION.c.alternative == numbered(connection, head, name))
+        .order_by(DECISION.c.id)
+    )
+    rows = connection.execute(query).all()
+    return from_plain({row.name: row.number if row.word is None else row.word for row in rows})
+
+
+def changed(decisions: Decisions, given: Plain) -> dict[str, float | str]:
+    """The given values that differ from the decisions; InputError or OutOfRange for one that cannot be."""
+    known = {entry.name: entry for entry in entries(decisions)}
+    new: dict[str, float | str] = {}
+    for name, value in given.items():
+        if name not in known:
+            raise InputError("there is no decision of this name", given=name, allowed=", ".join(known))
+        sound = checked(name, value, known[name].about)
+        check_storable([str(sound)], name)
+        if sound != known[name].value:
+            new[name] = sound
+    return new
+
+
+def bear(connection: sa.Connection, name: str, values: Plain, born: int) -> None:
+    """A new alternative with these decisions."""
+    insert = sa.insert(ALTERNATIVE).values(born=born, name=name).returning(ALTERNATIVE.c.id)
+    _insert(connection, connection.execute(insert).scalar_one(), values, born)
+
+
+def decide(connection: sa.Connection, alternative: int, values: Plain, head: int, born: int) -> None:
+    """New values in place of those that held at ``head``."""
+    connection.execute(
+        sa.update(DECISION)
+        .where(alive(DECISION, head), DECISION.c.alternative == alternative, DECISION.c.name.in_(list(values)))
+        .values(died=born)
+    )
+    _insert(connection, alternative, values, born)
+
+
+def remove(connection: sa.Connection, alternative: int, head: int, born: int) -> None:
+    """Let an alternative die with its decisions."""
+    connection.execute(
+        sa.update(DECISION).where(alive(DECISION, head), DECISION.c.alternative == alternative).values(died=born)
+    )
+    connection.execute(sa.update(ALTERNATIVE).where(ALTERNATIVE.c.id == alternative).values(died=born))
+
+
+def _insert(connection: sa.Connection, alternative: int, values: Plain, born: int) -> None:
+    rows = [
+        {
+            "born": born, "alternative": alternative, "name": name,
+            "number": None if isinstance(value, str) else float(value),
+            "word": value if isinstance(value, str) else None,
+        }
+        for name, value in values.items()
+    ]  # fmt: skip
+    connection.execute(sa.insert(DECISION), rows)

@@ -67,10 +67,11 @@ def numbers(
 
 
 def _plain(cells: npt.NDArray[np.float64], kind: str, unit: str) -> Numbers:
-    endless = np.flatnonzero(np.isinf(cells))
-    if len(endless):
-        cells = np.where(np.isinf(cells), np.nan, cells)
-    return Numbers(to_si(cells, unit, kind), ~np.isnan(cells), refused={"not finite": endless} if len(endless) else {})
+    with np.errstate(over="ignore"):
+        values = to_si(cells, unit, kind)
+    endless = np.flatnonzero(np.isinf(values))
+    values = np.where(np.isinf(values), np.nan, values) if len(endless) else values
+    return Numbers(values, ~np.isnan(values), refused={"not finite": endless} if len(endless) else {})
 
 
 def _written(cells: npt.NDArray[np.object_], kind: str, unit: str, station: bool, comma: bool) -> Numbers:
@@ -83,8 +84,9 @@ def _written(cells: npt.NDArray[np.object_], kind: str, unit: str, station: bool
     value = np.array(
         [r[0] * scale[r[1] or unit][1] + scale[r[1] or unit][0] if r[1] != "SI" else r[0] for r in read] or [0.0]
     )
+    endless = np.array([np.isfinite(r[0]) for r in read] or [False]) & ~np.isfinite(value)
+    told = np.where(endless, "not finite", np.array([r[2] for r in read] or [""], dtype=object))
     value = np.where(np.isfinite(value), value, np.nan)
-    told = np.array([r[2] for r in read] or [""], dtype=object)
     bare = np.array([r[1] is None and r[2] == "" for r in read] or [False])
     rules = {rule: np.flatnonzero(told[codes] == rule) for rule in set(told) - {""}}
     rules.pop("missing", None)

@@ -21,6 +21,7 @@ RISE = 1.02  # a sensor may read this much above the nearer one
 RISE_LEAST = 0.1 * MIL
 MANY = 8  # rows that make a pattern
 MOST_ROWS_SWAPPED = 0.7
+STUCK_LOADS = 0.1  # a load this much larger must move a sensor that works
 FAULTY = 0.25  # logarithm of reading over smooth basin, median over rows
 FAULTY_LAST = 0.7  # the outermost sensor is judged by extrapolation, more kindly
 LOAD_SPREAD = 0.25
@@ -38,6 +39,7 @@ def check_deflections(frame: pd.DataFrame, log: Log) -> None:
     sensors = _sensors(frame)
     if len(sensors) >= 2:
         basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy()
+        basins = _check_stuck(frame, basins, sensors, log)
         swapped = _check_swapped(basins, sensors, log)
         faulty = _check_faulty(frame, basins, sensors, swapped, log)
         _check_rising(basins, sensors, swapped | faulty, log)
@@ -116,6 +118,27 @@ def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
         )  # fmt: skip
 
 
+def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log) -> Matrix:
+    """The basins without the cells of sensors that repeat one reading over many rows while the load changes."""
+    load, cleaned = frame["load"].to_numpy(), basins.copy()
+    for a, sensor in enumerate(sensors):
+        values = basins[:, a]
+        starts = np.flatnonzero(np.append(True, values[1:] != values[:-1]))
+        lengths = np.diff(np.append(starts, len(values)))
+        most, least = np.fmax.reduceat(load, starts), np.fmin.reduceat(load, starts)
+        stuck = (lengths >= MANY) & ((most > (1 + STUCK_LOADS) * least) | (values[starts] == 0))
+        rows = np.flatnonzero(np.repeat(stuck, lengths))
+        if len(rows):
+            stretches = ", ".join(
+                f"{values[s] / MIL:.3g} mil in rows {log.source_rows[s]} to {log.source_rows[s + n - 1]}"
+                for s, n in zip(starts[stuck][:3], lengths[stuck][:3], strict=True)
+            )
+            log.whole("faulty sensor", f"sensor {sensor} seems dead or stuck while the load changes: {stretches}",
+                      rows, (f"deflection_{sensor}",))  # fmt: skip
+            cleaned[rows, a] = np.nan
+    return cleaned
+
+
 def _check_swapped(basins: Matrix, sensors: list[int], log: Log) -> set[int]:
     """Neighbours that are reversed in most rows, and whose exchange puts the basins right."""
     found: set[int] = set()
@@ -140,17 +163,9 @@ def _check_swapped(basins: Matrix, sensors: list[int], log: Log) -> set[int]:
 
 
 def _check_faulty(frame: pd.DataFrame, basins: Matrix, sensors: list[int], swapped: set[int], log: Log) -> set[int]:
-    """Sensors that are dead, stuck, or always far from the smooth basin of their neighbours."""
+    """The sensor, if any, that is always far from the smooth basin of its neighbours."""
     found: set[int] = set()
-    for a, sensor in enumerate(sensors):
-        values = basins[:, a]
-        present = np.isfinite(values)
-        load = frame["load"].to_numpy()[present]
-        if present.sum() >= MANY and np.ptp(values[present]) == 0 and (values[present][0] == 0 or np.ptp(load) > 0):
-            log.whole("faulty sensor", f"sensor {sensor} reads {values[present][0] / MIL:.3g} mil in every row: it seems dead or stuck",
-                      np.flatnonzero(present), (f"deflection_{sensor}",))  # fmt: skip
-            found.add(sensor)
-    worst = _worst_residual(frame, basins, [s for s in sensors if s not in found], sensors) if not swapped else None
+    worst = _worst_residual(frame, basins, sensors) if not swapped else None
     if worst is not None:
         sensor, residual = worst
         rows = np.flatnonzero(np.isfinite(basins[:, sensors.index(sensor)]))
@@ -160,15 +175,14 @@ def _check_faulty(frame: pd.DataFrame, basins: Matrix, sensors: list[int], swapp
     return found
 
 
-def _worst_residual(
-    frame: pd.DataFrame, basins: Matrix, alive: list[int], sensors: list[int]
-) -> tuple[int, float] | None:
+def _worst_residual(frame: pd.DataFrame, basins: Matrix, sensors: list[int]) -> tuple[int, float] | None:
     """(sensor, median log of reading over basin) of the sensor farthest from the smooth basin of the others.
 
     Away from joints only, because a joint breaks the basin honestly. The basin is the straight line, in the
     logarithm of deflection over offset, through the two neighbours (or the two before the outermost).
     """
     whole = frame["position"].isin(("mid-slab", "edge", "")).to_numpy()
+    alive = [s for a, s in enumerate(sensors) if np.isfinite(basins[whole, a]).sum() >= MANY]
     offsets = [float(frame[f"offset_{s}"].median()) if frame[f"offset_{s}"].notna().any() else np.nan for s in alive]
     if whole.sum() < MANY or len(alive) < 4 or not np.isfinite(offsets).all() or (np.diff(offsets) <= 0).any():
         return None

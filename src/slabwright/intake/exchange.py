@@ -48,7 +48,20 @@ PLACE_KEYS = {
 }
 DROP = re.compile(r"(?:dropdata|drop|droploadanddeflections?)(\d{1,4})\Z")
 ABOUT = frozenset(
-    ["pddxversionnumber", "delimitersymbol", "decimalsymbol", "numberofdrops", "numberoftestlocations", "numberofdeflectionsensors", "numberoftemperaturesensors", "filename", "startdate", "enddate", "operatorname", "testtime"]
+    [
+        "pddxversionnumber",
+        "delimitersymbol",
+        "decimalsymbol",
+        "numberofdrops",
+        "numberoftestlocations",
+        "numberofdeflectionsensors",
+        "numberoftemperaturesensors",
+        "filename",
+        "startdate",
+        "enddate",
+        "operatorname",
+        "testtime",
+    ]
 )
 
 

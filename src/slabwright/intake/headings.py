@@ -108,10 +108,14 @@ def known_headings(cells: Sequence[str], extra: frozenset[str] = frozenset()) ->
     """How many cells of a row are headings that some table knows: the headings' row has the most."""
     count = 0
     for cell in cells:
-        if cell in extra or any(
-            compact(wording) in _all_words() and (not unit or marked or known_unit(unit))
-            for wording, unit, marked in _readings(cell)
-        ) or _offset(cell) is not None:
+        if (
+            cell in extra
+            or any(
+                compact(wording) in _all_words() and (not unit or marked or known_unit(unit))
+                for wording, unit, marked in _readings(cell)
+            )
+            or _offset(cell) is not None
+        ):
             count += 1
     return count
 

@@ -203,9 +203,9 @@ def _reading(
     _say_rows(sheet, skip, body, chosen, log)
     _say_headings(chosen, log)
     frame, used, matches = fill_columns(body, chosen, stated, units, context.system, sheet.decimal_comma, log)
-    check_table(frame, schema, used, log, context)
+    sane = check_table(frame, schema, used, log, context)
     if schema.name == "deflections":
-        check_deflections(frame, log)
+        check_deflections(sane, log)
     unmapped = tuple(m.header for m in matches if m.column is None and m.header.strip())
     return Reading(
         content.name, sheet.place, content.sha256, content.size, schema.name, matches, unmapped, frame, body.rows,
@@ -225,7 +225,9 @@ def _say_rows(sheet: Sheet, skip: int, body: Body, chosen: Fit, log: Log) -> Non
     above = [row for row in sheet.head[: skip - 1] if any(cell.strip() for cell in row)]
     if above:
         log.say(
-            "lines above the headings", f"{len(above)} lines above the headings were not read", value=" ".join(above[0]).strip()
+            "lines above the headings",
+            f"{len(above)} lines above the headings were not read",
+            value=" ".join(above[0]).strip(),
         )
     for row, value in body.too_long:
         log.say("row too long", "the row has more cells than there are headings", value=value, row=row)

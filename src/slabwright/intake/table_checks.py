@@ -31,15 +31,23 @@ class Context:
     today: datetime.date | None = None
 
 
-def check_table(frame: pd.DataFrame, schema: Schema, units: Mapping[str, str], log: Log, context: Context) -> None:
-    """Bounds, likely units, required cells, repeats, order, dates; then what belongs to this table alone."""
+def check_table(
+    frame: pd.DataFrame, schema: Schema, units: Mapping[str, str], log: Log, context: Context
+) -> pd.DataFrame:
+    """Bounds, likely units, required cells, repeats, order, dates; then what belongs to this table alone.
+
+    Gives the table without the numbers that are out of bounds, which the later checks judge.
+    """
+    whole, frame = frame, frame.copy(deep=False)
     for column in schema.columns:
         if column.unit_kind is not None:
-            _check_number(frame, schema, column, units, log, context)
+            outside = _check_number(frame, schema, column, units, log, context)
+            if outside.any():
+                frame[column.name] = frame[column.name].where(~outside)
         elif column.kind == "date":
             _check_dates(frame, column, log, context)
-    _check_required(frame, schema, log)
-    repeats = same_rows(frame)
+    _check_required(whole, schema, log)
+    repeats = same_rows(whole)
     if len(repeats):
         log.each("duplicate row", "this row repeats an earlier one in every column", repeats)
     if {"begin", "end"} <= set(schema.names):
@@ -49,24 +57,24 @@ def check_table(frame: pd.DataFrame, schema: Schema, units: Mapping[str, str], l
     special = SPECIAL.get(schema.name)
     if special:
         special(frame, log)
+    return frame
 
 
 def _check_number(
     frame: pd.DataFrame, schema: Schema, column: Column, units: Mapping[str, str], log: Log, context: Context
-) -> None:
+) -> npt.NDArray[np.bool_]:
     values = frame[column.name].to_numpy(dtype=np.float64)
     if np.isnan(values).all():
-        return
+        return np.zeros(len(values), dtype=bool)
     low, high = -np.inf if column.low is None else column.low, np.inf if column.high is None else column.high
     kind = column.unit_kind or "number"
     slack = 1e-9 * max(abs(v) for v in (low, high, 0.0) if np.isfinite(v)) if np.isfinite([low, high]).any() else 0.0
     outside = (values < low - slack) | (values > high + slack)
     rule = {"temperature": "impossible temperature"}.get(column.kind, "out of bounds")
-    if column.name == "load":
-        negative = values < 0
-        at = np.flatnonzero(negative)
-        log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, kind, context))
-        outside &= ~negative
+    negative = (values < 0) & (column.name == "load")
+    at = np.flatnonzero(negative)
+    log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, kind, context))
+    outside &= ~negative
     at = np.flatnonzero(outside)
     allowed = f"{format_quantity(low, kind, context.system)} to {format_quantity(high, kind, context.system)}"
     log.each(rule, f"{column.meaning} must lie within {allowed}", at, (column.name,), _shown(values, at, kind, context))
@@ -80,6 +88,7 @@ def _check_number(
             [f"{v:g}" for v in values[at[:20]]],
         )
     _check_unit(values, schema, column, units, log)
+    return outside | negative
 
 
 def _shown(values: npt.NDArray[np.float64], at: Rows, kind: str, context: Context) -> list[str]:

@@ -160,7 +160,7 @@ def test_traffic_stays_between_its_bounds_and_shares_sum_to_the_whole(road):
     counts = road.traffic_counts
     assert list(counts["Year"]) == list(range(2005, 2026))
     assert counts["AADT"].between(109_000, 131_000).all()
-    assert counts["Percent trucks (%)"].between(10, 12).all()
+    assert counts["Percent trucks (%)"].between(3.5, 4.5).all()
     assert road.truck_classes["Share (%)"].sum() == pytest.approx(100)
 
 

@@ -33,7 +33,8 @@ ALIGNMENT_STEP = 200 * FOOT
 YEARS = np.arange(2005, 2026)
 FIRST_COUNT, GROWTH, COUNT_SCATTER = 110_500.0, 0.0080, 0.008
 QUIET_YEAR, QUIET_SHARE = 2020, 0.91
-TRUCK_SHARE, TRUCK_SHARE_SCATTER = 0.11, 0.002
+# A commuter road: few trucks, so that the old slab still has life to keep.
+TRUCK_SHARE, TRUCK_SHARE_SCATTER = 0.04, 0.001
 
 # Federal class: share of trucks, single, tandem and tridem axle groups per truck; an invented urban mix.
 CLASSES = {

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
+from slabwright.calculation import Array
 from slabwright.overlay.joints import SPECIFICATION, saw_depth
 from slabwright.overlay.steel import (
     bar_count_per_width,
@@ -35,11 +36,9 @@ ALLOWABLE_STRESS = 60000 * PSI  # No. 5 bars at 400 to 700 psi: 60 to 65 ksi (lo
 OLD_JOINTS = "joints over every joint of the old slab; no steel across transverse joints"
 
 
-def steel_and_joints(
-    designed: pd.DataFrame, overlay: dict[str, float], facts: Facts, decisions: Decisions
-) -> pd.DataFrame:
+def steel_and_joints(designed: pd.DataFrame, overlay: Array, facts: Facts, decisions: Decisions) -> pd.DataFrame:
     """The table ``steel``: saw depths, and fabric or continuous steel where chosen."""
-    rows = [_section_steel(s, overlay[s["section"]], facts, decisions) for _, s in designed.iterrows()]
+    rows = [_section_steel(designed.iloc[i], float(t), facts, decisions) for i, t in enumerate(overlay)]
     return table(STEEL, pd.DataFrame(rows)) if rows else empty(STEEL)
 
 

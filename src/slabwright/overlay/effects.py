@@ -1,12 +1,14 @@
-"""What an overlay does: deflection before and after, life at a reliability, and what the thickness depends on."""
+"""What an overlay does: deflection before and after, life at a reliability, and what the thickness depends on.
+
+Everything is an array over sections (n,), with thickness, reliability or varied inputs as further leading axes.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from slabwright import units
 from slabwright.calculation import Array
 from slabwright.mechanics.composite import composite_section
 from slabwright.mechanics.serviceability import rigid_allowable_axles, rigid_required_thickness
@@ -19,47 +21,50 @@ from slabwright.mechanics.slab import (
 from slabwright.mechanics.terms import PLATE_RADIUS
 from slabwright.overlay.thickness import bonded_overlay_thickness
 
-__all__ = ["DeflectionChange", "DesignInputs", "Swing", "deflection_change", "sensitivity", "years_of_traffic"]
+__all__ = [
+    "VARIED",
+    "DeflectionChange",
+    "DesignInputs",
+    "Varied",
+    "deflection_change",
+    "varied_overlays",
+    "years_of_traffic",
+]
 
 
 @dataclass(frozen=True)
 class DesignInputs:
-    """What the thickness equation needs of one section, in SI."""
+    """What the thickness equation needs, each (n,) over sections, in SI."""
 
-    axles: float
-    rupture: float
-    modulus: float
-    foundation: float
-    load_transfer: float
-    drainage: float
-    reliability: float
-    standard_deviation: float
-    initial_serviceability: float
-    terminal_serviceability: float
-    effective: float
+    axles: Array
+    rupture: Array
+    modulus: Array
+    foundation: Array
+    load_transfer: Array
+    drainage: Array
+    reliability: Array
+    standard_deviation: Array
+    initial_serviceability: Array
+    terminal_serviceability: Array
+    effective: Array
 
-    def _terms(self) -> dict[str, float]:
+    def terms(self) -> dict[str, Array]:
+        """The inputs of the equation by name, without those that an overlay or a forecast changes."""
         return {
-            "rupture": self.rupture, "modulus": self.modulus, "foundation": self.foundation,
-            "load_transfer": self.load_transfer, "drainage": self.drainage, "standard_deviation": self.standard_deviation,
-            "initial_serviceability": self.initial_serviceability, "terminal_serviceability": self.terminal_serviceability,
-        }  # fmt: skip
+            f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("axles", "reliability", "effective")
+        }
 
-    def required(self) -> float:
+    def required(self) -> Array:
         """Slab thickness for the design axles [m]; NaN where the equation has no answer."""
-        found = rigid_required_thickness(np.array([self.axles]), reliability=self.reliability, **self._terms())
-        return float(found[0])
+        return np.asarray(rigid_required_thickness(self.axles, reliability=self.reliability, **self.terms()))
 
     def allowable(self, thickness: Array, reliability: Array) -> Array:
-        """Equivalent axles for slab thicknesses at reliabilities, broadcast."""
-        return np.asarray(
-            rigid_allowable_axles(np.atleast_1d(thickness), reliability=reliability, **self._terms()).axles
-        )
+        """Equivalent axles for slab thicknesses at reliabilities, broadcast against (n,)."""
+        return np.asarray(rigid_allowable_axles(thickness, reliability=reliability, **self.terms()).axles)
 
-    def overlay(self) -> float:
+    def overlay(self) -> Array:
         """Bonded overlay for the design axles [m]."""
-        needed = self.required()
-        return float(bonded_overlay_thickness(np.array([needed]), np.array([self.effective]))[0])
+        return np.asarray(bonded_overlay_thickness(self.required(), self.effective))
 
 
 def years_of_traffic(axles: Array, first_year: float, growth: float) -> Array:
@@ -73,7 +78,7 @@ def years_of_traffic(axles: Array, first_year: float, growth: float) -> Array:
 
 @dataclass(frozen=True)
 class DeflectionChange:
-    """Deflection of a slab before and after an overlay [m], and the falls as ratios; arrays over thickness."""
+    """Deflection of a slab before and after an overlay [m], and the falls as ratios; broadcast shapes."""
 
     before: Array
     bonded: Array
@@ -85,15 +90,14 @@ class DeflectionChange:
 
 
 def deflection_change(
-    overlay: Array, slab: float, modulus: float, overlay_modulus: float, dynamic_foundation: float, load: float,
+    overlay: Array, slab: Array, modulus: Array, overlay_modulus: float, dynamic_foundation: Array, load: float,
     poisson: float,
 ) -> DeflectionChange:  # fmt: skip
     """Plate-test deflections before and after by composite section theory and the closed forms of the slab.
 
-    The section is taken on the modulus of the overlay; ``overlay`` in m, (n,).
+    The section is taken on the modulus of the overlay.
     """
-    ratio = modulus / overlay_modulus
-    section = composite_section(overlay, slab, ratio)
+    section = composite_section(overlay, slab, modulus / overlay_modulus)
     a, k, nu = PLATE_RADIUS, dynamic_foundation, poisson
     old = relative_stiffness(modulus, slab, k, nu) + 0 * overlay
     glued, loose = (relative_stiffness(overlay_modulus, h, k, nu) for h in (section.bonded, section.unbonded))
@@ -112,45 +116,42 @@ def deflection_change(
 
 
 @dataclass(frozen=True)
-class Swing:
-    """How the overlay changes when one input moves between two values."""
+class Varied:
+    """One input of the sensitivity study: its two values are ``low`` and ``high`` times, plus, or equal to the input."""
 
-    input: str
-    low: str
-    high: str
-    at_low: float
-    at_high: float
+    name: str
+    meaning: str
+    kind: str
+    how: str
+    low: float
+    high: float
+
+    def ends(self, value: Array) -> tuple[Array, Array]:
+        if self.how == "times":
+            return value * self.low, value * self.high
+        if self.how == "plus":
+            return value + self.low, value + self.high
+        return 0 * value + self.low, 0 * value + self.high
 
 
 # Ranges: coefficients of variation published for design inputs (AASHTO 1993 App. EE, NCHRP 1-26; from memory).
-RANGES: tuple[tuple[str, str, str, float, float], ...] = (
-    ("axles", "equivalent axles to come", "count", 0.7, 1.3),
-    ("rupture", "modulus of rupture", "stress", 0.88, 1.12),
-    ("modulus", "modulus of the old slab", "modulus", 0.8, 1.2),
-    ("foundation", "static k", "foundation", 0.6, 1.4),
-    ("effective", "effective thickness of the old slab", "thickness", 0.95, 1.05),
+VARIED = (
+    Varied("axles", "equivalent axles to come", "count", "times", 0.7, 1.3),
+    Varied("rupture", "modulus of rupture", "stress", "times", 0.88, 1.12),
+    Varied("modulus", "modulus of the old slab", "modulus", "times", 0.8, 1.2),
+    Varied("foundation", "static k", "foundation", "times", 0.6, 1.4),
+    Varied("effective", "effective thickness of the old slab", "thickness", "times", 0.95, 1.05),
+    Varied("load_transfer", "load transfer coefficient J", "number", "plus", -0.2, 0.2),
+    Varied("drainage", "drainage coefficient", "number", "plus", -0.1, 0.1),
+    Varied("standard_deviation", "overall standard deviation", "number", "plus", -0.05, 0.05),
+    Varied("reliability", "reliability", "share", "equal", 0.8, 0.99),
 )
-STEPS: tuple[tuple[str, str, str, float], ...] = (
-    ("load_transfer", "load transfer coefficient J", "number", 0.2),
-    ("drainage", "drainage coefficient", "number", 0.1),
-    ("standard_deviation", "overall standard deviation", "number", 0.05),
-)
 
 
-def sensitivity(inputs: DesignInputs) -> tuple[Swing, ...]:
-    """Overlay thickness with one input at a time at the ends of its range, greatest swing first."""
-    swings = []
-    for name, text, kind, low, high in RANGES:
-        value = getattr(inputs, name)
-        swings.append(_swing(inputs, name, text, kind, value * low, value * high))
-    for name, text, kind, step in STEPS:
-        value = getattr(inputs, name)
-        swings.append(_swing(inputs, name, text, kind, value - step, value + step))
-    swings.append(_swing(inputs, "reliability", "reliability", "share", 0.8, 0.99))
-    return tuple(sorted(swings, key=lambda s: -abs(np.nan_to_num(s.at_high - s.at_low))))
-
-
-def _swing(inputs: DesignInputs, name: str, text: str, kind: str, low: float, high: float) -> Swing:
-    ends = [replace(inputs, **{name: v}).overlay() for v in (low, high)]
-    shown = [units.format_quantity(v, kind) for v in (low, high)]
-    return Swing(text, shown[0], shown[1], ends[0], ends[1])
+def varied_overlays(inputs: DesignInputs) -> Array:
+    """Overlay thickness with one input at a time at the two ends of its range: (inputs, 2, n) [m], in one solve."""
+    shape = (len(VARIED), 2, *inputs.axles.shape)
+    stacked = {f.name: np.broadcast_to(getattr(inputs, f.name), shape).copy() for f in fields(inputs)}
+    for row, varied in enumerate(VARIED):
+        stacked[varied.name][row] = np.stack(varied.ends(getattr(inputs, varied.name)))
+    return replace(inputs, **stacked).overlay()

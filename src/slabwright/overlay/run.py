@@ -6,19 +6,25 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
-from slabwright.calculation import Array, Working
+from slabwright.calculation import Array
 from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
-from slabwright.mechanics.composite import composite_section, interface_shear
-from slabwright.mechanics.serviceability import rigid_required_thickness
-from slabwright.mechanics.slab import relative_stiffness
+from slabwright.mechanics.composite import interface_shear
 from slabwright.overlay.details import clearances, specification, steel_and_joints
-from slabwright.overlay.effects import DesignInputs, deflection_change, sensitivity, years_of_traffic
+from slabwright.overlay.effects import (
+    VARIED,
+    DeflectionChange,
+    DesignInputs,
+    deflection_change,
+    varied_overlays,
+    years_of_traffic,
+)
 from slabwright.overlay.thickness import (
     bonded_overlay_thickness,
     partly_bonded_overlay_thickness,
     rounded_thickness,
     unbonded_overlay_thickness,
 )
+from slabwright.overlay.workings import design_workings, spread_width
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes import (
@@ -30,7 +36,7 @@ from slabwright.records.outcomes import (
     THICKNESSES,
 )
 from slabwright.records.results import StageResult
-from slabwright.records.table import Schema, empty, table
+from slabwright.records.table import table
 from slabwright.repair.run import section_areas
 from slabwright.units import INCH
 
@@ -41,47 +47,59 @@ CURVE = np.arange(2.0, 6.01, 0.5) * INCH
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
 LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables show this value
+THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
 
 
-def run(
-    facts: Facts, evaluation: StageResult, repair: StageResult, decisions: Decisions
-) -> StageResult:
+def run(facts: Facts, evaluation: StageResult, repair: StageResult, decisions: Decisions) -> StageResult:
     """Design the overlay of every section that is not refused. SI throughout; schemas in ``records.outcomes``."""
-    condition, verdicts = evaluation.tables["condition"], evaluation.tables["verdicts"]
-    states = condition.assign(verdict=verdicts["verdict"].to_numpy())
+    condition = evaluation.tables["condition"]
+    states = condition.assign(verdict=evaluation.tables["verdicts"]["verdict"].to_numpy())
+    designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
+    inputs = design_inputs(designed, decisions)
+    required = inputs.required()
+    overlay = _chosen(required, inputs, decisions)
     first_year = _first_year_axles(evaluation, decisions)
-    thicknesses = table(THICKNESSES, pd.DataFrame([_thickness(s, decisions, first_year) for _, s in states.iterrows()]))
-    designed = states[thicknesses["overlay"].gt(0).to_numpy()]
-    overlay = dict(zip(thicknesses["section"], thicknesses["overlay"], strict=True))
-    quantities = _quantities(thicknesses, repair, facts, decisions)
+    thicknesses = _thicknesses(states, designed, inputs, required, overlay, first_year, decisions)
     tables = {
         "thicknesses": thicknesses,
-        "lives": _concat(LIVES, [_lives(s, decisions, first_year) for _, s in designed.iterrows()]),
-        "deflection_changes": _concat(DEFLECTION_CHANGES, [_deflections(s, decisions) for _, s in designed.iterrows()]),
-        "sensitivities": _concat(SENSITIVITIES, [_sensitivities(s, decisions) for _, s in designed.iterrows()]),
+        "lives": _lives(designed, inputs, first_year, decisions),
+        "deflection_changes": _deflection_changes(designed, decisions),
+        "sensitivities": _sensitivities(designed, inputs),
         "steel": steel_and_joints(designed, overlay, facts, decisions),
-        "bond": _concat(BOND, [_bond(s, overlay[s["section"]], decisions) for _, s in designed.iterrows()]),
+        "bond": _bond(designed, overlay, decisions),
         "clearances": clearances(facts, thicknesses, decisions.overlay),
         "specifications": specification(decisions.overlay),
-        "overlay_quantities": quantities,
+        "overlay_quantities": _quantities(thicknesses, repair, facts, decisions),
     }
-    workings = tuple(w for _, s in designed.iterrows() for w in _workings(s, overlay[s["section"]], decisions))
+    workings = design_workings(designed, inputs, required, overlay, decisions)
     return StageResult("overlay", tables, workings, tuple(_notes(thicknesses)))
 
 
-def design_inputs(state: pd.Series, decisions: Decisions) -> DesignInputs:
-    """The inputs of the thickness equation for one section."""
-    effective = {
-        "condition": state["effective_condition"], "remaining life": state["effective_life"],
-        "lower of both": np.fmin(state["effective_condition"], state["effective_life"]),
-    }[decisions.overlay.effective_by]  # fmt: skip
+def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
+    """The inputs of the thickness equation of each section."""
+    by = decisions.overlay.effective_by
+    condition, life = (states[c].to_numpy(dtype=float) for c in ("effective_condition", "effective_life"))
+    effective = {"condition": condition, "remaining life": life, "lower of both": np.fmin(condition, life)}[by]
+    every = np.ones(len(states))
+    names = {"axles": "future_axles", "rupture": "rupture", "modulus": "modulus", "foundation": "foundation",
+             "load_transfer": "load_transfer_coefficient", "drainage": "drainage_coefficient"}  # fmt: skip
     return DesignInputs(
-        axles=state["future_axles"], rupture=state["rupture"], modulus=state["modulus"], foundation=state["foundation"],
-        load_transfer=state["load_transfer_coefficient"], drainage=state["drainage_coefficient"],
-        reliability=decisions.overlay.reliability, standard_deviation=decisions.overlay.standard_deviation,
-        initial_serviceability=decisions.evaluation.initial_serviceability,
-        terminal_serviceability=decisions.evaluation.terminal_serviceability, effective=float(effective),
-    )  # fmt: skip
+        **{k: states[v].to_numpy(dtype=float) for k, v in names.items()},
+        reliability=every * decisions.overlay.reliability,
+        standard_deviation=every * decisions.overlay.standard_deviation,
+        initial_serviceability=every * decisions.evaluation.initial_serviceability,
+        terminal_serviceability=every * decisions.evaluation.terminal_serviceability,
+        effective=effective,
+    )
+
+
+def _chosen(required: Array, inputs: DesignInputs, decisions: Decisions) -> Array:
+    """The overlay of each section: decided for all, or rounded up from what each needs."""
+    choice = decisions.overlay
+    if choice.thickness > 0:
+        return np.full(len(required), choice.thickness)
+    bonded = bonded_overlay_thickness(required, inputs.effective)
+    return np.asarray(rounded_thickness(bonded, choice.thinnest, choice.round_to))
 
 
 def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
@@ -89,25 +107,31 @@ def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
     return float(traffic.loc[traffic["year"] == f"{decisions.traffic.base_year:.0f}", "axles"].iloc[0])
 
 
-def _thickness(state: pd.Series, decisions: Decisions, first_year: float) -> dict[str, object]:
-    row: dict[str, object] = {c: state[c] for c in ("section", "direction", "begin", "end", "verdict", "future_axles",
-                                                    "effective_condition", "effective_life")}  # fmt: skip
-    if state["verdict"] in (NOT_SUITED, NOT_JUDGED):
-        return {**row, "note": f"{state['verdict']}: no bonded overlay is designed here"}
-    inputs, choice = design_inputs(state, decisions), decisions.overlay
-    needed, effective = np.array([inputs.required()]), np.array([inputs.effective])
-    bonded = bonded_overlay_thickness(needed, effective)
-    rounded = rounded_thickness(bonded, choice.thinnest, choice.round_to)
-    overlay = np.array([choice.thickness]) if choice.thickness > 0 else rounded
-    years, gained = _years(inputs, overlay, decisions, first_year)
-    fall = deflection_change(overlay, *_slab(state, decisions)).interior
-    return {
-        **row, "required_slab": needed[0], "effective": inputs.effective, "bonded": bonded[0],
-        "partly_bonded": partly_bonded_overlay_thickness(needed, effective)[0],
-        "unbonded": unbonded_overlay_thickness(needed, effective)[0], "rounded": rounded[0], "overlay": overlay[0],
-        "enough": "yes" if overlay[0] >= bonded[0] - 1e-6 else "no", "years": years, "years_gained": gained,
-        "reduction": fall[0], "note": _remark(bonded[0], overlay[0], choice.thickest),
-    }  # fmt: skip
+def _thicknesses(
+    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, overlay: Array,
+    first_year: float, decisions: Decisions,
+) -> pd.DataFrame:  # fmt: skip
+    """One row for each section; refused ones keep their verdict and a note instead of numbers."""
+    choice, effective = decisions.overlay, inputs.effective
+    bonded = np.asarray(bonded_overlay_thickness(required, effective))
+    enough = overlay >= bonded - 1e-6
+    slabs = np.maximum(effective + np.stack([0 * overlay, overlay]), THINNEST_SLAB)
+    axles = inputs.allowable(slabs, inputs.reliability)
+    without, years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
+    made = pd.DataFrame({
+        "section": designed["section"], "required_slab": required, "effective": effective, "bonded": bonded,
+        "partly_bonded": partly_bonded_overlay_thickness(required, effective),
+        "unbonded": unbonded_overlay_thickness(required, effective),
+        "rounded": rounded_thickness(bonded, choice.thinnest, choice.round_to), "overlay": overlay,
+        "enough": np.where(enough, "yes", "no"), "years": years, "years_gained": years - without,
+        "reduction": _change(designed, overlay, decisions).interior,
+        "note": [_remark(b, t, choice.thickest) for b, t in zip(bonded, overlay, strict=True)],
+    })  # fmt: skip
+    kept = ["section", "direction", "begin", "end", "verdict", "future_axles", "effective_condition", "effective_life"]
+    joined = states[kept].merge(made, on="section", how="left")
+    refused = joined["overlay"].isna() & ~joined["section"].isin(designed["section"])
+    joined.loc[refused, "note"] = joined.loc[refused, "verdict"] + ": no bonded overlay is designed here"
+    return table(THICKNESSES, joined)
 
 
 def _remark(bonded: float, overlay: float, thickest: float) -> str:
@@ -118,57 +142,66 @@ def _remark(bonded: float, overlay: float, thickest: float) -> str:
     return "" if overlay >= bonded - 1e-6 else "thinner than required at the design reliability"
 
 
-def _years(inputs: DesignInputs, overlay: Array, decisions: Decisions, first_year: float) -> tuple[float, float]:
-    """Years at the design reliability with the overlay, and how many more than without it."""
-    slabs = inputs.effective + np.array([0.0, overlay[0]])
-    axles = inputs.allowable(np.maximum(slabs, 4 * INCH), np.asarray(inputs.reliability))
-    without, years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
-    return float(years), float(years - without)
-
-
-def _slab(state: pd.Series, decisions: Decisions) -> tuple[float, float, float, float, float, float]:
-    return (
-        float(state["thickness"]), float(state["modulus"]), decisions.overlay.overlay_modulus,
-        float(state["dynamic_foundation"]), decisions.survey.standard_load, decisions.evaluation.poisson,
-    )  # fmt: skip
-
-
-def _lives(state: pd.Series, decisions: Decisions, first_year: float) -> pd.DataFrame:
-    inputs = design_inputs(state, decisions)
-    t, r = (a.ravel() for a in np.meshgrid(CURVE, RELIABILITIES, indexing="ij"))
-    axles = inputs.allowable(inputs.effective + t, r)
-    years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
-    return pd.DataFrame({"section": state["section"], "overlay": t, "reliability": r, "axles": axles, "years": years})
-
-
-def _deflections(state: pd.Series, decisions: Decisions) -> pd.DataFrame:
-    change = deflection_change(CURVE, *_slab(state, decisions))
-    return pd.DataFrame({"section": state["section"], "overlay": CURVE, **vars(change)})
-
-
-def _sensitivities(state: pd.Series, decisions: Decisions) -> pd.DataFrame:
-    swings = sensitivity(design_inputs(state, decisions))
-    frame = pd.DataFrame([vars(s) for s in swings])
-    return frame.assign(section=state["section"], swing=(frame["at_high"] - frame["at_low"]).abs())
-
-
-def _spread_width(overlay: float, slab: float) -> float:
-    """The wheel's shear spreads at 45 degrees through both layers from a 12-in contact (common practice, no source)."""
-    return 12 * INCH + 2 * (overlay + slab)
-
-
-def _bond(state: pd.Series, overlay: float, decisions: Decisions) -> pd.DataFrame:
-    choice = decisions.overlay
-    spread = _spread_width(overlay, state["thickness"])
-    found = interface_shear(
-        choice.wheel_load, spread, overlay, state["thickness"], state["modulus"] / choice.overlay_modulus
+def _change(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> DeflectionChange:
+    h, e, k = (designed[c].to_numpy(dtype=float) for c in ("thickness", "modulus", "dynamic_foundation"))
+    return deflection_change(
+        overlay,
+        h,
+        e,
+        decisions.overlay.overlay_modulus,
+        k,
+        decisions.survey.standard_load,
+        decisions.evaluation.poisson,
     )
-    factor = choice.bond_strength / float(found.stress)
-    return pd.DataFrame([{
-        "section": state["section"], "overlay": overlay, "spread": spread, "first_moment": float(found.first_moment),
-        "inertia": float(found.inertia), "shear": float(found.stress), "strength": choice.bond_strength, "factor": factor,
-        "passes": "yes" if factor >= choice.bond_factor else "no",
-    }])  # fmt: skip
+
+
+def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, decisions: Decisions) -> pd.DataFrame:
+    """Life over the grid of thickness and reliability: axes section, thickness, reliability."""
+    section, overlay, reliability = np.meshgrid(np.arange(len(designed)), CURVE, RELIABILITIES, indexing="ij")
+    axles = inputs.allowable(inputs.effective + overlay.T, reliability.T).T
+    years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
+    return table(LIVES, pd.DataFrame({
+        "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
+        "reliability": reliability.ravel(), "axles": axles.ravel(), "years": years.ravel(),
+    }))  # fmt: skip
+
+
+def _deflection_changes(designed: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
+    section, overlay = np.meshgrid(np.arange(len(designed)), CURVE, indexing="ij")
+    change = vars(_change(designed, overlay.T, decisions))
+    return table(DEFLECTION_CHANGES, pd.DataFrame({
+        "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
+        **{name: values.T.ravel() for name, values in change.items()},
+    }))  # fmt: skip
+
+
+def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame:
+    """Every varied input of every section, the greatest swing of a section first."""
+    ends = varied_overlays(inputs)
+    rows = []
+    for row, varied in enumerate(VARIED):  # nine inputs; texts cannot be made as arrays
+        low, high = varied.ends(getattr(inputs, varied.name))
+        rows.append(pd.DataFrame({
+            "section": designed["section"], "input": varied.meaning,
+            "low": [units.format_quantity(v, varied.kind) for v in low],
+            "high": [units.format_quantity(v, varied.kind) for v in high],
+            "at_low": ends[row, 0], "at_high": ends[row, 1], "swing": np.abs(ends[row, 1] - ends[row, 0]),
+        }))  # fmt: skip
+    frame = pd.concat(rows, ignore_index=True)
+    return table(SENSITIVITIES, frame.sort_values(["section", "swing"], ascending=[True, False], kind="stable"))
+
+
+def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.DataFrame:
+    choice = decisions.overlay
+    slab, modulus = designed["thickness"].to_numpy(dtype=float), designed["modulus"].to_numpy(dtype=float)
+    spread = spread_width(overlay, slab)
+    found = interface_shear(choice.wheel_load, spread, overlay, slab, modulus / choice.overlay_modulus)
+    factor = choice.bond_strength / np.asarray(found.stress)
+    return table(BOND, pd.DataFrame({
+        "section": designed["section"], "overlay": overlay, "spread": spread, "first_moment": found.first_moment,
+        "inertia": found.inertia, "shear": found.stress, "strength": choice.bond_strength, "factor": factor,
+        "passes": np.where(factor >= choice.bond_factor, "yes", "no"),
+    }))  # fmt: skip
 
 
 def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, decisions: Decisions) -> pd.DataFrame:
@@ -182,37 +215,6 @@ def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, de
         "section": designed["section"].to_numpy(), "area": area, "overlay": designed["overlay"].to_numpy(), "volume": volume,
         "concrete_cost": concrete, "surface_cost": surface, "repair_cost": mended, "cost": concrete + surface + mended,
     }))  # fmt: skip
-
-
-def _concat(schema: Schema, parts: list[pd.DataFrame]) -> pd.DataFrame:
-    return table(schema, pd.concat(parts, ignore_index=True)) if parts else empty(schema)
-
-
-def _workings(state: pd.Series, overlay: float, decisions: Decisions) -> tuple[Working, ...]:
-    label, choice, inputs = f"section {state['section']}", decisions.overlay, design_inputs(state, decisions)
-    required = inputs.required()
-    if not np.isfinite(required):
-        return ()
-    ratio = state["modulus"] / choice.overlay_modulus
-    section = composite_section(overlay, state["thickness"], ratio)
-    return (
-        rigid_required_thickness.working(
-            label, axles=inputs.axles, rupture=inputs.rupture, modulus=inputs.modulus, foundation=inputs.foundation,
-            load_transfer=inputs.load_transfer, reliability=inputs.reliability, standard_deviation=inputs.standard_deviation,
-            drainage=inputs.drainage, initial_serviceability=inputs.initial_serviceability,
-            terminal_serviceability=inputs.terminal_serviceability,
-        ),
-        bonded_overlay_thickness.working(label, required=required, effective=inputs.effective),
-        composite_section.working(label, thickness=overlay, other_thickness=state["thickness"], ratio=ratio),
-        relative_stiffness.working(
-            f"{label}, with the overlay", modulus=choice.overlay_modulus, thickness=float(section.bonded),
-            foundation=state["dynamic_foundation"], poisson=decisions.evaluation.poisson,
-        ),
-        interface_shear.working(
-            label, load=choice.wheel_load, spread_width=_spread_width(overlay, state["thickness"]), overlay=overlay,
-            slab=state["thickness"], ratio=ratio,
-        ),
-    )  # fmt: skip
 
 
 def _notes(thicknesses: pd.DataFrame) -> list[str]:

@@ -1,0 +1,151 @@
+"""Commands on the project file and the files that go into it."""
+
+from __future__ import annotations
+
+import getpass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from slabwright.cli.output import JSON_VERSION, console, print_json, print_rows, system
+from slabwright.errors import InputError
+
+if TYPE_CHECKING:
+    from slabwright.intake import Reading
+    from slabwright.project import Project
+    from slabwright.workflow import Loaded
+
+__all__ = ["check", "load", "new", "opened"]
+
+SHOWN_FINDINGS = 12
+
+
+def now() -> datetime:
+    """The only clock of the commands."""
+    return datetime.now(UTC)
+
+
+def who() -> str:
+    """The name that history shows: the login name."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return "unknown"
+
+
+@contextmanager
+def opened(road: Path) -> Iterator[Project]:
+    """The project, closed again whatever happens."""
+    from slabwright.project import open_project
+
+    with open_project(road, user=who(), clock=now) as project:
+        yield project
+
+
+def new(road: Path, example: bool) -> None:
+    from slabwright.project import create
+    from slabwright.workflow import fill_with_example
+
+    with create(road, user=who(), clock=now) as project:
+        if example:
+            folder = road.with_name(f"{road.stem}-files")
+            fill_with_example(project, folder, today=now().date(), tell=_tell)
+            console.print(f"The field files of the demo road are in {folder}.", markup=False)
+    console.print(f"Made {road}.", markup=False)
+
+
+def load(
+    road: Path,
+    paths: list[Path],
+    mapping: list[str],
+    table: str | None,
+    preview: bool,
+    accept: bool,
+    strike: list[str],
+    units: str,
+) -> None:
+    from slabwright.workflow import load_files, read_files
+
+    columns, column_units = _mapping(mapping)
+    with opened(road) as project:
+        readings = read_files(
+            project, paths, table=table, mapping=columns or None, column_units=column_units or None, system=system(units),
+            today=now().date(),
+        )  # fmt: skip
+        for found in readings.values():
+            for reading in found:
+                _show_reading(reading, units, whole=preview)
+        if preview:
+            console.print("Preview only: nothing was changed.", markup=False)
+            return
+        load_files(project, readings, accept=accept, strike=strike, tell=_tell)
+
+
+def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
+    """``HEADER=COLUMN``, ``HEADER=COLUMN:UNIT``, or ``HEADER=`` to leave a heading out."""
+    columns: dict[str, str | None] = {}
+    found: dict[str, str] = {}
+    for word in words:
+        header, equals, rest = word.rpartition("=")
+        if not equals:
+            raise InputError("a mapping is given as HEADER=COLUMN or HEADER=COLUMN:UNIT", given=word)
+        column, _, unit = rest.partition(":")
+        columns[header] = column.strip() or None
+        if unit:
+            found[header] = unit.strip()
+    return columns, found
+
+
+def _tell(loaded: Loaded) -> None:
+    rows = ", ".join(f"{n} rows of {table}" for table, n in loaded.rows.items())
+    doubts = (
+        f" ({loaded.accepted} findings accepted, {loaded.struck} struck)" if loaded.accepted or loaded.struck else ""
+    )
+    console.print(f"Loaded {loaded.file}: {rows}{doubts}.", markup=False)
+
+
+def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
+    from slabwright.intake import preview as prepare
+
+    if whole:
+        view = prepare(reading, system(units))
+        console.print(f"{view.title}: {view.rows} rows", markup=False)
+        rows = [[m.header, m.column or "not used", m.unit or "", m.how, f"{m.confidence:.0%}"] for m in view.mapping]
+        print_rows("Headings", ["In the file", "Column", "Unit", "Matched by", "Sure"], rows)
+        first = view.first.astype(str)
+        print_rows("First rows", list(map(str, first.columns)), first.values.tolist())
+    for finding in reading.findings[:SHOWN_FINDINGS]:
+        if whole or finding.weight != "note":
+            console.print(f"  {finding.weight} [{finding.rule}] {finding}", markup=False)
+    rest = len(reading.findings) - SHOWN_FINDINGS
+    if rest > 0:
+        console.print(f"  … and {rest} more findings", markup=False)
+
+
+def check(road: Path, alternative: str, json: bool) -> None:
+    from slabwright.records.facts import FACTS
+    from slabwright.workflow import Computation
+
+    with opened(road) as project:
+        computation = Computation(project, alternative)
+        states = computation.states()
+        tables = {name: len(getattr(computation.facts, name)) for name in FACTS}
+        findings = [{"rule": f.finding.rule, "answer": f.answer, "message": str(f.finding)} for f in project.findings()]
+    if json:
+        print_json({
+            "version": JSON_VERSION, "tables": tables, "findings": findings,
+            "stages": [{"stage": s.stage, "state": s.state, "needs": s.needs} for s in states],
+        })  # fmt: skip
+        return
+    _print_check(tables, findings, states)
+
+
+def _print_check(tables: dict[str, int], findings: list[dict[str, str]], states: Any) -> None:
+    from slabwright.records.facts import FACTS
+
+    print_rows("Facts", ["Table", "Rows", "What it holds"], [[n, str(r), FACTS[n].title] for n, r in tables.items()])
+    if findings:
+        print_rows("Findings answered", ["Rule", "Answer", "Finding"], [list(f.values()) for f in findings])
+    print_rows("Stages", ["Stage", "State", "Needs"], [[s.stage, s.state, s.needs] for s in states])

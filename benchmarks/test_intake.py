@@ -30,7 +30,9 @@ def deflection_file(rows: int) -> bytes:
     point, drop = np.arange(rows) // 3, np.arange(rows) % 3
     feet = point * 25
     load = np.array([6000, 9000, 12000])[drop] * rng.normal(1, 0.01, rows)
-    frame = pd.DataFrame({"Station": [f"{f // 100}+{f % 100:02d}" for f in feet], "Lane": "NB1", "Position": "mid-slab"})
+    frame = pd.DataFrame(
+        {"Station": [f"{f // 100}+{f % 100:02d}" for f in feet], "Lane": "NB1", "Position": "mid-slab"}
+    )
     frame["Drop"], frame["Load (lbf)"] = drop + 1, np.round(load)
     for offset in OFFSETS:
         size = 5 * np.exp(-((offset / 40) ** 1.2)) * load / 9000
@@ -47,7 +49,9 @@ def floor(data: bytes) -> int:
     load = frame["Load (lbf)"].to_numpy() * KIP / 1000
     basin = frame[[f"D{o} (mils)" for o in OFFSETS]].to_numpy() * MIL
     found = int(frame.duplicated().sum())
-    found += int(pd.DataFrame({"s": metres, "l": frame["Lane"], "p": frame["Position"], "d": frame["Drop"]}).duplicated().sum())
+    found += int(
+        pd.DataFrame({"s": metres, "l": frame["Lane"], "p": frame["Position"], "d": frame["Drop"]}).duplicated().sum()
+    )
     found += int(frame.isna().to_numpy().sum())
     found += int((basin < 0).sum() + (basin > 200 * MIL).sum() + (load < 0.5 * KIP).sum() + (load > 60 * KIP).sum())
     found += int((basin[:, 1:] > basin[:, :-1] * 1.02 + 0.1 * MIL).any(axis=1).sum())

@@ -216,8 +216,12 @@ def _reading(
 def _units_row(row: Sequence[str]) -> dict[int, str]:
     """Units by position when a row below the headings holds units and nothing else."""
     filled = {i: cell.strip() for i, cell in enumerate(row) if cell.strip()}
-    known = {i: cell for i, cell in filled.items() if known_unit(cell) and not cell.strip("()[]").isdigit()}
-    blank = {i for i, cell in filled.items() if cell in ("-", "–", "text", "date", "n/a")}
+    blank = {i for i, cell in filled.items() if cell.lower() in ("-", "–", "text", "date", "n/a")}
+    known = {
+        i: cell
+        for i, cell in filled.items()
+        if i not in blank and known_unit(cell) and not cell.strip("()[]").isdigit()
+    }
     return known if known and len(known) + len(blank) == len(filled) and len(known) > len(blank) else {}
 
 

@@ -20,6 +20,7 @@ from slabwright.units import System, convert, format_station, unit_of
 __all__ = ["Preview", "Resolved", "Settled", "preview", "resolve"]
 
 ERRORS_LISTED = 5
+FARTHEST_STATION = 1e9
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def preview(reading: Reading, system: System = "us", *, rows: int = 10) -> Previ
     for column in filled:
         kind = column.unit_kind
         if column.kind == "station":
-            shown[column.name] = [format_station(float(v), system) for v in head[column.name]]
+            shown[column.name] = [_station(float(v), system) for v in head[column.name]]
         elif kind is None:
             shown[column.name] = head[column.name].to_numpy()
         else:
@@ -83,6 +84,11 @@ def preview(reading: Reading, system: System = "us", *, rows: int = 10) -> Previ
         {w: weights.count(w) for w in ("error", "doubt", "note")},
         {rule: len(_rows(found)) for rule, found in _doubts(reading).items()}, reading.findings,
     )  # fmt: skip
+
+
+def _station(metres: float, system: System) -> str:
+    """Stations out of bounds are shown too (as metres), because the preview comes before the refusal."""
+    return format_station(metres, system) if abs(metres) < FARTHEST_STATION else f"{metres:.6g} m"
 
 
 def resolve(reading: Reading, accept: bool = False, strike: Sequence[str] = ()) -> Resolved:

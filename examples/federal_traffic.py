@@ -1,0 +1,123 @@
+"""Loading of the federal bonded-overlay experiment up to the overlay and since, section by section.
+
+    python federal_traffic.py FOLDER
+
+FOLDER holds the four federal files as they were extracted (events, ride runs, traffic by year, climate by year).
+They are read through intake; rows whose equivalent axles per truck cannot be are named with file and row. Yearly
+loading repeats for each construction number, so one is used throughout: the first of each section, whose years
+run unbroken. The year of the overlay is shared out by days. A section without a recorded concrete overlay (the
+control, and one that got asphalt) has its whole loading in the first column.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pandas as pd
+
+from slabwright.errors import InputError, SlabwrightError
+from slabwright.intake import Reading, read, resolve
+
+FILES = {
+    "events": "fed_ltpp_bonded_overlay_sections_events.csv",
+    "ride_runs": "fed_ltpp_bonded_overlay_iri_runs.csv",
+    "loadings": "fed_ltpp_bonded_overlay_traffic_by_year.csv",
+    "climate": "fed_ltpp_bonded_overlay_climate_by_year.csv",
+}
+STATES = ("19", "29")
+PLACE = ["state_code", "section"]
+OVERLAY = "Portland Cement Concrete Overlay"
+IMPOSSIBLE = "equivalent axles per truck"
+
+
+def load(folder: Path) -> dict[str, Reading]:
+    """The four files as readings, by table; InputError when a file is another table than it should be."""
+    readings = {}
+    for table, name in FILES.items():
+        (reading,) = read(folder / name)
+        if reading.table != table:
+            raise InputError("this file holds another table", where=name, given=reading.table, allowed=table)
+        readings[table] = reading
+    return readings
+
+
+def overlay_dates(events: pd.DataFrame) -> pd.Series:
+    """Day of the first concrete overlay of each section, indexed by state and section."""
+    overlaid = events[events["events"].str.contains(OVERLAY, regex=False)]
+    return pd.to_datetime(overlaid.groupby(PLACE)["event_date"].min())
+
+
+def one_construction_number(loadings: pd.DataFrame) -> pd.DataFrame:
+    """The rows of the first construction number of each section; InputError if these do not cover every year."""
+    first = loadings[loadings["construction_no"] == loadings.groupby(PLACE)["construction_no"].transform("min")]
+    if len(first) != len(loadings.drop_duplicates([*PLACE, "year"])):
+        raise InputError("no single construction number covers all years", remedy="Choose the numbers by hand.")
+    return first
+
+
+def loading(readings: dict[str, Reading]) -> pd.DataFrame:
+    """For each section: overlay day, years and millions of ESAL before and since, ride visits, freezing."""
+    facts = {table: resolve(reading, accept=True).frame for table, reading in readings.items()}
+    years = one_construction_number(facts["loadings"])
+    years = years[years["state_code"].isin(STATES)]
+    day = overlay_dates(facts["events"])
+    rows = []
+    for place, section in years.groupby(PLACE):
+        overlay = day.get(place)
+        start = pd.to_datetime(section["year"].astype(int).astype(str) + "-01-01")
+        length = (start + pd.DateOffset(years=1) - start).dt.days
+        before = 1.0 if overlay is None else ((overlay - start).dt.days / length).clip(0, 1)
+        ride, frost = (facts[t][(facts[t][PLACE] == list(place)).all(axis=1)] for t in ("ride_runs", "climate"))
+        rows.append((
+            *place, "none" if overlay is None else overlay.date().isoformat(), int(section["year"].min()),
+            int(section["year"].max()), (section["annual_esal"] * before).sum() / 1e6,
+            (section["annual_esal"] * (1 - before)).sum() / 1e6, ride["visit_date"].nunique(), frost["freezing_index"].mean(),
+        ))  # fmt: skip
+    names = ["state", "section", "overlay", "from", "to", "before", "since", "ride_visits", "freezing_index"]
+    return pd.DataFrame(rows, columns=names)
+
+
+def impossible_rows(reading: Reading) -> list[str]:
+    """Each impossible row, named with file and row, once."""
+    columns = ["state_code", "section", "construction_no", "year", "esal_per_truck"]
+    found: dict[int, None] = {}
+    for finding, cells in zip(reading.findings, reading.doubtful, strict=True):
+        if finding.rule == IMPOSSIBLE and "annual_esal" in cells.columns:
+            found |= dict.fromkeys(cells.rows.tolist())
+    lines = []
+    for row in sorted(found):
+        state, section, number, year, ratio = reading.frame.loc[row, columns]
+        lines.append(f"{reading.file}, row {reading.source_rows[row]}: state {state}, section {section}, "
+                     f"construction {number:.0f}, {year:.0f}: {ratio:.3f} ESAL per truck")  # fmt: skip
+    return lines
+
+
+def main(arguments: list[str]) -> int:
+    if len(arguments) != 1:
+        print("usage: python federal_traffic.py FOLDER", file=sys.stderr)
+        return 2
+    try:
+        readings = load(Path(arguments[0]))
+        table = loading(readings)
+    except SlabwrightError as problem:
+        print(problem, file=sys.stderr)
+        return problem.exit_code
+    print("Millions of equivalent 18-kip axles in the study lane, as recorded (one construction number)")
+    print(
+        table.to_string(
+            index=False,
+            formatters={"before": "{:.2f}".format, "since": "{:.2f}".format, "freezing_index": "{:.0f}".format},
+        )
+    )
+    lines = impossible_rows(readings["loadings"])
+    print(f"\n{len(lines)} rows with an impossible loading per truck (not left out of the sums above):")
+    print("\n".join(lines))
+    repeated = sum(len(c.rows) for f, c in zip(readings["loadings"].findings, readings["loadings"].doubtful, strict=True)
+                   if f.rule == "repeated construction number")  # fmt: skip
+    print(f"\n{repeated} rows repeat a year under a later construction number and were not added up.")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))

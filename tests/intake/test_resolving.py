@@ -1,0 +1,92 @@
+"""Errors are never overruled; doubts are accepted or struck by name, and the trace says which."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from slabwright.errors import InputError
+from slabwright.intake import preview, resolve
+
+from .conftest import drops
+
+
+def stuck(basin: np.ndarray) -> np.ndarray:
+    basin[9:24, 3] = 1.2
+    return basin
+
+
+def test_a_clean_reading_needs_no_word(reading) -> None:
+    found = resolve(reading(drops()))
+    assert len(found.frame) == 36
+    assert found.trace == ()
+
+
+def test_errors_always_refuse_and_list_the_first_with_their_count(reading) -> None:
+    found = reading("Station,Lane,Load (lbf),D1 (mils)\n" + "".join(f"{i}+00,NB1,-9000,5\n" for i in range(7)))
+    with pytest.raises(
+        InputError, match=r"7 errors stop this load: \(1\) day.csv, row 2, column load.*\(5\).*and 2 more"
+    ):
+        resolve(found, accept=True)
+
+
+def test_an_open_doubt_waits(reading) -> None:
+    with pytest.raises(InputError, match=r"1 kinds of doubt wait.*faulty sensor"):
+        resolve(reading(drops(basins=stuck)))
+
+
+def test_striking_cells_that_may_be_missing_empties_them(reading) -> None:
+    found = resolve(reading(drops(basins=stuck)), strike=("faulty sensor",))
+    assert len(found.frame) == 36
+    assert np.flatnonzero(found.frame["deflection_4"].isna()).tolist() == list(range(9, 24))
+    assert [(t.rule, t.action, t.rows, t.cells_emptied, t.rows_removed) for t in found.trace] == [
+        ("faulty sensor", "struck", 15, 15, 0)
+    ]
+
+
+def test_striking_whole_rows_removes_them_with_their_numbers(reading) -> None:
+    text = drops()
+    found = resolve(reading(text + text.splitlines()[4] + "\n"), strike=("duplicate row",))
+    assert len(found.frame) == 36
+    assert found.source_rows.tolist() == list(range(2, 38))
+    assert [(t.rule, t.action, t.rows_removed) for t in found.trace] == [("duplicate row", "struck", 1)]
+
+
+def test_striking_a_required_cell_removes_its_row(reading) -> None:
+    found = reading("Station,Lane,Load (lbf),D1 (mils)\n1+00,NB1,9000,5\n2+00,NB1,40 kN,5\n")
+    assert resolve(found, strike=("mixed units",)).source_rows.tolist() == [2]
+
+
+def test_one_struck_and_the_others_accepted(reading) -> None:
+    text = drops(basins=stuck)
+    found = resolve(reading(text + text.splitlines()[2] + "\n"), accept=True, strike=("duplicate row",))
+    assert {(t.rule, t.action) for t in found.trace} == {("duplicate row", "struck"), ("faulty sensor", "accepted")}
+    assert found.frame["deflection_4"].notna().all()
+
+
+def test_striking_everything_is_refused(reading) -> None:
+    with pytest.raises(InputError, match="leave no rows"):
+        resolve(reading("Station,Lane,Load,D1\n1+00,NB1,9000,5\n"), strike=("unit assumed",))
+
+
+@pytest.mark.parametrize("strike", [("no such rule",), ("out of bounds",), "duplicate row"])
+def test_only_doubts_can_be_struck(reading, strike) -> None:
+    with pytest.raises(InputError):
+        resolve(reading(drops()), strike=strike)
+
+
+def test_the_reading_is_not_changed(reading) -> None:
+    found = reading(drops(basins=stuck))
+    before = found.frame.copy()
+    resolve(found, strike=("faulty sensor",))
+    assert found.frame.equals(before)
+
+
+def test_preview_shows_customary_units(reading) -> None:
+    shown = preview(reading(drops(basins=stuck)))
+    assert shown.title == "Deflection tests from day.csv"
+    assert shown.first["station"][0] == "0+50.0"
+    assert shown.first["load (lbf)"][0] == pytest.approx(6000)
+    assert shown.first["deflection_1 (mil)"][1] == pytest.approx(5, rel=0.01)
+    assert shown.counts == {"error": 0, "doubt": 1, "note": 0}
+    assert shown.doubts == {"faulty sensor": 15}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from slabwright.cli.output import console, print_json, print_rows, system
+from slabwright.cli.output import print_json, print_rows, say, system
 from slabwright.errors import InputError
 
 __all__ = ["calc"]
@@ -26,7 +26,7 @@ def calc(words: list[str], json: bool, units: str) -> None:
         print_json(entry) if json else _print_entry(entry)
     else:
         result = catalogue.evaluate(words[0], dict(map(_assignment, words[1:])), shown)
-        print_json(result) if json else console.print(result["working"], markup=False)
+        print_json(result) if json else say(result["working"])
 
 
 def _assignment(word: str) -> tuple[str, str]:
@@ -42,16 +42,16 @@ def _print_list(entries: list[dict[str, Any]]) -> None:
 
 
 def _print_entry(entry: dict[str, Any]) -> None:
-    console.print(f"{entry['title']} ({entry['name']})\n{entry['equation']}\n", markup=False)
+    say(f"{entry['title']} ({entry['name']})\n{entry['equation']}\n")
     rows = [
         [i["name"], i["unit"] or ", ".join(i.get("choices", ())), _bounds(i), _text(i["default"]), i["meaning"]]
         for i in entry["inputs"]
     ]
     print_rows("Inputs", ["Name", "Unit", "From to", "Default", "Meaning"], rows)
     print_rows("Outputs", ["Name", "Unit", "Meaning"], [[o["name"], o["unit"], o["meaning"]] for o in entry["outputs"]])
-    console.print(f"Source: {entry['source']} [{entry['tag']}]", markup=False)
+    say(f"Source: {entry['source']} [{entry['tag']}]")
     for check in entry["checks"]:
-        console.print(f"Check {check['id']}: {check['title']} ({check['kind']}, {check['tag']})", markup=False)
+        say(f"Check {check['id']}: {check['title']} ({check['kind']}, {check['tag']})")
 
 
 def _bounds(entry: dict[str, Any]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from slabwright.cli.files import opened
-from slabwright.cli.output import JSON_VERSION, console, print_json, print_rows, system
+from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 from slabwright.errors import InputError
 from slabwright.records.decisions import change, entries, to_plain
 
@@ -41,7 +41,7 @@ def decide(road: Path, assignments: list[str], name: str, json: bool, units: str
         texts = {e.name: e.text(shown) for e in entries(decided)}
         for word in assignments:
             key = word.partition("=")[0].strip()
-            console.print(f"{key} = {texts[key]}", markup=False)
+            say(f"{key} = {texts[key]}")
     else:
         rows = [[e.name, e.text(shown), e.about.meaning] for e in entries(decided)]
         print_rows(f"Decisions of {name}", ["Name", "Value", "Meaning"], rows)
@@ -54,7 +54,7 @@ def alternative(road: Path, name: str | None, like: str, remove: bool) -> None:
         elif name is not None:
             project.add_alternative(name, like=like)
         for known in project.alternatives():
-            console.print(known, markup=False)
+            say(known)
 
 
 def history(road: Path, json: bool) -> None:
@@ -74,4 +74,4 @@ def history(road: Path, json: bool) -> None:
 def step(road: Path, which: str) -> None:
     with opened(road) as project:
         done = project.undo() if which == "undo" else project.redo()
-    console.print(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}", markup=False)
+    say(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}")

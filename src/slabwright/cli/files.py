@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slabwright.cli.output import JSON_VERSION, console, print_json, print_rows, system
+from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 from slabwright.errors import InputError
 
 if TYPE_CHECKING:
@@ -52,8 +52,8 @@ def new(road: Path, example: bool) -> None:
         if example:
             folder = road.with_name(f"{road.stem}-files")
             fill_with_example(project, folder, today=now().date(), tell=_tell)
-            console.print(f"The field files of the demo road are in {folder}.", markup=False)
-    console.print(f"Made {road}.", markup=False)
+            say(f"The field files of the demo road are in {folder}.")
+    say(f"Made {road}.")
 
 
 def load(
@@ -78,7 +78,7 @@ def load(
             for reading in found:
                 _show_reading(reading, units, whole=preview)
         if preview:
-            console.print("Preview only: nothing was changed.", markup=False)
+            say("Preview only: nothing was changed.")
             return
         load_files(project, readings, accept=accept, strike=strike, tell=_tell)
 
@@ -103,7 +103,7 @@ def _tell(loaded: Loaded) -> None:
     doubts = (
         f" ({loaded.accepted} findings accepted, {loaded.struck} struck)" if loaded.accepted or loaded.struck else ""
     )
-    console.print(f"Loaded {loaded.file}: {rows}{doubts}.", markup=False)
+    say(f"Loaded {loaded.file}: {rows}{doubts}.")
 
 
 def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
@@ -111,17 +111,17 @@ def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
 
     if whole:
         view = prepare(reading, system(units))
-        console.print(f"{view.title}: {view.rows} rows", markup=False)
+        say(f"{view.title}: {view.rows} rows")
         rows = [[m.header, m.column or "not used", m.unit or "", m.how, f"{m.confidence:.0%}"] for m in view.mapping]
         print_rows("Headings", ["In the file", "Column", "Unit", "Matched by", "Sure"], rows)
         first = view.first.astype(str)
         print_rows("First rows", list(map(str, first.columns)), first.values.tolist())
     for finding in reading.findings[:SHOWN_FINDINGS]:
         if whole or finding.weight != "note":
-            console.print(f"  {finding.weight} [{finding.rule}] {finding}", markup=False)
+            say(f"  {finding.weight} [{finding.rule}] {finding}")
     rest = len(reading.findings) - SHOWN_FINDINGS
     if rest > 0:
-        console.print(f"  … and {rest} more findings", markup=False)
+        say(f"  … and {rest} more findings")
 
 
 def check(road: Path, alternative: str, json: bool) -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import math
+import sys
 from typing import Any
 
+from rich import box
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
@@ -14,13 +16,26 @@ from slabwright import units
 from slabwright.errors import InputError
 from slabwright.records.table import Column, Schema
 
-__all__ = ["JSON_VERSION", "as_json", "cell", "console", "heading", "print_frame", "print_json", "print_rows", "system"]
+__all__ = [
+    "JSON_VERSION",
+    "as_json",
+    "cell",
+    "console",
+    "heading",
+    "print_frame",
+    "print_json",
+    "print_rows",
+    "say",
+    "system",
+]
 
 JSON_VERSION = 1
 MOST_ROWS = 15
-MOST_COLUMNS = 9
+MOST_COLUMNS = 12
 
-console = Console(highlight=False, soft_wrap=False)
+PIPE_WIDTH = 200  # columns where the output is a file or a pipe, which have no width of their own
+
+console = Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH)
 
 
 def system(text: str) -> units.System:
@@ -57,28 +72,44 @@ def print_frame(schema: Schema, frame: Any, shown: units.System, *, all_rows: bo
     rows = len(frame) if all_rows else min(len(frame), MOST_ROWS)
     texts = [[cell(v, c, shown) for v in frame[c.name].iloc[:rows]] for c in columns]
     sideways = len(columns) > MOST_COLUMNS and rows <= MOST_COLUMNS
-    grid = Table(title=schema.title, title_justify="left", title_style="bold", header_style="")
+    grid = _grid(schema.title)
     if sideways:
-        grid.add_column(escape(columns[0].meaning) if columns else "")
-        for text in texts[0] if texts else []:
-            grid.add_column(escape(text), justify="right", overflow="fold")
-        for column, text in zip(columns[1:], texts[1:], strict=True):
-            grid.add_row(escape(heading(column, shown)), *map(escape, text))
+        grid.add_column(escape(columns[0].meaning) if columns else "", min_width=34)
+        for words in texts[0] if texts else []:
+            grid.add_column(escape(words), justify="right", overflow="fold")
+        for column, row in zip(columns[1:], texts[1:], strict=True):
+            grid.add_row(escape(heading(column, shown)), *map(escape, row))
     else:
         for column in columns:
             grid.add_column(
                 escape(heading(column, shown)), justify="left" if column.is_text else "right", overflow="fold"
             )
-        for row in zip(*texts, strict=True):
-            grid.add_row(*map(escape, row))
+        for cells in zip(*texts, strict=True):
+            grid.add_row(*map(escape, cells))
     console.print(grid)
     if rows < len(frame):
         console.print(f"… and {len(frame) - rows} more rows: --all shows them.\n")
 
 
+def _grid(title: str) -> Table:
+    return Table(
+        title=escape(title),
+        title_justify="left",
+        title_style="bold",
+        header_style="",
+        box=box.SIMPLE_HEAD,
+        pad_edge=False,
+    )
+
+
+def say(text: str) -> None:
+    """A sentence, as it is: no markup is read in it and no line broken."""
+    console.print(text, markup=False, soft_wrap=True)
+
+
 def print_rows(title: str, headings: list[str], rows: list[list[str]]) -> None:
     """A plain table of texts."""
-    grid = Table(title=title, title_justify="left", title_style="bold", header_style="")
+    grid = _grid(title)
     for name in headings:
         grid.add_column(escape(name), overflow="fold")
     for row in rows:

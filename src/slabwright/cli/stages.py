@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
+from typing import Any
 
 from slabwright.cli.files import opened
-from slabwright.cli.output import JSON_VERSION, as_json, console, print_frame, print_json, print_rows, system
+from slabwright.cli.output import JSON_VERSION, as_json, console, print_frame, print_json, print_rows, say, system
 from slabwright.errors import InputError
-from slabwright.units import format_quantity, format_station
+from slabwright.units import System, format_quantity, format_station
 
 __all__ = ["compare", "run", "show"]
 
@@ -29,10 +30,10 @@ def run(road: Path, stage: str | None, alternative: str) -> None:
             bar.update(task, description=name, completed=number)
             fresh = computation.saved(name) is None
             result = computation.result(name)
-            bar.console.print(f"{name}: {'computed' if fresh else 'current'}", markup=False)
+            say(f"{name}: {'computed' if fresh else 'current'}")
             for note in result.notes:
-                bar.console.print(f"  {note}", markup=False)
-    console.print(f"Done in {time.perf_counter() - begun:.1f} s.", markup=False)
+                say(f"  {note}")
+    say(f"Done in {time.perf_counter() - begun:.1f} s.")
 
 
 def show(
@@ -55,13 +56,13 @@ def show(
         })  # fmt: skip
         return
     for key, frame in tables.items():
-        console.print(f"({key})", markup=False)
+        say(f"({key})")
         print_frame(OUTCOMES[key], frame, shown, all_rows=all_rows)
     for note in result.notes:
-        console.print(f"Note: {note}", markup=False)
+        say(f"Note: {note}")
     if working:
         for each in result.workings:
-            console.print(each.text() + "\n", markup=False)
+            say(each.text() + "\n")
 
 
 def compare(road: Path, json: bool, units: str) -> None:
@@ -75,25 +76,27 @@ def compare(road: Path, json: bool, units: str) -> None:
             name: [{k: None if v != v else v for k, v in row.items()} for row in rows] for name, rows in found.items()
         }})  # fmt: skip
         return
+    sections = list(dict.fromkeys((r["section"], r["begin"], r["end"]) for rows in found.values() for r in rows))
+    cells = {(name, r["section"]): _cell(r, shown) for name, rows in found.items() for r in rows}
     rows = [
         [
-            name, r["section"], f"{format_station(r['begin'], shown)} to {format_station(r['end'], shown)}", r["verdict"],
-            *(format_quantity(r[k], kind, shown) for k, kind in (
-                ("bonded", "thickness"), ("overlay", "thickness"), ("years", "years"), ("years_gained", "years"),
-                ("reduction", "share"), ("cost", "money"))),
+            section,
+            f"{format_station(begin, shown)} to {format_station(end, shown)}",
+            *(cells.get((n, section), "") for n in found),
         ]
-        for name, entries in found.items() for r in entries
-    ]  # fmt: skip
-    headings = [
-        "Alternative",
-        "Section",
-        "From to",
-        "Verdict",
-        "Required",
-        "Overlay",
-        "Life",
-        "Gained",
-        "Deflection falls",
-        "Cost",
+        for section, begin, end in sections
     ]
-    print_rows("Alternatives side by side", headings, rows)
+    total = [
+        format_quantity(sum(r["cost"] for r in rows if r["cost"] == r["cost"]), "money") for rows in found.values()
+    ]
+    print_rows("Alternatives side by side", ["Section", "From to", *found], [*rows, ["Total cost", "", *total]])
+
+
+def _cell(row: dict[str, Any], shown: System) -> str:
+    """What one alternative gives one section: thickness of what is needed, life, fall of deflection, cost."""
+    if not row["overlay"] > 0:
+        return str(row["verdict"])
+    overlay, needed = (format_quantity(row[k], "thickness", shown) for k in ("overlay", "bonded"))
+    life, gained, fall = f"{row['years']:.0f}", f"{row['years_gained']:.0f}", f"{row['reduction']:.0%}"
+    cost = format_quantity(row["cost"], "money")
+    return f"{overlay} (needs {needed}), {life} years (+{gained}), deflection -{fall}, cost {cost}"

@@ -23,7 +23,10 @@ class SawDepth:
 def saw_depth(
     thickness: Annotated[Array, Quantity("thickness", "overlay thickness", 0.5 * INCH, 12 * INCH, "t")],
 ) -> SawDepth:
-    """Saw depth of a concrete overlay bonded to concrete; joints stand over those of the old slab. [m]"""
+    """Saw depth of a concrete overlay bonded to concrete.
+
+    Joints stand over those of the old slab. [m]
+    """
     return SawDepth(thickness + 0.5 * INCH, thickness / 2 + 0 * thickness)
 
 

@@ -86,22 +86,18 @@ def table(schema: Schema, data: Mapping[str, Iterable[object]] | pd.DataFrame) -
     import numpy as np
     import pandas as pd
 
-    source = pd.DataFrame(data)
+    source = data if isinstance(data, pd.DataFrame) else pd.DataFrame(data)
     for name in source.columns:
         schema[str(name)]
-    rows = source.index if len(source.columns) else pd.RangeIndex(0)
+    rows = len(source)
     made: dict[str, object] = {}
     for column in schema.columns:
-        if column.name in source:
-            values = source[column.name]
-            made[column.name] = (
-                values.astype(object).where(values.notna(), "").astype(str)
-                if column.is_text
-                else pd.to_numeric(values).astype(np.float64)
-            )
+        if column.name not in source:
+            values = np.full(rows, "", dtype=object) if column.is_text else np.full(rows, np.nan)
+        elif column.is_text:
+            given = source[column.name].to_numpy(dtype=object)
+            values = np.array(["" if v is None or v != v else str(v) for v in given], dtype=object)
         else:
-            made[column.name] = pd.Series("" if column.is_text else np.nan, index=rows)
-    frame = pd.DataFrame(made, index=rows)
-    for column in schema.columns:
-        frame[column.name] = frame[column.name].astype(object if column.is_text else np.float64)
-    return frame.reset_index(drop=True)
+            values = np.array(pd.to_numeric(source[column.name]), dtype=np.float64)
+        made[column.name] = pd.Series(values, dtype=values.dtype, copy=False)  # else words would get another type
+    return pd.DataFrame(made, columns=list(schema.names), copy=False)

@@ -1,0 +1,72 @@
+# On a machine with Python 3.11 or newer and make: `make demo` runs the main job, `make test` every test.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+OUT := demo-out
+ROAD := $(OUT)/demo.slab
+WORKERS ?= 2
+INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
+
+.PHONY: help demo test check bench docs serve lock clean
+
+help:
+	@echo "make demo   set up and carry the demo road from its field files to the report"
+	@echo "make test   set up and run every test"
+	@echo "make check  lint, types, import ranks"
+	@echo "make bench  speed, as ratios against a named baseline in the same run"
+	@echo "make docs   build the documentation into site/"
+	@echo "make serve  read the documentation in a browser, on this machine only"
+	@echo "make lock   pin the dependencies anew (needs uv)"
+
+$(VENV)/.run: requirements.lock pyproject.toml
+	$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "Slabwright needs Python 3.11 or newer")'
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(INSTALL) --require-hashes -r requirements.lock
+	$(INSTALL) --no-deps --no-build-isolation -e .
+	touch $@
+
+$(VENV)/.dev: requirements-dev.lock $(VENV)/.run
+	$(INSTALL) --require-hashes -r requirements-dev.lock
+	touch $@
+
+demo: $(VENV)/.run
+	rm -rf $(OUT) && mkdir $(OUT)
+	$(BIN)/slabwright new $(ROAD) --example
+	$(BIN)/slabwright run $(ROAD)
+	$(BIN)/slabwright report $(ROAD) -o $(OUT)/report.pdf
+	$(BIN)/slabwright export $(ROAD) --xlsx --gpkg --dxf -o $(OUT)
+	@$(BIN)/slabwright compare $(ROAD)
+	@echo "Files, in $(OUT)/:"
+	@ls -1 $(OUT)
+	@echo "Call the program yourself: $(BIN)/slabwright --help, for example"
+	@echo "  $(BIN)/slabwright show $(ROAD) overlay --table thicknesses"
+	@echo "Results assist a licensed engineer; local codes and that engineer's judgement govern."
+
+test: $(VENV)/.dev
+	$(BIN)/python -m pytest -n $(WORKERS)
+
+check: $(VENV)/.dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(VENV)/.dev
+	$(BIN)/python -m pytest benchmarks --benchmark-enable -p no:xdist
+	$(BIN)/python benchmarks/report.py
+
+docs: $(VENV)/.dev
+	$(BIN)/python docs/generate.py
+	$(BIN)/mkdocs build --strict --quiet
+
+serve: docs
+	$(BIN)/mkdocs serve --dev-addr 127.0.0.1:8000
+
+lock:
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+	  --group pyproject.toml:build pyproject.toml -o requirements.lock
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+	  --group pyproject.toml:dev pyproject.toml -o requirements-dev.lock
+
+clean:
+	rm -rf $(VENV) $(OUT) site

@@ -1,0 +1,50 @@
+"""Commands that write documents: the report, and the exports."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from slabwright.cli.files import now, opened, who
+from slabwright.cli.output import say, system
+from slabwright.errors import InputError, StoreError
+
+__all__ = ["export", "report"]
+
+
+def report(road: Path, output: Path, alternative: str, units: str) -> None:
+    from slabwright.workflow.documents import write_report
+
+    with opened(road) as project:
+        write_report(project, output, alternative=alternative, system=system(units), made_at=now(), made_by=who())
+        project.mark_report(output)
+    say(f"Wrote {output}.")
+
+
+def export(road: Path, folder: Path, alternative: str, units: str, *, xlsx: bool, gpkg: bool, dxf: bool) -> None:
+    from slabwright.report.drawing import write_drawing
+    from slabwright.report.geopackage import write_geopackage
+    from slabwright.report.workbook import write_workbook
+    from slabwright.workflow import Computation
+
+    if not (xlsx or gpkg or dxf):
+        raise InputError("nothing to export was named", allowed="--xlsx, --gpkg, --dxf")
+    shown = system(units)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise StoreError(f"this folder cannot be made: {problem.strerror}", where=str(folder)) from problem
+    with opened(road) as project:
+        computation = Computation(project, alternative)
+        results = computation.run()
+    if xlsx:
+        path = folder / "quantities.xlsx"
+        write_workbook(path, alternative=alternative, decisions=computation.decisions, results=results, system=shown)
+        say(f"Wrote {path}.")
+    if gpkg:
+        path = folder / "road.gpkg"
+        write_geopackage(path, facts=computation.facts, results=results, system=shown)
+        say(f"Wrote {path}.")
+    if dxf:
+        path = folder / "repairs.dxf"
+        write_drawing(path, facts=computation.facts, results=results, system=shown)
+        say(f"Wrote {path}.")

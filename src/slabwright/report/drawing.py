@@ -1,0 +1,199 @@
+"""Plan sheets of repairs and joints as a DXF drawing.
+
+The road is unrolled: x is the station, y the offset from the median, in feet or metres. Model space holds the whole
+road; each paper sheet shows one stretch of it. Layer names follow the pattern of the national CAD standard
+(discipline, major group, minor group).
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import numpy as np
+from ezdxf import units as drawing_units
+from ezdxf.enums import TextEntityAlignment
+
+from slabwright import units
+from slabwright.errors import MissingFact
+from slabwright.records.facts import Facts
+from slabwright.records.results import StageResult
+from slabwright.report.files import write_whole
+from slabwright.survey.places import lane_width, road_limits
+
+__all__ = ["LAYERS", "write_drawing"]
+
+MEDIAN_HALF = 2.0
+SHEET_LENGTH = 304.8  # m shown on a sheet: 1,000 ft
+LAYERS: dict[str, tuple[int, str]] = {
+    "C-ROAD-EDGE": (7, "edges of lanes"),
+    "C-ROAD-STAN": (8, "stations"),
+    "C-ROAD-SECT": (6, "section borders"),
+    "C-PVMT-JNTS": (8, "joints of the old slab, to be matched by the overlay"),
+    "C-PVMT-FULL": (1, "full-depth repair"),
+    "C-PVMT-PART": (30, "partial-depth repair"),
+    "C-PVMT-CRCK": (5, "crack routed and filled"),
+    "C-PVMT-VOID": (3, "slab stabilised"),
+    "C-PVMT-LOAD": (4, "load transfer restored"),
+    "C-BRDG-OTLN": (2, "bridges"),
+    "C-ANNO-TEXT": (7, "text"),
+}
+REPAIR_LAYERS = {
+    "full depth": ("C-PVMT-FULL", "ANSI31"), "partial depth": ("C-PVMT-PART", "ANSI37"),
+    "crack routed and filled": ("C-PVMT-CRCK", ""), "slab stabilised": ("C-PVMT-VOID", ""),
+    "load transfer restored": ("C-PVMT-LOAD", ""),
+}  # fmt: skip
+NOTE = "PREPARED TO ASSIST A LICENSED ENGINEER. VERIFY ALL REPAIRS IN THE FIELD BEFORE WORK."
+
+
+def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult], system: units.System) -> None:
+    """Write the drawing whole or not at all. Raises MissingFact without lanes."""
+    if facts.lanes.empty:
+        raise MissingFact("plan sheets need the table 'lanes', which is empty", remedy="Load a file that holds it.")
+    document = ezdxf.new("R2010", setup=True)
+    document.units = drawing_units.FT if system == "us" else drawing_units.M
+    for name, (colour, meaning) in LAYERS.items():
+        document.layers.add(name, color=colour).description = meaning
+    plan = _Plan(document.modelspace(), facts, system)
+    plan.road()
+    plan.joints()
+    plan.sections(results["overlay"].tables["thicknesses"])
+    plan.repairs(results["repair"].tables["repairs"])
+    _sheets(document, plan)
+    stream = io.StringIO()
+    document.write(stream)
+    write_whole(path, stream.getvalue().encode("utf-8"))
+
+
+class _Plan:
+    """The unrolled road in model space; lengths come in metres and are drawn in the unit shown."""
+
+    def __init__(self, space: Any, facts: Facts, system: units.System) -> None:
+        self.space, self.facts, self.system = space, facts, system
+        self.scale = 1 / units.to_si(1.0, units.unit_of("length", system), "length")
+        self.begin, self.end = road_limits(facts)
+        self.strips = self._lane_strips()
+        self.low = min(low for low, _ in self.strips.values())
+        self.high = max(high for _, high in self.strips.values())
+
+    def _lane_strips(self) -> dict[str, tuple[float, float]]:
+        """Lower and upper offset of each lane, up the sheet for travel against the stationing. [m]"""
+        strips = {}
+        for lane in self.facts.lanes.itertuples(index=False):
+            width = lane_width(self.facts, lane.lane)
+            near, far = MEDIAN_HALF + (lane.position - 1) * width, MEDIAN_HALF + lane.position * width
+            strips[lane.lane] = (near, far) if lane.direction == "against stationing" else (-far, -near)
+        return strips
+
+    def at(self, station: float, offset: float) -> tuple[float, float]:
+        return station * self.scale, offset * self.scale
+
+    def line(self, layer: str, one: tuple[float, float], two: tuple[float, float]) -> None:
+        self.space.add_line(self.at(*one), self.at(*two), dxfattribs={"layer": layer})
+
+    def text(self, text: str, station: float, offset: float, height: float = 0.9, layer: str = "C-ANNO-TEXT") -> None:
+        clean = "".join(c for c in text if c.isprintable())[:120]
+        entity = self.space.add_text(clean, height=height * self.scale, dxfattribs={"layer": layer})
+        entity.set_placement(self.at(station, offset), align=TextEntityAlignment.MIDDLE_CENTER)
+
+    def box(self, layer: str, begin: float, end: float, low: float, high: float, pattern: str = "") -> None:
+        corners = [self.at(begin, low), self.at(end, low), self.at(end, high), self.at(begin, high)]
+        self.space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+        if pattern:
+            hatch = self.space.add_hatch(dxfattribs={"layer": layer})
+            hatch.set_pattern_fill(pattern, scale=0.3 * self.scale)
+            hatch.paths.add_polyline_path(corners, is_closed=True)
+
+    def road(self) -> None:
+        for lane, (low, high) in self.strips.items():
+            for offset in (low, high):
+                self.line("C-ROAD-EDGE", (self.begin, offset), (self.end, offset))
+            for station in np.arange(self.begin + SHEET_LENGTH / 2, self.end, SHEET_LENGTH):
+                self.text(f"LANE {lane}", station, (low + high) / 2)
+        step = 100 * units.FOOT if self.system == "us" else 20.0
+        for station in np.arange(math.ceil(self.begin / step) * step, self.end + 1e-6, step):
+            self.line("C-ROAD-STAN", (station, self.low - 1.0), (station, self.low))
+            self.text(units.format_station(station, self.system), station, self.low - 2.2, layer="C-ROAD-STAN")
+        for bridge in self.facts.bridges.itertuples(index=False):
+            self.box("C-BRDG-OTLN", bridge.begin, bridge.end, self.low, self.high)
+            self.text(bridge.name, (bridge.begin + bridge.end) / 2, self.high + 1.6, layer="C-BRDG-OTLN")
+        for ramp in self.facts.ramps.itertuples(index=False):
+            self.text(f"{ramp.kind.upper()}-RAMP {ramp.name}", ramp.station, self.high + 3.4)
+
+    def joints(self) -> None:
+        """Transverse joints at their spacing from the start of each pavement, over its lanes."""
+        for layer in self.facts.layers.itertuples(index=False):
+            if layer.pavement == "CRCP" or not math.isfinite(layer.joint_spacing):
+                continue
+            lanes = [layer.lane] if layer.lane else list(self.strips)
+            for station in np.arange(layer.begin, layer.end, layer.joint_spacing):
+                for low, high in (self.strips[n] for n in lanes if n in self.strips):
+                    self.line("C-PVMT-JNTS", (station, low), (station, high))
+
+    def sections(self, sections: Any) -> None:
+        for s in sections.itertuples(index=False):
+            strips = [
+                self.strips[n] for n in self.facts.lanes.loc[self.facts.lanes["direction"] == s.direction, "lane"]
+            ]
+            if not strips:
+                continue
+            low, high = min(a for a, _ in strips), max(b for _, b in strips)
+            for station in (s.begin, s.end):
+                self.line("C-ROAD-SECT", (station, low), (station, high))
+            overlay = units.format_quantity(s.overlay, "thickness", self.system)
+            text = (
+                f"SECTION {s.section}: OVERLAY {overlay}"
+                if s.overlay > 0
+                else f"SECTION {s.section}: {s.verdict.upper()}"
+            )
+            outside = high + 5.2 if high > 0 else low - 4.4
+            self.text(text, (s.begin + s.end) / 2, outside, height=1.2, layer="C-ROAD-SECT")
+
+    def repairs(self, repairs: Any) -> None:
+        for r in repairs.itertuples(index=False):
+            if r.lane not in self.strips:
+                continue
+            low, high = self.strips[r.lane]
+            layer, pattern = REPAIR_LAYERS[r.kind]
+            middle = (low + high) / 2
+            if pattern:
+                half = min(r.width, high - low) / 2
+                self.box(layer, r.begin, r.end, middle - half, middle + half, pattern)
+            elif r.end > r.begin:
+                self.line(layer, (r.begin, middle), (r.end, middle))
+            elif r.kind == "slab stabilised":
+                self.space.add_circle(
+                    self.at(r.begin, low + 0.6), radius=0.45 * self.scale, dxfattribs={"layer": layer}
+                )
+            else:
+                self.line(layer, (r.begin, low), (r.begin, high))
+            self.text(r.repair, (r.begin + r.end) / 2, middle, height=0.5)
+
+
+def _sheets(document: Any, plan: _Plan) -> None:
+    """One paper sheet (17 by 11 in) for each stretch, with its title, key and caution."""
+    count = max(1, math.ceil((plan.end - plan.begin) / SHEET_LENGTH))
+    document.layouts.delete("Layout1") if "Layout1" in document.layouts.names() and count else None
+    for number in range(count):
+        begin = plan.begin + number * SHEET_LENGTH
+        end = min(begin + SHEET_LENGTH, plan.end)
+        sheet = document.layouts.new(f"Sheet {number + 1}")
+        sheet.page_setup(size=(17, 11), margins=(0.5, 0.5, 0.5, 0.5), units="inch")
+        middle = plan.at(begin + SHEET_LENGTH / 2, (plan.low + plan.high) / 2)
+        sheet.add_viewport(
+            center=(8, 6.2),
+            size=(15.5, 6.5),
+            view_center_point=middle,
+            view_height=SHEET_LENGTH * plan.scale * 6.5 / 15.5,
+        )
+        stations = " to ".join(units.format_station(s, plan.system) for s in (begin, end))
+        title = f"REPAIRS AND JOINTS, STATION {stations}, SHEET {number + 1} OF {count}"
+        sheet.add_text(title, height=0.18).set_placement((0.4, 1.9))
+        sheet.add_text(NOTE, height=0.12).set_placement((0.4, 0.3))
+        for place, (layer, (_, meaning)) in enumerate(LAYERS.items()):
+            where = (0.4 + 5.2 * (place % 3), 1.5 - 0.25 * (place // 3))
+            sheet.add_text(f"{layer}: {meaning}", height=0.11, dxfattribs={"layer": layer}).set_placement(where)

@@ -52,13 +52,14 @@ def _make_file(path: Path, fill: Fill) -> None:
     draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.draft")
     store = connect(draft, name=str(path))
     try:
-        with closing(sqlite3.connect(draft)) as plain:
-            plain.execute("PRAGMA journal_mode = WAL")
-            plain.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        sqlite3.connect(draft).close()
         with store.writing() as connection:
             _migrate(connection)
             fill(connection)
+            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
         store.close()
+        with closing(sqlite3.connect(draft)) as plain:  # last, so that nothing of the draft is in a log beside it
+            plain.execute("PRAGMA journal_mode = WAL")
         _publish(draft, path)
     finally:
         store.engine.dispose()

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import URL, make_url
@@ -47,12 +46,8 @@ class Store:
                 yield connection
 
     def close(self) -> None:
-        """Fold the write-ahead log into the file and let go of it."""
-        with translated(self.name):
-            if self.engine.dialect.name == "sqlite":
-                with self.engine.connect() as connection:
-                    _raw(connection).execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            self.engine.dispose()
+        """Let go of the project; the last one to do so folds the write-ahead log into the file."""
+        self.engine.dispose()
 
 
 def connect(place: str | Path, name: str = "") -> Store:
@@ -102,11 +97,6 @@ def _begin(connection: sa.Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
 
 
-def _raw(connection: sa.Connection) -> Any:
-    """The driver's own connection, for statements that must run outside a transaction."""
-    return connection.connection.driver_connection
-
-
 @contextmanager
 def translated(name: str) -> Iterator[None]:
     """What the database refuses, as a StoreError with a remedy."""
@@ -114,6 +104,8 @@ def translated(name: str) -> Iterator[None]:
         yield
     except DBAPIError as problem:
         raise _refusal(name, str(problem.orig)) from problem
+    except UnicodeDecodeError as problem:  # the driver reading what it was told of a damaged file
+        raise _refusal(name, f"corrupt content: {problem}") from problem
     except (sqlite3.Error, OSError) as problem:
         raise _refusal(name, str(problem)) from problem
 

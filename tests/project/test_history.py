@@ -1,0 +1,146 @@
+"""Undo, redo, what changed since, and edits based on a state that is gone."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from slabwright.errors import Conflict, InputError
+from slabwright.project import create
+from slabwright.project.schema import CHANGE, TEMPORAL
+
+from .helpers import BEGIN, load_counts
+
+
+def thickness(project) -> float:
+    return project.decisions().overlay.thickness
+
+
+def decide(project, value: float, **more) -> int:
+    return project.decide("base", {"overlay.thickness": value}, **more)
+
+
+def test_nothing_to_undo_or_redo_is_said(project):
+    with pytest.raises(InputError, match="nothing to undo"):
+        project.undo()
+    with pytest.raises(InputError, match="nothing to do again"):
+        project.redo()
+
+
+def test_undo_and_redo_walk_the_history_across_sessions(project, reopened):
+    for value in (0.05, 0.1, 0.15):
+        decide(project, value)
+    assert project.undo().undone
+    assert thickness(project) == 0.1
+    project.close()
+    with reopened() as again:
+        assert again.undo().after["overlay.thickness"] == 0.1
+        assert thickness(again) == 0.05
+        assert [c.undone for c in again.history()] == [False, True, True]
+        again.redo()
+        again.redo()
+        assert thickness(again) == 0.15
+        assert not any(c.undone for c in again.history())
+
+
+def test_a_change_after_an_undo_drops_the_undone_future_and_its_numbers(project):
+    decide(project, 0.05)
+    load_counts(project, "a.csv", 2001)
+    decide(project, 0.1)
+    project.undo()
+    project.undo()
+    assert decide(project, 0.12) == 4
+    assert [c.id for c in project.history()] == [1, 4]
+    with pytest.raises(InputError, match="nothing to do again"):
+        project.redo()
+    with project.store.reading() as connection:
+        for table in TEMPORAL:
+            assert not connection.execute(table.select().where(table.c.born.in_([2, 3]))).all()
+            assert not connection.execute(table.select().where(table.c.died.in_([2, 3]))).all()
+        assert len(connection.execute(CHANGE.select()).all()) == 2
+
+
+def test_history_says_who_and_when(project, reopened):
+    decide(project, 0.05)
+    with reopened("Ben <b>") as other:
+        decide(other, 0.1)
+    assert [c.user for c in project.history()] == ["Ada", "Ben <b>"]
+    first, second = (c.time for c in project.history())
+    assert BEGIN < first < second < BEGIN + timedelta(minutes=1)
+
+
+def test_an_edit_of_a_state_that_is_gone_is_refused_naming_what_changed_and_who(project, reopened):
+    seen = project.head
+    with reopened() as other:
+        decide(other, 0.1)
+    with pytest.raises(Conflict, match=r"no\. 1 'decide overlay\.thickness \(base\)' by Ben on .* was made") as refusal:
+        decide(project, 0.05, expected=seen)
+    assert "make the change again" in str(refusal.value)
+    assert thickness(project) == 0.1
+    decide(project, 0.05, expected=project.head)
+    assert thickness(project) == 0.05
+
+
+def test_an_undone_state_is_another_state(project):
+    seen = decide(project, 0.1)
+    project.undo()
+    with pytest.raises(Conflict, match=r"no\. 1 .* was undone"):
+        decide(project, 0.05, expected=seen)
+
+
+def test_a_state_that_was_undone_and_replaced_is_not_taken_for_its_successor(project):
+    seen = decide(project, 0.1)
+    project.undo()
+    decide(project, 0.12)
+    with pytest.raises(Conflict):
+        decide(project, 0.05, expected=seen)
+    assert thickness(project) == 0.12
+
+
+WRITERS = {
+    "load": lambda p, e: load_counts(p, "b.csv", 2002, expected=e),
+    "remove_source": lambda p, e: p.remove_source("a.csv", expected=e),
+    "replace_table": lambda p, e: p.replace_table("counts", p.facts().counts.head(0), expected=e),
+    "decide": lambda p, e: decide(p, 0.1, expected=e),
+    "add_alternative": lambda p, e: p.add_alternative("b", expected=e),
+    "remove_alternative": lambda p, e: p.remove_alternative("a", expected=e),
+    "undo": lambda p, e: p.undo(expected=e),
+    "redo": lambda p, e: p.redo(expected=e),
+}
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_every_writer_checks_the_head_it_was_based_on(project, name):
+    load_counts(project, "a.csv", 2001)
+    project.add_alternative("a")
+    decide(project, 0.05)
+    project.undo()
+    before, seen = project.history(), project.head
+    with pytest.raises(Conflict):
+        WRITERS[name](project, seen - 1)
+    assert project.history() == before
+    WRITERS[name](project, seen)
+    assert project.head != seen
+
+
+def test_what_changed_since_the_report(project):
+    assert project.changes_since_report() is None
+    decide(project, 0.05)
+    decide(project, 0.1)
+    project.mark_report("out/report.pdf")
+    since = project.changes_since_report()
+    assert (since.path, since.user, since.made, since.undone, since.taken_back) == ("out/report.pdf", "Ada", (), (), ())
+    project.undo()
+    assert [c.id for c in project.changes_since_report().undone] == [2]
+    decide(project, 0.12)
+    since = project.changes_since_report()
+    assert [c.id for c in since.made] == [3]
+    assert since.undone == ()
+    assert [text[:5] for text in since.taken_back] == ["no. 2"]
+    project.mark_report("out/second.pdf")
+    assert project.changes_since_report().made == ()
+
+
+def test_times_are_kept_in_universal_time(path):
+    with pytest.raises(ValueError, match="zone"):
+        create(path, user="Ada", clock=lambda: datetime(2026, 1, 1))
+    assert not path.exists()

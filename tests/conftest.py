@@ -1,0 +1,42 @@
+"""What several test folders share: the demo road as a project, and its results."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from slabwright.project import Project, create, open_project
+from slabwright.records.results import StageResult
+from slabwright.workflow import Computation, fill_with_example
+
+settings.register_profile("slabwright", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("slabwright")
+
+
+def clock() -> datetime:
+    return datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo road as a closed project file, loaded through intake and computed. Tests that change it make a copy."""
+    folder = tmp_path_factory.mktemp("demo")
+    with create(folder / "demo.slab", user="tester", clock=clock) as project:
+        fill_with_example(project, folder / "files", today=date(2026, 11, 25))
+        Computation(project).run()
+    return folder / "demo.slab"
+
+
+@pytest.fixture(scope="session")
+def demo_project(demo_file: Path) -> Iterator[Project]:
+    with open_project(demo_file, user="tester", clock=clock) as project:
+        yield project
+
+
+@pytest.fixture(scope="session")
+def demo_results(demo_project: Project) -> dict[str, StageResult]:
+    return Computation(demo_project).run()

@@ -1,0 +1,90 @@
+"""The conductor: staleness, alternatives, what runs again and what does not."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from slabwright.errors import InputError, MissingFact
+from slabwright.project import Project, create, open_project
+from slabwright.records.decisions import change, to_plain
+from slabwright.workflow import Computation, stage_named
+from tests.conftest import clock
+
+
+@pytest.fixture
+def road(demo_file: Path, tmp_path: Path) -> Iterator[Project]:
+    """A copy of the computed demo road that a test may change."""
+    shutil.copy(demo_file, tmp_path / "copy.slab")
+    with open_project(tmp_path / "copy.slab", user="tester", clock=clock) as project:
+        yield project
+
+
+def decide(road: Project, name: str, text: str, alternative: str = "base") -> None:
+    decided = change(road.decisions(alternative), name, text)
+    road.decide(alternative, {name: to_plain(decided)[name]})
+
+
+def states(road: Project, alternative: str = "base") -> dict[str, str]:
+    return {s.stage: s.state for s in Computation(road, alternative).states()}
+
+
+def test_everything_is_current_after_a_run(road: Project) -> None:
+    assert set(states(road).values()) == {"current"}
+
+
+@pytest.mark.parametrize(
+    ("decision", "value", "stale"),
+    [
+        ("overlay.thickness", "4 in", {"overlay"}),
+        ("repair.merge_gap", "8 ft", {"repair", "overlay"}),
+        ("evaluation.poisson", "0.18", {"evaluation", "repair", "overlay"}),
+        ("traffic.growth", "3 %", {"evaluation", "repair", "overlay"}),
+        ("survey.standard_load", "9500 lb", {"survey", "evaluation", "repair", "overlay"}),
+    ],
+)
+def test_a_decision_makes_stale_only_what_depends_on_it(road: Project, decision: str, value: str, stale: set[str]) -> None:
+    decide(road, decision, value)
+    assert {stage for stage, state in states(road).items() if state == "stale"} == stale
+
+
+def test_undo_makes_the_old_results_current_again(road: Project) -> None:
+    decide(road, "overlay.thickness", "4 in")
+    Computation(road).run()
+    road.undo()
+    assert states(road)["overlay"] == "current"
+
+
+def test_changed_facts_make_stale_what_uses_them(road: Project) -> None:
+    bridges = road.facts().bridges
+    road.replace_table("bridges", bridges.assign(allowable_raise=bridges["allowable_raise"] + 0.01))
+    assert states(road) == {"survey": "current", "evaluation": "stale", "repair": "stale", "overlay": "stale"}
+
+
+def test_an_alternative_has_its_own_results(road: Project) -> None:
+    road.add_alternative("thick")
+    decide(road, "overlay.thickness", "5 in", "thick")
+    base, thick = (Computation(road, name).run()["overlay"].tables["thicknesses"] for name in ("base", "thick"))
+    assert thick["overlay"].max() == pytest.approx(0.127)
+    assert base["overlay"].max() < 0.127
+
+
+def test_progress_is_told_for_computed_stages_only(road: Project) -> None:
+    decide(road, "overlay.thickness", "4 in")
+    told: list[tuple[str, float]] = []
+    Computation(road).run(progress=lambda stage, share: told.append((stage, share)))
+    assert told == [("overlay", 0.0), ("overlay", 1.0)]
+
+
+def test_an_empty_project_waits_for_facts_and_says_which(tmp_path: Path) -> None:
+    with create(tmp_path / "empty.slab", user="tester", clock=clock) as road:
+        computation = Computation(road)
+        assert {s.state for s in computation.states()} == {"waiting"}
+        with pytest.raises(MissingFact, match="layers"):
+            computation.run()
+
+
+def test_an_unknown_stage_is_refused() -> None:
+    with pytest.raises(InputError, match="survey, evaluation, repair, overlay"):
+        stage_named("paving")

@@ -25,7 +25,7 @@ from slabwright.records.findings import Finding
 MANY = settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
 
 HEADINGS = st.sampled_from(
-    ["Station", "sta", "lane", "Lane ID", "position", "Drop No", "Load (lbf)", "load_kN", "Load [kip]", "Load", "D1 (mils)", "D0",
+    ["Station", "sta", "lane", "Lane ID", "position", "Drop No", "Load (lbf)", "load_kN", "Load [kip]", "Load", "Load (kPa)", "plate radius (mm)", "D1 (mils)", "D0",
      "D12", "D-12", "d305 (um)", "defl 2", "D3", "Test date", "Air temp (F)", "year", "AADT", "Percent trucks", "Distress", "Core No",
      "Compressive strength (psi)", "From", "To", "type", "thickness", "Load unit", "iri_left_m_per_km", "run", "visit_date", "", "x"]
 )  # fmt: skip

@@ -91,6 +91,19 @@ def test_a_column_of_units(reading) -> None:
     assert "mixed units" in rules(found)
 
 
+def test_load_as_pressure_under_the_plate(reading) -> None:
+    """Federal drop levels: 570 kPa is 40 kN and 1000 kPa is 71 kN (LTPP); exactly, pressure times the plate's area."""
+    found = reading(
+        "Station,Lane,Drop load (kPa),Plate radius (mm),D1 (um)\n1+00,NB1,570,150,127\n2+00,NB1,1000,150,220\n"
+    )
+    assert found.frame["load"].tolist() == pytest.approx([570e3 * np.pi * 0.15**2, 1000e3 * np.pi * 0.15**2])
+    assert found.frame["load"].tolist() == pytest.approx([40e3, 71e3], rel=0.01)
+    assert rules(found) == set()
+    bare = reading("Station,Lane,Drop load (kPa),D1 (um)\n1+00,NB1,570,127\n")
+    assert bare.frame["load"][0] == pytest.approx(570e3 * np.pi * 0.15**2)
+    assert rules(bare) == {"plate radius assumed"}
+
+
 def test_fahrenheit_and_celsius(reading) -> None:
     found = reading("Station,Lane,Load (kN),D1 (um),Air Temp (F),Surface temperature (°C)\n1+00,NB1,40,127,50,20\n")
     assert found.frame.loc[0, ["air_temperature", "surface_temperature"]].tolist() == pytest.approx([10, 20])

@@ -20,6 +20,8 @@ from slabwright.units import KINDS, System, format_quantity, unit_of
 
 __all__ = ["fill_columns"]
 
+USUAL_RADIUS = 0.15  # metres, the plate of common practice (300 mm across)
+
 
 def fill_columns(
     body: Body,
@@ -47,7 +49,7 @@ def fill_columns(
             data[column.name] = _words(column, raw, system, log)
             continue
         unit = known[match.index] or _sibling(column, chosen, known)
-        kind = column.unit_kind or "number"
+        kind = "stress" if _is_pressure(column, unit) else column.unit_kind or "number"
         chosen_unit = unit or _customary(match, column, raw, system)
         read = cells.numbers(
             raw,
@@ -66,6 +68,8 @@ def fill_columns(
         data[column.name], used[column.name] = read.values, chosen_unit
         matches[position] = replace(match, unit=chosen_unit if KINDS[kind].si != "1" or chosen_unit == "%" else None)
     _say_assumed(assumed, system, log)
+    if find_unit(used.get("load", ""), "stress"):
+        data["load"], _ = _force(data, log), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
     return table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)))), used, tuple(matches)
 
@@ -92,6 +96,32 @@ def _stated_unit(match: ColumnMatch, schema: Schema, stated: Mapping[int, str], 
         return None
     told = units.get(match.column or "") or units.get(match.header) or match.unit or stated.get(match.index)
     return find_unit(told, kind) or told if told else None
+
+
+def _is_pressure(column: Column, unit: str | None) -> bool:
+    return column.name == "load" and unit is not None and find_unit(unit, "stress") is not None
+
+
+def _force(data: Mapping[str, object], log: Log) -> np.ndarray:
+    """Load [N] from the pressure under the plate [Pa], by the plate's radius in the file or else the usual one."""
+    pressure = np.asarray(data["load"], dtype=np.float64)
+    radius = np.asarray(data.get("plate_radius", np.full(len(pressure), np.nan)), dtype=np.float64)
+    unknown = np.flatnonzero(np.isnan(radius) & np.isfinite(pressure))
+    log.say(
+        "load from plate pressure",
+        "the load is given as pressure under the plate and was turned into a force",
+        column="load",
+    )
+    if len(unknown):
+        log.whole(
+            "plate radius assumed",
+            f"the plate radius is not stated; {1000 * USUAL_RADIUS:.0f} mm was assumed",
+            unknown,
+            ("load",),
+        )
+    with np.errstate(over="ignore", invalid="ignore"):
+        force = pressure * np.pi * np.where(np.isnan(radius), USUAL_RADIUS, radius) ** 2
+    return np.where(np.isfinite(force), force, np.nan)
 
 
 def _needs_unit(kind: str) -> bool:

@@ -167,6 +167,8 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
     read = find_unit(unit, kind) if kind else None
     if read:
         return ColumnMatch("", name, read, how, confidence, 0)
+    if (schema.name, name) == ("deflections", "load") and find_unit(unit, "stress"):
+        return ColumnMatch("", name, find_unit(unit, "stress"), how, confidence - 0.05, 0)  # pressure under the plate
     if not marked or (kind and known_unit(unit)):
         return None  # a suffix that is no unit is part of the name; a unit of another quantity names another thing
     return ColumnMatch("", name, None, how, confidence - 0.1, 0, doubtful_unit=unit.strip() if kind else "")

@@ -2,10 +2,11 @@
 
 import pytest
 
+from slabwright.calculation import Choice
 from slabwright.errors import InputError, OutOfRange
 from slabwright.project import create
 from slabwright.project.schema import DECISION
-from slabwright.records.decisions import Decisions, from_plain, to_plain
+from slabwright.records.decisions import Decisions, entries, from_plain, to_plain
 
 from .helpers import ticking
 
@@ -38,6 +39,23 @@ def test_only_one_row_is_written_for_a_changed_value(project):
     with project.store.reading() as connection:
         rows = connection.execute(DECISION.select().where(DECISION.c.born == 1)).all()
     assert [(r.name, r.number, r.word) for r in rows] == [("overlay.thickness", 0.1, None)]
+
+
+def test_all_decisions_can_be_changed_at_once(project):
+    """Each number moves by a ten-thousandth towards a bound it is not at, each word to its last option."""
+    new = {e.name: other_value(e) for e in entries(Decisions())}
+    project.decide("base", new)
+    assert to_plain(project.decisions()) == new
+    project.undo()
+    assert project.decisions() == Decisions()
+
+
+def other_value(entry):
+    about = entry.about
+    if isinstance(about, Choice):
+        return about.options[-1] if about.options else "10; 20"
+    step = (about.high - about.low) / 10_000
+    return entry.value + (step if entry.value < about.high else -step)
 
 
 def test_deciding_what_holds_already_is_no_change(project):

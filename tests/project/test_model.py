@@ -134,4 +134,4 @@ class Walk(RuleBasedStateMachine):
 
 
 TestWalk = Walk.TestCase
-TestWalk.settings = settings(max_examples=30, stateful_step_count=25, deadline=None)
+TestWalk.settings = settings(max_examples=15, stateful_step_count=25, deadline=None)

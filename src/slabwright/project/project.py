@@ -36,7 +36,7 @@ __all__ = ["Clock", "Meta", "Project", "SinceReport", "create", "open_project"]
 
 Clock = Callable[[], datetime]
 LONGEST_USER = 200
-LONGEST_WHAT = 500
+LONGEST_WHAT = 5000  # room for the names of all decisions, changed at once
 
 
 @dataclass(frozen=True)

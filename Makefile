@@ -52,7 +52,8 @@ check: $(VENV)/.dev
 	$(BIN)/lint-imports
 
 bench: $(VENV)/.dev
-	$(BIN)/python -m pytest benchmarks --benchmark-enable -p no:xdist
+	mkdir -p .benchmarks
+	$(BIN)/python -m pytest benchmarks --benchmark-enable --benchmark-json=.benchmarks/last.json -p no:xdist
 	$(BIN)/python benchmarks/report.py
 
 docs: $(VENV)/.dev

@@ -5,7 +5,7 @@ word on its doubts. Nothing is half-loaded: a file with errors gives no table, a
 """
 
 from slabwright.intake.headings import ColumnMatch
-from slabwright.intake.reading import Reading, read, read_bytes
+from slabwright.intake.reading import Reading, possible_headings, read, read_bytes
 from slabwright.intake.resolving import Preview, Resolved, Settled, preview, resolve
 from slabwright.intake.rules import RULES, Cells
 
@@ -17,6 +17,7 @@ __all__ = [
     "Reading",
     "Resolved",
     "Settled",
+    "possible_headings",
     "preview",
     "read",
     "read_bytes",

@@ -27,7 +27,7 @@ from slabwright.records.findings import Finding
 from slabwright.records.table import Schema
 from slabwright.units import System
 
-__all__ = ["Mapped", "Reading", "read", "read_bytes"]
+__all__ = ["Mapped", "Reading", "possible_headings", "read", "read_bytes"]
 
 Mapped = Mapping[str, str | None] | Sequence[ColumnMatch]
 
@@ -87,6 +87,12 @@ def read_bytes(
 ) -> tuple[Reading, ...]:
     """The same as ``read`` for a file that is already in memory, such as an upload."""
     return _read(open_bytes(data, name), table, mapping, units or {}, Context(system or "us", road, today))
+
+
+def possible_headings(path: Path | str) -> tuple[tuple[str, ...], ...]:
+    """The first rows of each sheet of a file, any of which may be its headings; for recalling a confirmed mapping."""
+    sheets = _sheets(open_path(path), frozenset())
+    return tuple(tuple(cell.strip() for cell in row) for sheet in sheets for row in sheet.head)
 
 
 def _read(

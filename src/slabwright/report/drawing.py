@@ -13,9 +13,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import numpy as np
 from ezdxf import units as drawing_units
+from ezdxf.filemanagement import new
 from ezdxf.enums import TextEntityAlignment
 
 from slabwright import units
@@ -54,7 +54,7 @@ def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult
     """Write the drawing whole or not at all. Raises MissingFact without lanes."""
     if facts.lanes.empty:
         raise MissingFact("plan sheets need the table 'lanes', which is empty", remedy="Load a file that holds it.")
-    document = ezdxf.new("R2010", setup=True)
+    document = new("R2010", setup=True)
     document.units = drawing_units.FT if system == "us" else drawing_units.M
     for name, (colour, meaning) in LAYERS.items():
         document.layers.add(name, color=colour).description = meaning
@@ -177,7 +177,6 @@ class _Plan:
 def _sheets(document: Any, plan: _Plan) -> None:
     """One paper sheet (17 by 11 in) for each stretch, with its title, key and caution."""
     count = max(1, math.ceil((plan.end - plan.begin) / SHEET_LENGTH))
-    document.layouts.delete("Layout1") if "Layout1" in document.layouts.names() and count else None
     for number in range(count):
         begin = plan.begin + number * SHEET_LENGTH
         end = min(begin + SHEET_LENGTH, plan.end)
@@ -197,3 +196,4 @@ def _sheets(document: Any, plan: _Plan) -> None:
         for place, (layer, (_, meaning)) in enumerate(LAYERS.items()):
             where = (0.4 + 5.2 * (place % 3), 1.5 - 0.25 * (place // 3))
             sheet.add_text(f"{layer}: {meaning}", height=0.11, dxfattribs={"layer": layer}).set_placement(where)
+    document.layouts.delete("Layout1")  # the empty sheet that a new drawing comes with

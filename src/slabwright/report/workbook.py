@@ -45,10 +45,11 @@ def write_workbook(
     with xlsxwriter.Workbook(buffer, options) as book:
         book.set_properties({"title": "Quantities", "comments": f"Slabwright {__version__}"})
         sheets = _Sheets(book, system)
+        summary = book.add_worksheet("Summary")
         prices = sheets.prices(decisions)
         repairs = results["repair"].tables["repairs"]
         overlay = results["overlay"].tables["overlay_quantities"]
-        sheets.summary(alternative, overlay, len(repairs))
+        sheets.summary(summary, alternative, overlay, repairs)
         sheets.repairs(repairs, prices)
         sheets.repair_sums(results["repair"].tables["repair_quantities"], len(repairs))
         sheets.overlay(overlay, len(repairs), prices)
@@ -122,23 +123,20 @@ class _Sheets:
             found[key] = (f"Prices!{xl_rowcol_to_cell(row, 1, row_abs=True, col_abs=True)}", price)
         return found
 
-    def summary(self, alternative: str, overlay: pd.DataFrame, repairs: int) -> None:
-        sheet = self.book.add_worksheet("Summary")
-        sheet.set_first_sheet()
-        sheet.activate()
+    def summary(self, sheet: Any, alternative: str, overlay: pd.DataFrame, repairs: pd.DataFrame) -> None:
         sheet.set_column(0, 0, 40)
         sheet.set_column(1, 1, 18)
         last = len(overlay) + 1
         rows: list[tuple[str, str, float]] = [
             ("Overlay area [" + self.unit("paved_area") + "]", f"=SUM(Overlay!B2:B{last})", self.shown(overlay["area"].sum(), "paved_area")),
             ("Overlay concrete [" + self.unit("volume") + "]", f"=SUM(Overlay!D2:D{last})", self.shown(overlay["volume"].sum(), "volume")),
-            ("Cost of repairs", f"=SUM(Repairs!K2:K{repairs + 1})", float("nan")),
+            ("Cost of repairs", f"=SUM(Repairs!K2:K{len(repairs) + 1})", float(repairs["cost"].sum())),
             ("Cost in all, repairs with it", f"=SUM(Overlay!H2:H{last})", float(overlay["cost"].sum())),
         ]  # fmt: skip
         sheet.write_string(0, 0, f"Quantities of alternative {alternative}"[:LONGEST_TEXT], self.bold)
         for row, (name, formula, value) in enumerate(rows, start=2):
             sheet.write_string(row, 0, name)
-            sheet.write_formula(row, 1, formula, self.numbers[0], value if math.isfinite(value) else 0)
+            sheet.write_formula(row, 1, formula, self.numbers[0], value)
         sheet.write_string(len(rows) + 3, 0, CAUTION, self.wrap)
 
     def repairs(self, repairs: pd.DataFrame, prices: Mapping[str, tuple[str, float]]) -> None:
@@ -221,7 +219,7 @@ class _Sheets:
     def plain(self, name: str, frame: pd.DataFrame) -> None:
         """A result table as values."""
         schema = OUTCOMES[name]
-        sheet = self.book.add_worksheet(schema.title[:31])
+        sheet = self.book.add_worksheet(name.capitalize())
         self.headings(
             sheet,
             0,

@@ -14,6 +14,7 @@ from slabwright.records.table import table
 
 __all__ = ["LEVELS", "THRESHOLDS", "distress_quantities", "rate_distresses", "severity"]
 
+SLACK = 1e-9  # m: a limit met exactly in millimetres may miss it in the last bit after conversion
 LEVELS = ("none", "low", "moderate", "high")
 
 
@@ -67,8 +68,9 @@ def severity(kind: str, **measures: npt.ArrayLike) -> npt.NDArray[np.int64]:
 
 
 def _level(value: Array, rule: Threshold) -> npt.NDArray[np.int64]:
-    moderate = value >= rule.moderate if rule.moderate_inclusive else value > rule.moderate
-    high = value >= rule.high if rule.high_inclusive else value > rule.high
+    at_moderate = rule.moderate - SLACK if rule.moderate_inclusive else rule.moderate + SLACK
+    at_high = rule.high - SLACK if rule.high_inclusive else rule.high + SLACK
+    moderate, high = value >= at_moderate, value >= at_high
     return np.where(np.isnan(value), 0, 1 + moderate.astype(np.int64) + high.astype(np.int64))
 
 

@@ -114,6 +114,8 @@ def _difference_worth(one: Array, two: Array) -> float:
     """Probability that two samples with such means come from one population; 1 for samples too small to tell."""
     if len(one) < 3 or len(two) < 3:
         return 1.0
-    if np.ptp(one) == 0 and np.ptp(two) == 0:
-        return 0.0 if one[0] != two[0] else 1.0
-    return float(stats.ttest_ind(one, two, equal_var=False).pvalue)
+    spread = max(np.ptp(one), np.ptp(two))
+    if spread <= 1e-9 * max(np.abs(one).max(), np.abs(two).max()):
+        return 0.0 if abs(one.mean() - two.mean()) > spread else 1.0
+    moments = [m for part in (one, two) for m in (part.mean(), part.std(ddof=1), len(part))]
+    return float(stats.ttest_ind_from_stats(*moments, equal_var=False).pvalue)

@@ -7,10 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 from slabwright import units
-from slabwright.intake import ColumnMatch, Reading, read, resolve
+from slabwright.intake import ColumnMatch, Reading, possible_headings, read, resolve
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 
 __all__ = ["Loaded", "load_files", "read_files"]
@@ -43,16 +42,8 @@ def read_files(
     road = _road_limits(project)
     found: dict[Path, Readings] = {}
     for path in paths:
-        options: dict[str, Any] = {
-            "table": table,
-            "system": system,
-            "units": column_units,
-            "road": road,
-            "today": today,
-        }
-        readings = read(path, mapping=mapping, **options)
-        remembered = None if mapping or project is None or len(readings) != 1 else _remembered(project, readings[0])
-        found[path] = read(path, mapping=remembered, **options) if remembered else readings
+        recalled = mapping or (_recalled(project, path) if project is not None else None)
+        found[path] = read(path, mapping=recalled, table=table, system=system, units=column_units, road=road, today=today)
     return found
 
 
@@ -98,9 +89,13 @@ def _headers(reading: Reading) -> tuple[str, ...]:
     return tuple(m.header for m in reading.mapping)
 
 
-def _remembered(project: Project, reading: Reading) -> tuple[ColumnMatch, ...] | None:
-    stored = project.mapping_for(_headers(reading))
-    return None if stored is None else tuple(ColumnMatch(**entry) for entry in stored)
+def _recalled(project: Project, path: Path) -> tuple[ColumnMatch, ...] | None:
+    """The mapping confirmed before for a file with the same headings, in any order."""
+    for headings in possible_headings(path):
+        stored = project.mapping_for(headings) if any(headings) else None
+        if stored is not None:
+            return tuple(ColumnMatch(**entry) for entry in stored)
+    return None
 
 
 def _road_limits(project: Project | None) -> tuple[float, float] | None:

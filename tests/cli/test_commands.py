@@ -1,0 +1,230 @@
+"""The commands as a user calls them: output, JSON, exit codes, and a sentence for every mistake."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from slabwright.cli import main
+
+
+@pytest.fixture
+def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
+    """Run a command in this process: (exit code, standard output, standard error)."""
+
+    def run(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["slabwright", *map(str, words)])
+        code = 0
+        with pytest.raises(SystemExit) as stop:
+            main()
+            raise SystemExit(0)
+        code = stop.value.code or 0
+        out, err = capsys.readouterr()
+        return int(code), out, err
+
+    return run
+
+
+@pytest.fixture
+def road(demo_file: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(demo_file, tmp_path / "demo.slab"))
+
+
+def refused(result: tuple[int, str, str]) -> str:
+    """The one plain message of a refusal."""
+    code, out, err = result
+    assert code == 2, err
+    assert "Traceback" not in out + err
+    assert err.startswith("slabwright: ")
+    assert err.count("\n") == 1
+    return err
+
+
+def test_calc_list_is_an_array_with_the_documented_keys(call) -> None:
+    code, out, _ = call("calc", "list", "--json")
+    entries = json.loads(out)
+    assert code == 0
+    assert len(entries) > 100
+    for entry in entries:
+        assert {"name", "title", "room", "source", "tag", "inputs", "outputs", "checks"} <= set(entry)
+        for given in entry["inputs"]:
+            assert {"name", "unit", "default", "low", "high", "meaning"} <= set(given)
+        for made in entry["outputs"]:
+            assert {"name", "unit", "meaning"} == set(made)
+
+
+def test_calc_gives_value_unit_source_tag_and_working(call) -> None:
+    """Check file C37: a 3-in overlay is sawn 3.5 in deep across and at least 1.5 in along."""
+    code, out, _ = call("calc", "saw_depth", "thickness=76.2 mm", "--json")
+    found = json.loads(out)
+    assert code == 0
+    assert {"name", "inputs", "outputs", "source", "tag", "working"} <= set(found)
+    assert found["outputs"]["transverse"] == {"value": pytest.approx(3.5), "unit": "in"}
+    assert found["outputs"]["longitudinal"] == {"value": pytest.approx(1.5), "unit": "in"}
+    assert "3.5 in" in found["working"]
+
+
+def test_calc_in_metric_takes_and_gives_metric(call) -> None:
+    _, out, _ = call("calc", "saw_depth", "thickness=76.2", "--json", "--units", "metric")
+    assert json.loads(out)["outputs"]["transverse"] == {"value": pytest.approx(88.9), "unit": "mm"}
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        (("calc", "saw_depth", "thickness=40 in"), "0.5 to 12 in"),
+        (("calc", "saw_depth", "thickness=three"), "not a number with a unit"),
+        (("calc", "saw_depth", "thickness=3 psi"), "unit"),
+        (("calc", "saw_depth", "height=3 in"), "no input of this name"),
+        (("calc", "saw_depth"), "needs thickness"),
+        (("calc", "saw_depth", "thickness"), "NAME=VALUE"),
+        (("calc", "no_such_thing"), "no calculation of this name"),
+        (("calc", "show"), "the name of one calculation"),
+        (("calc", "list", "--units", "furlongs"), "us or metric"),
+        (("show", "missing.slab", "survey"), "no project file"),
+        (("run", "."), ""),
+    ],
+)
+def test_mistakes_are_refused_with_one_sentence(call, words: tuple[str, ...], part: str) -> None:
+    assert part in refused(call(*words))
+
+
+def test_unknown_commands_and_missing_words_exit_2(call) -> None:
+    assert call("pave")[0] == 2
+    assert call("load")[0] == 2
+
+
+def test_the_whole_job(call, tmp_path: Path) -> None:
+    road = tmp_path / "lantern.slab"
+    assert call("new", road, "--example")[0] == 0
+    assert "waiting" not in call("check", road)[1]
+    assert "overlay: computed" in call("run", road)[1]
+    assert "overlay: current" in call("run", road)[1]
+    code, out, _ = call("show", road, "overlay", "--table", "thicknesses")
+    assert code == 0
+    assert "W1" in out
+    assert call("decide", road, "overlay.thickness=4 in")[0] == 0
+    assert "overlay: computed" in call("run", road)[1]
+    assert "Undone: decide overlay.thickness" in call("undo", road)[1]
+    assert "overlay: current" in call("run", road)[1]
+    assert "Done again" in call("redo", road)[1]
+    assert call("alternative", road, "thin")[0] == 0
+    assert call("decide", road, "-a", "thin", "overlay.thickness=2 in")[0] == 0
+    assert "thin" in call("compare", road)[1]
+    _, out, _ = call("history", road, "--json")
+    assert any("overlay.thickness" in c["what"] for c in json.loads(out)["changes"])
+
+
+def test_show_json_is_versioned_and_complete(call, road: Path) -> None:
+    _, out, _ = call("show", road, "evaluation", "--json")
+    found = json.loads(out)
+    assert found["version"] == 1
+    table = found["tables"]["condition"]
+    names = [c["name"] for c in table["columns"]]
+    assert len(table["rows"]) == 10
+    assert all(len(row) == len(names) for row in table["rows"])
+    unit = {c["name"]: c["unit"] for c in table["columns"]}
+    assert unit["modulus"] == "psi"
+    assert unit["thickness"] == "in"
+
+
+def test_metric_and_us_show_the_same_slab(call, road: Path) -> None:
+    def modulus(system: str) -> float:
+        _, out, _ = call("show", road, "evaluation", "--table", "condition", "--json", "--units", system)
+        table = json.loads(out)["tables"]["condition"]
+        column = [c["name"] for c in table["columns"]].index("modulus")
+        return float(table["rows"][0][column])
+
+    assert modulus("us") / modulus("metric") == pytest.approx(145.0377, rel=1e-6)  # psi in a MPa
+
+
+def test_preview_changes_nothing(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "lanes.csv"
+    file.write_text("Lane,Direction,Lane number,Lane width (ft)\nEB1,with stationing,1,12\n")
+    call("new", road)
+    code, out, _ = call("load", road, file, "--preview")
+    assert code == 0
+    assert "nothing was changed" in out
+    assert len(json.loads(call("history", road, "--json")[1])["changes"]) <= 1
+    assert call("load", road, file)[0] == 0
+    assert json.loads(call("check", road, "--json")[1])["tables"]["lanes"] == 1
+
+
+def test_one_bad_file_keeps_the_good_ones_out_too(call, tmp_path: Path) -> None:
+    road, good, bad = tmp_path / "a.slab", tmp_path / "lanes.csv", tmp_path / "counts.csv"
+    good.write_text("Lane,Direction,Lane number,Lane width (ft)\nEB1,with stationing,1,12\n")
+    bad.write_text("Year,AADT\n2020,many\n")
+    call("new", road)
+    assert "counts.csv" in refused(call("load", road, good, bad))
+    assert json.loads(call("check", road, "--json")[1])["tables"]["lanes"] == 0
+
+
+def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
+    road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
+    first.write_text("Jahr,Verkehr\n2020,120000\n")
+    second.write_text("Jahr,Verkehr\n2021,121000\n")
+    call("new", road)
+    refused(call("load", road, first))
+    assert call("load", road, first, "--table", "counts", "--map", "Jahr=year", "--map", "Verkehr=daily_traffic")[0] == 0
+    assert call("load", road, second, "--table", "counts")[0] == 0
+    assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 2
+
+
+def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
+    file.write_text("Year,AADT,Percent trucks (%)\n2020,120000,5\n2020,120000,5\n")
+    call("new", road)
+    assert "duplicate row" in refused(call("load", road, file))
+    assert call("load", road, file, "--strike", "duplicate row")[0] == 0
+    checked = json.loads(call("check", road, "--json")[1])
+    assert checked["tables"]["counts"] == 1
+    assert checked["findings"][0]["answer"] == "struck"
+
+
+def test_the_same_file_is_not_loaded_twice(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
+    file.write_text("Year,AADT\n2020,120000\n")
+    call("new", road)
+    assert call("load", road, file)[0] == 0
+    assert "already loaded" in refused(call("load", road, file))
+
+
+def test_an_existing_file_is_never_overwritten_by_new(call, road: Path) -> None:
+    before = road.read_bytes()
+    refused(call("new", road))
+    assert road.read_bytes() == before
+
+
+def test_documents(call, road: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert call("report", road, "-o", tmp_path / "report.pdf")[0] == 0
+    assert (tmp_path / "report.pdf").read_bytes().startswith(b"%PDF")
+    assert call("export", road, "--xlsx", "--gpkg", "--dxf", "-o", out)[0] == 0
+    assert {f.name for f in out.iterdir()} == {"quantities.xlsx", "road.gpkg", "repairs.dxf"}
+    refused(call("export", road, "-o", out))
+    refused(call("report", road, "-o", tmp_path / "nowhere" / "report.pdf"))
+
+
+def test_help_names_every_command(call) -> None:
+    _, out, _ = call("--help")
+    for command in ("new", "load", "check", "run", "show", "compare", "decide", "report", "export", "history", "undo", "redo", "calc"):
+        assert command in out
+
+
+def test_start_imports_nothing_heavy() -> None:
+    """What makes starting slow: none of it may be imported before a command needs it."""
+    heavy = {"numpy", "scipy", "pandas", "sqlalchemy", "matplotlib", "geopandas", "pint", "typst"}
+    script = "import sys, slabwright, slabwright.cli.app; print(' '.join(sorted(set(sys.modules))))"
+    loaded = subprocess.run([sys.executable, "-c", script], check=True, capture_output=True, text=True).stdout.split()
+    assert not heavy & {name.partition(".")[0] for name in loaded}
+
+
+def test_a_closed_pipe_is_no_defect(road: Path) -> None:
+    command = f"{sys.executable} -c 'from slabwright.cli import main; main()' show {road} survey --all --json | head -1"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)
+    assert "Traceback" not in done.stderr

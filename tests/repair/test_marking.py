@@ -1,0 +1,107 @@
+"""Repair rules: minimum sizes, merging, what falls inside a full-depth repair, each kind once."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slabwright.records.decisions import RepairDecisions
+from slabwright.records.facts import FACTS
+from slabwright.records.table import table
+from slabwright.repair.marking import full_depth, merge_intervals, open_cracks, partial_depth
+from slabwright.survey.distress import rate_distresses
+
+FOOT = 0.3048
+RULES = RepairDecisions()
+
+
+def survey(**columns: list[object]) -> pd.DataFrame:
+    rows = len(next(iter(columns.values())))
+    return rate_distresses(table(FACTS["distresses"], {"lane": ["1"] * rows, **columns}))
+
+
+def mark_full(rated: pd.DataFrame, rules: RepairDecisions = RULES) -> pd.DataFrame:
+    n = len(rated)
+    return full_depth(rated, np.full(n, 0.23), np.full(n, 3.66), rules)
+
+
+def test_a_repair_is_at_least_the_shortest_length_and_the_full_lane() -> None:
+    (row,) = mark_full(survey(station=[100.0], kind=["transverse crack"], severity=["high"])).itertuples()
+    assert row.end - row.begin == pytest.approx(6 * FOOT)
+    assert (row.begin + row.end) / 2 == pytest.approx(100.0)
+    assert row.width == 3.66
+    assert row.depth == 0.23
+
+
+@pytest.mark.parametrize(("gap", "repairs"), [(5.9 * FOOT, 1), (6.1 * FOOT, 2)])
+def test_neighbours_closer_than_the_gap_are_one_repair(gap: float, repairs: int) -> None:
+    stations = [100.0, 100.0 + 6 * FOOT + gap]
+    assert len(mark_full(survey(station=stations, kind=["transverse crack"] * 2, severity=["high"] * 2))) == repairs
+
+
+def test_neighbours_merge_when_the_sound_piece_costs_less_than_two_sawcuts() -> None:
+    """By hand: 2 x 1,500 / (3.66 x 260) = 3.15 m of full-depth repair for the price of two sawcuts."""
+    dear = RepairDecisions(saw_cost=1500.0)
+    for gap, repairs in ((3.1, 1), (3.2, 2)):
+        stations = [100.0, 100.0 + 6 * FOOT + gap]
+        assert len(mark_full(survey(station=stations, kind=["transverse crack"] * 2, severity=["high"] * 2), dear)) == repairs
+
+
+def test_lanes_are_never_merged() -> None:
+    rated = survey(station=[100.0, 100.5], kind=["transverse crack"] * 2, severity=["high"] * 2).assign(lane=["1", "2"])
+    assert sorted(mark_full(rated)["lane"]) == ["1", "2"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "level", "threshold", "chosen"),
+    [
+        ("transverse crack", "moderate", "high", False),
+        ("transverse crack", "moderate", "moderate", True),
+        ("corner break", "high", "high", True),
+        ("punchout", "low", "moderate", False),
+        ("punchout", "moderate", "moderate", True),
+        ("joint spalling", "moderate", "moderate", False),
+        ("joint spalling", "high", "high", True),
+        ("durability cracking", "high", "high", True),
+        ("patch", "moderate", "moderate", False),
+        ("longitudinal crack", "high", "high", False),
+    ],
+)
+def test_what_is_replaced_full_depth(kind: str, level: str, threshold: str, chosen: bool) -> None:
+    rules = RepairDecisions(full_depth_severity=threshold)
+    assert bool(len(mark_full(survey(station=[1.0], kind=[kind], severity=[level]), rules))) is chosen
+
+
+def test_spalls_are_full_depth_when_deep_and_partial_depth_when_shallow() -> None:
+    rated = survey(station=[100.0, 200.0], kind=["joint spalling"] * 2, severity=["moderate", "high"], depth=[0.1, 0.05], length=[0.6, 0.6])
+    full = mark_full(rated)
+    assert full["begin"].tolist() == pytest.approx([100 - 3 * FOOT])
+    partial = partial_depth(rated, np.full(2, 0.23), np.array([True, False]), RULES)
+    assert partial["depth"].tolist() == [0.05]
+    assert partial["width"].iloc[0] == pytest.approx(0.6 + 2 * 3 * 0.0254)
+    assert "filled with the overlay" in partial["reason"].iloc[0]
+
+
+def test_open_cracks_are_filled_outside_full_depth_repairs_only() -> None:
+    rated = survey(
+        station=[10.0, 20.0, 30.0, 40.0], kind=["transverse crack", "longitudinal crack", "transverse crack", "transverse crack"],
+        severity=["moderate"] * 4, crack_width=[0.004, 0.004, 0.002, 0.004], length=[3.66, 12.0, 3.66, 3.66],
+    )  # fmt: skip
+    found = open_cracks(rated, np.array([False, False, False, True]), RULES)
+    assert found["begin"].tolist() == [10.0, 20.0]
+    assert (found["end"] - found["begin"]).tolist() == pytest.approx([0.0, 12.0])
+
+
+def test_nothing_to_repair_gives_an_empty_list() -> None:
+    assert mark_full(survey(station=[1.0], kind=["pumping"], severity=["high"])).empty
+
+
+@given(st.lists(st.tuples(st.floats(0, 1000), st.floats(0.1, 30)), max_size=40), st.floats(0, 20))
+def test_merged_intervals_are_apart_and_cover_all(pairs: list[tuple[float, float]], gap: float) -> None:
+    begin = np.array([b for b, _ in pairs])
+    end = np.array([b + w for b, w in pairs])
+    group = merge_intervals(begin, end, gap)
+    merged = sorted((begin[group == g].min(), end[group == g].max()) for g in np.unique(group))
+    assert all(later[0] - earlier[1] > gap for earlier, later in zip(merged, merged[1:], strict=False))
+    assert len(group) == len(pairs)

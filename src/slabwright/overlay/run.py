@@ -130,8 +130,8 @@ def _thicknesses(
     kept = ["section", "direction", "begin", "end", "verdict", "future_axles", "effective_condition", "effective_life"]
     joined = states[kept].merge(made, on="section", how="left")
     refused = joined["overlay"].isna() & ~joined["section"].isin(designed["section"])
-    joined.loc[refused, "note"] = joined.loc[refused, "verdict"] + ": no bonded overlay is designed here"
-    return table(THICKNESSES, joined)
+    words = joined["verdict"] + ": no bonded overlay is designed here"
+    return table(THICKNESSES, joined.assign(note=joined["note"].astype(object).where(~refused, words)))
 
 
 def _remark(bonded: float, overlay: float, thickest: float) -> str:

@@ -1,0 +1,10 @@
+"""The printed report: page records and vector figures from results, typeset to a PDF.
+
+``document.build`` is the door. ``given`` is what a report is made from, ``blocks`` what a page may hold,
+``pages_*`` one file for each chapter, ``figures_*`` the drawings, and ``templates/report.typ`` the typesetting.
+"""
+
+from slabwright.report.document import build
+from slabwright.report.given import FindingLine, SourceFile
+
+__all__ = ["FindingLine", "SourceFile", "build"]

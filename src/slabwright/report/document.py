@@ -1,0 +1,119 @@
+"""From results to a PDF: the chapters in order, their drawings, and the typesetting. No clock, no project file."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from slabwright import __version__, units
+from slabwright.errors import InputError
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
+from slabwright.records.results import StageResult
+from slabwright.report.blocks import PAPER, Block, plain
+from slabwright.report.files import write_whole
+from slabwright.report.given import FindingLine, Report, SourceFile
+from slabwright.report.text import literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["build", "chapters", "drawings", "typeset"]
+
+
+def build(
+    path: str | Path, *, road: Facts, decisions: Decisions, alternative: str, results: Mapping[str, StageResult],
+    findings: Iterable[Sequence[Any]], sources: Iterable[Sequence[Any]], made_at: datetime, made_by: str,
+    system: units.System, comparison: Sequence[Mapping[str, Any]] = (),
+) -> None:  # fmt: skip
+    """Write the design report of one alternative to ``path``; the file appears whole or not at all.
+
+    ``findings`` are rows (rule, action, file, rows, message), ``sources`` rows (file name, sha256, rows, loaded at),
+    ``comparison`` rows as ``workflow.summary_rows`` gives them with ``alternative`` added, or empty. The same arguments
+    give the same bytes. Raises MissingFact when a stage has no result, StoreError when the file cannot be written.
+    """
+    report = Report(
+        road, decisions, alternative, results, tuple(FindingLine(*f) for f in findings), tuple(SourceFile(*s) for s in sources),
+        made_at, made_by, system, comparison,
+    )  # fmt: skip
+    _check_place(Path(path))
+    write_whole(Path(path), typeset(report))
+
+
+def chapters(report: Report) -> list[list[Block]]:
+    """The page records in order; each chapter begins a page."""
+    from slabwright.report import pages_answer, pages_cautions, pages_data, pages_design, pages_road, pages_workings
+
+    return [
+        pages_answer.answer(report), pages_road.strips(report), pages_road.sections(report), pages_design.traffic(report),
+        pages_design.repairs(report), pages_design.overlay(report), pages_cautions.cautions(report), pages_workings.workings(report),
+        pages_data.data(report), pages_data.inputs(report),
+    ]  # fmt: skip
+
+
+def drawings(report: Report) -> dict[str, str]:
+    """Every drawing as SVG by its name."""
+    from slabwright.report import figures_curves as curves
+    from slabwright.report.figures_strip import road_strip
+    from slabwright.report.pages_design import designed_sections, worst_sections
+
+    made = {f"strip_{i}": road_strip(report, direction) for i, direction in enumerate(report.directions)}
+    made["differences"] = curves.cumulative_differences(report)
+    if len(report.table("evaluation", "traffic")):
+        made["traffic"] = curves.traffic(report)
+    for i, names in enumerate(curves.sections_in_pages(designed_sections(report))):
+        made[f"lives_{i}"] = curves.lives(report, names)
+        made[f"falls_{i}"] = curves.deflection_falls(report, names)
+    worst = worst_sections(report)
+    if worst:
+        made["tornado"] = curves.tornadoes(report, worst)
+    return made
+
+
+def typeset(report: Report) -> bytes:
+    """The report as PDF. Fonts are those inside the typesetter; nothing is fetched."""
+    import typst
+
+    with tempfile.TemporaryDirectory(prefix="slabwright-report-") as folder:
+        root = Path(folder)
+        for name, text in drawings(report).items():
+            (root / f"{name}.svg").write_text(text, encoding="utf-8")
+        (root / "report.json").write_text(json.dumps(_page_data(report), allow_nan=False), encoding="utf-8")
+        template = resources.files("slabwright.report").joinpath("templates/report.typ").read_bytes()
+        (root / "report.typ").write_bytes(template)
+        made = typst.Compiler(root / "report.typ", root=root, ignore_system_fonts=True).compile(
+            format="pdf", timestamp=_instant(report.made_at)
+        )
+    assert isinstance(made, bytes)
+    return made
+
+
+def _page_data(report: Report) -> dict[str, Any]:
+    name, alternative = literal(report.road_name, 70), literal(report.alternative, 40)
+    day = report.made_at.strftime("%Y-%m-%d %H:%M")
+    return {
+        "title": f"Bonded overlay: {name}", "author": literal(report.made_by, 80), "keywords": ["bonded concrete overlay", alternative],
+        "paper": PAPER[report.system][0],
+        "header": {"left": name, "right": f"alternative {alternative}"},
+        "footer": f"{day} · {literal(report.made_by, 60)} · Slabwright {__version__}",
+        "chapters": [plain(chapter) for chapter in chapters(report)],
+    }  # fmt: skip
+
+
+def _instant(moment: datetime) -> int:
+    """Seconds since 1970; a moment without a zone counts as universal time."""
+    return int((moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp())
+
+
+def _check_place(path: Path) -> None:
+    if path.is_dir():
+        raise InputError("this is a folder, and the report is one file", given=str(path), remedy="Give a file name.")
+    if not path.parent.is_dir():
+        raise InputError(
+            "the folder for the report does not exist", given=str(path.parent), remedy="Make it, or choose another."
+        )

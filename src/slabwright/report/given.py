@@ -1,0 +1,107 @@
+"""What a report is made from: facts, decisions, results, and who made it when; nothing is computed here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from slabwright import units
+from slabwright.errors import InputError, MissingFact
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
+from slabwright.records.results import StageResult
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["STAGES", "FindingLine", "Report", "SourceFile"]
+
+STAGES = ("survey", "evaluation", "repair", "overlay")
+
+
+class FindingLine(NamedTuple):
+    """One doubt about a file and what the engineer did: ``accepted`` or ``struck``, in how many rows."""
+
+    rule: str
+    action: str
+    file: str
+    rows: int
+    message: str
+
+
+class SourceFile(NamedTuple):
+    """One file that was loaded, with the digest of its bytes."""
+
+    name: str
+    sha256: str
+    rows: int
+    loaded_at: str
+
+
+@dataclass(frozen=True, eq=False)
+class Report:
+    """Everything on the pages of one report. Values are SI; ``system`` says how they are shown."""
+
+    road: Facts
+    decisions: Decisions
+    alternative: str
+    results: Mapping[str, StageResult]
+    findings: tuple[FindingLine, ...]
+    sources: tuple[SourceFile, ...]
+    made_at: datetime
+    made_by: str
+    system: units.System
+    comparison: Sequence[Mapping[str, Any]] = ()
+
+    def __post_init__(self) -> None:
+        if self.system not in ("us", "metric"):
+            raise InputError("units are us or metric", given=self.system, allowed="us, metric")
+        for stage in STAGES:
+            if stage not in self.results:
+                raise MissingFact(f"the report needs the result of the {stage} stage", remedy="Run all stages first.")
+
+    def table(self, stage: str, name: str) -> pd.DataFrame:
+        """A result table of a stage."""
+        return self.results[stage].tables[name]
+
+    def by_section(self, stage: str, name: str) -> pd.DataFrame:
+        """A result table with its rows in the order of directions and sections."""
+        frame = self.table(stage, name)
+        return frame.iloc[frame["section"].map(self._ranks).argsort(kind="stable").to_numpy()]
+
+    @cached_property
+    def _ranks(self) -> dict[str, int]:
+        sections = self.table("survey", "sections")
+        first = {d: i for i, d in enumerate(self.directions)}
+        order = sections.iloc[sections["direction"].map(first).argsort(kind="stable").to_numpy()]
+        return {name: i for i, name in enumerate(order["section"])}
+
+    def value(self, number: float, kind: str) -> str:
+        """An SI value with its unit as the reader of this report likes it."""
+        return units.format_quantity(number, kind, self.system)
+
+    def station(self, metres: float) -> str:
+        return units.format_station(metres, self.system)
+
+    @property
+    def road_name(self) -> str:
+        names = self.road.road["name"]
+        return str(names.iloc[0]) if len(names) else "Road without a name"
+
+    @property
+    def directions(self) -> tuple[str, ...]:
+        """Directions of travel in the order of their sections, that with the stationing first."""
+        found = dict.fromkeys(self.table("survey", "sections")["direction"])
+        return tuple(sorted(found, key=lambda d: (d != "with stationing", d)))
+
+    def lanes_of(self, direction: str) -> pd.DataFrame:
+        """The lanes of a direction from the median outward; of lanes that no table describes, only the names."""
+        known = self.road.lanes
+        here = known[known["direction"] == direction].sort_values("position", kind="stable")
+        if len(here) or direction:
+            return here
+        met = {*self.road.deflections["lane"], *self.road.distresses["lane"]} - set(known["lane"])
+        return known.iloc[:0].reindex(range(len(met))).assign(lane=sorted(met), direction="")

@@ -1,0 +1,177 @@
+"""Page one: the question, the answer, what was refused and why, and who must judge it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
+from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
+from slabwright.report.given import Report
+from slabwright.report.text import listed, literal, plural, restated
+from slabwright.units import convert, format_quantity, label, unit_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["REFUSING", "answer"]
+
+REFUSING = (NOT_SUITED, NOT_JUDGED)
+GOVERNS = (
+    ("Judgement.", "This report assists a licensed engineer and replaces none. Local codes, the agency's standards and a"
+     " licensed engineer's judgement govern."),
+    ("Data.", "Every number follows from the field data and decisions listed at the end; what they do not show, such as"
+     " distress between the tests, is not in it."),
+    ("Sources.", "Values tagged 'from memory' were not checked against the document named; check those that govern before"
+     " they are built on."),
+)  # fmt: skip
+MOST_REFUSALS = 6
+
+
+def answer(report: Report) -> list[Block]:
+    """The first page."""
+    thicknesses = report.by_section("overlay", "thicknesses")
+    return [
+        Heading(literal(report.road_name, 120)),
+        Text(_question(report), "question"),
+        *(Text(sentence, "lead") for sentence in _answer(report, thicknesses)),
+        _summary(report, thicknesses),
+        *_refusals(report),
+        *_watch(report, thicknesses),
+        Box("Before anyone builds from this", GOVERNS),
+    ]
+
+
+def _question(report: Report) -> str:
+    sections, choice = report.table("survey", "sections"), report.decisions
+    begin, end = report.station(sections["begin"].min()), report.station(sections["end"].max())
+    return (
+        f"Can the old slab from station {begin} to {end} be carried on with a thin bonded concrete overlay, and how thick"
+        f" must it be to serve {choice.traffic.design_period:g} years from"
+        f" {choice.traffic.base_year:.0f} at {choice.overlay.reliability:.0%} reliability?"
+    )
+
+
+def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    if designed.empty:
+        return ["No. No section of this road suits a bonded overlay; the reasons are below."]
+    count = plural(len(thicknesses), "section")
+    head = "Yes, everywhere" if len(designed) == len(thicknesses) else f"Yes, in {len(designed)} of {count}"
+    sums = report.table("overlay", "overlay_quantities")[["area", "volume", "cost"]].sum()
+    sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
+    sentences.append(
+        f"That is {_round(report, sums['area'], 'paved_area')} of overlay and {_round(report, sums['volume'], 'volume')} of concrete;"
+        f" with the repairs it costs {report.value(sums['cost'], 'money')} at the unit costs listed among the inputs."
+    )
+    return sentences
+
+
+def _direction(report: Report, direction: str, thicknesses: pd.DataFrame) -> str:
+    here = thicknesses[thicknesses["direction"] == direction]
+    designed, refused = here[here["overlay"] > 0], here[~(here["overlay"] > 0)]
+    where = literal(direction).capitalize() if direction else "In the direction surveyed"
+    if designed.empty:
+        return f"{where}, no section takes one."
+    words = f"{where}, {listed(map(literal, designed['section']))} {'take' if len(designed) > 1 else 'takes'} {_range(report, designed, 'overlay', 'thickness')}"
+    words += (
+        f" and last {_range(report, designed, 'years', 'years')}"
+        if len(designed) > 1
+        else f" and lasts {_range(report, designed, 'years', 'years')}"
+    )
+    words += f"; deflection falls by {_range(report, designed, 'reduction', 'share')}"
+    if len(refused):
+        words += f"; {listed(map(literal, refused['section']))} {'do' if len(refused) > 1 else 'does'} not"
+    return words + "."
+
+
+def _range(report: Report, frame: pd.DataFrame, column: str, kind: str) -> str:
+    low, high = (report.value(float(v), kind) for v in (frame[column].min(), frame[column].max()))
+    if low == high:
+        return low
+    tail = label(unit_of(kind, report.system))
+    return f"{low.removesuffix(tail).strip()} to {high}"
+
+
+def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
+    costs = report.table("overlay", "overlay_quantities").set_index("section")["cost"]
+    tails = [f" [{label(unit_of(k, report.system))}]" for k in ("thickness", "years")]
+    headings = ["section", "direction", "from station", "to station", "verdict", f"required{tails[0]}", f"overlay{tails[0]}",
+                f"life{tails[1]}", f"gained{tails[1]}", "deflection falls [%]", "cost"]  # fmt: skip
+    rows = []
+    for s in thicknesses.itertuples(index=False):
+        pairs = ((s.bonded, "thickness"), (s.overlay, "thickness"), (s.years, "years"), (s.years_gained, "years"),
+                 (s.reduction, "share"), (costs.get(s.section, float("nan")), "money"))  # fmt: skip
+        numbers = [_bare(report, float(v), kind) for v, kind in pairs]
+        rows.append(
+            [literal(s.section), _way(s.direction), report.station(s.begin), report.station(s.end), s.verdict, *numbers]
+        )
+    rows.append(["all", "", "", "", "", "", "", "", "", "", _bare(report, float(costs.sum()), "money")])
+    return rows_table(
+        "The answer by section", headings, rows, report.system, right=range(5, 11), strong=[len(rows) - 1]
+    )
+
+
+def _way(direction: str) -> str:
+    return {"with stationing": "with", "against stationing": "against"}.get(direction, literal(direction))
+
+
+def _round(report: Report, value: float, kind: str) -> str:
+    return f"{convert(float(value), kind, report.system):,.0f} {label(unit_of(kind, report.system))}"
+
+
+def _bare(report: Report, value: float, kind: str) -> str:
+    return format_quantity(value, kind, report.system, unit=False)
+
+
+def _refusals(report: Report) -> list[Block]:
+    verdicts = report.by_section("evaluation", "verdicts")
+    refused = verdicts[verdicts["verdict"].isin(REFUSING)]
+    if refused.empty:
+        return [Text("Nothing was refused: every section suits a bonded overlay, some after repair.")]
+    rows = list(refused.itertuples(index=False))
+    items = [(f"{literal(s.section)}, {s.verdict}:", _why(report, s)) for s in rows[:MOST_REFUSALS]]
+    if len(rows) > MOST_REFUSALS:
+        items.append(("", f"{len(rows) - MOST_REFUSALS} more sections: see the chapter on sections."))
+    return [Heading("Refused, and why", 2), Items(tuple(items), small=True)]
+
+
+def _why(report: Report, section: object) -> str:
+    table = report.table("evaluation", "suitability")
+    name, verdict, consider = (getattr(section, a) for a in ("section", "verdict", "consider"))
+    failed = table[(table["section"] == name) & (table["passes"] == "no") & (table["weight"] == verdict)]
+    found = [
+        f"{literal(r.subject, 80)[:1].lower()}{literal(r.subject, 80)[1:]} {restated(r.provided, report.system)}"
+        f" (limit {restated(r.required, report.system)})"
+        for r in failed.itertuples(index=False)
+    ]
+    return f"{'; '.join(found) or 'see the reasons for and against'}." + (f" Consider {consider}." if consider else "")
+
+
+def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
+    """What is wrong with the answer as it stands: failed checks, short lives, doubtful data."""
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    period = report.decisions.traffic.design_period
+    short = designed[designed["years"] < period - 0.05]
+    remarks = designed[designed["note"] != ""]
+    tight = report.table("overlay", "clearances").query("passes == 'no'")
+    weak = report.table("overlay", "bond").query("passes == 'no'")
+    doubts = sum(f.rows for f in report.findings if f.action == "accepted")
+    items = [
+        (f"{literal(s.section)}:", restated(literal(s.note), report.system) + ".")
+        for s in remarks.itertuples(index=False)
+    ]
+    items += [
+        (f"{literal(s.section)}:", f"lasts {report.value(s.years, 'years')}, short of the design period.")
+        for s in short.itertuples(index=False)
+    ]
+    items += [
+        (f"{literal(b.bridge, 60)}:", restated(literal(b.remedy), report.system) + ".")
+        for b in tight.itertuples(index=False)
+    ]
+    items += [
+        (f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength.")
+        for b in weak.itertuples(index=False)
+    ]
+    if doubts:
+        items.append(("Data:", f"{plural(doubts, 'doubt')} accepted as measured; see the chapter on data."))
+    return [Heading("To settle", 2), Items(tuple(items[:8]), small=True)] if items else []

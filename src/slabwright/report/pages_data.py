@@ -1,0 +1,135 @@
+"""The data: files and their digests, doubts and what was done, tests left out, and every test and input."""
+
+from __future__ import annotations
+
+import re
+
+from slabwright.records.decisions import Entry, entries
+from slabwright.records.facts import FACTS
+from slabwright.records.outcomes import OUTCOMES
+from slabwright.report.blocks import TINY, Block, Heading, Items, Text, frame_table, rows_table
+from slabwright.report.given import STAGES, Report
+from slabwright.report.pages_road import distress
+from slabwright.report.text import literal, restated
+
+__all__ = ["data", "inputs"]
+
+LONGEST_LIST = 45  # rows of a table of facts that is printed whole
+TESTS = (("evaluation", "moduli"), ("evaluation", "transfers"), ("evaluation", "voids"), ("survey", "core_strengths"))
+MODULI = ("station", "lane", "section", "thickness", "stiffness_area", "foundation_area", "modulus_area", "stiffness_fit",
+          "foundation_fit", "modulus_fit", "misfit", "excluded")  # fmt: skip
+GROUPS = {
+    "survey": "Survey",
+    "traffic": "Traffic",
+    "evaluation": "Evaluation",
+    "repair": "Repair",
+    "overlay": "Overlay",
+}
+
+
+def data(report: Report) -> list[Block]:
+    """Where the numbers come from and what was doubted."""
+    return [
+        Heading("Data"),
+        *_sources(report),
+        *_findings(report),
+        *_left_out(report),
+        *_notes(report),
+        *distress(report),
+        *_tests(report),
+    ]
+
+
+def _sources(report: Report) -> list[Block]:
+    if not report.sources:
+        return [Text("No files are recorded: the facts were entered by hand or by a program.")]
+    rows = [[literal(s.name, 120), f"{s.rows:,}", literal(s.loaded_at, 40), _digest(s.sha256)] for s in report.sources]
+    return [
+        rows_table(
+            "Files loaded", ("file", "rows", "loaded", "SHA-256 digest"), rows, report.system, right=(1,), size=7.2
+        )
+    ]
+
+
+def _digest(text: str) -> str:
+    """In two halves, so that it fits and can still be compared."""
+    return f"{text[:32]} {text[32:]}" if re.fullmatch("[0-9a-f]{64}", text) else literal(text, 80)
+
+
+def _findings(report: Report) -> list[Block]:
+    if not report.findings:
+        return [Heading("Suspicious data", 2), Text("No value was found suspicious in the files loaded.")]
+    rows = [
+        [literal(f.file, 120), literal(f.rule), f"{f.rows:,}", literal(f.message), literal(f.action)]
+        for f in report.findings
+    ]
+    headings = ("file", "doubt", "number", "as the file tells it", "what was done")
+    return [
+        Heading("Suspicious data", 2),
+        Text("Accepted rows are used as measured; struck values are left out of every calculation."),
+        rows_table("", headings, rows, report.system, right=(2,)),
+    ]
+
+
+def _left_out(report: Report) -> list[Block]:
+    moduli = report.table("evaluation", "moduli")
+    out = moduli[moduli["excluded"] != ""]
+    if out.empty:
+        return [
+            Heading("Tests left out", 2),
+            Text(f"All {len(moduli)} mid-slab tests are used in the backcalculation."),
+        ]
+    frame = out.assign(excluded=[restated(t, report.system) for t in out["excluded"]])
+    columns = ("station", "lane", "point", "section", "excluded")
+    return [
+        Heading("Tests left out", 2),
+        frame_table(OUTCOMES["moduli"], frame, report.system, title="Mid-slab tests", columns=columns),
+    ]
+
+
+def _notes(report: Report) -> list[Block]:
+    items = tuple(
+        (f"{stage.capitalize()}:", restated(literal(note, 600), report.system))
+        for stage in STAGES
+        for note in report.results[stage].notes
+    )
+    return [Heading("Notes of the stages", 2), Items(items) if items else Text("The stages have nothing to note.")]
+
+
+def _tests(report: Report) -> list[Block]:
+    blocks: list[Block] = [Heading("Test by test", 2)]
+    for stage, name in TESTS:
+        columns = MODULI if name == "moduli" else ()
+        blocks.append(frame_table(OUTCOMES[name], report.table(stage, name), report.system, columns=columns, size=TINY))
+    return blocks
+
+
+def _value(entry: Entry, report: Report) -> str:
+    if entry.name.endswith("_year"):
+        return f"{entry.value:.0f}"
+    return literal(entry.text(report.system)) or "–"
+
+
+def inputs(report: Report) -> list[Block]:
+    """All decisions of the alternative, and the facts that are not tests."""
+    blocks: list[Block] = [
+        Heading("All inputs"),
+        Text(f"Decisions of the alternative {literal(report.alternative, 60)}."),
+    ]
+    for group, title in GROUPS.items():
+        rows = [
+            [e.name, literal(e.about.meaning), _value(e, report)]
+            for e in entries(report.decisions) if e.name.startswith(f"{group}.")
+        ]  # fmt: skip
+        blocks.append(rows_table(title, ("name", "meaning", "value"), rows, report.system, size=7.4))
+    blocks.append(Heading("Facts", 2))
+    for name, schema in FACTS.items():
+        frame = getattr(report.road, name)
+        if len(frame) > LONGEST_LIST:
+            blocks.append(Text(f"{schema.title}: {len(frame):,} rows, not printed here."))
+        elif len(frame):
+            blocks.append(frame_table(schema, frame, report.system, size=7.2))
+    absent = [FACTS[n].title.lower() for n in FACTS if getattr(report.road, n).empty]
+    if absent:
+        blocks.append(Text(f"Not loaded: {', '.join(absent)}."))
+    return blocks

@@ -1,0 +1,200 @@
+"""Traffic, repairs and overlay: what will load the road, what is mended first, and what is laid on it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from slabwright.overlay.run import LONGEST_LIFE
+from slabwright.records.outcomes import OUTCOMES
+from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
+from slabwright.report.figures_curves import sections_in_pages
+from slabwright.report.given import Report
+from slabwright.report.text import heading, listed, literal, restated
+from slabwright.units import format_quantity, label, unit_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["designed_sections", "overlay", "repairs", "traffic", "worst_sections"]
+
+BOND_COLUMNS = ("section", "overlay", "spread", "shear", "strength", "factor", "passes")  # the rest is in the workings
+STEP = 5  # years between the rows of the traffic table
+
+
+def designed_sections(report: Report) -> list[str]:
+    """Sections for which an overlay is designed and its curves exist, in the order of the road."""
+    lives = report.by_section("overlay", "lives")
+    return [str(name) for name in dict.fromkeys(lives["section"])]
+
+
+def worst_sections(report: Report) -> list[str]:
+    """In each direction the designed section that needs the thickest overlay."""
+    frame = report.by_section("overlay", "thicknesses")
+    here = frame[frame["section"].isin(report.table("overlay", "sensitivities")["section"])].dropna(subset=["bonded"])
+    return [str(part.loc[part["bonded"].idxmax(), "section"]) for _, part in here.groupby("direction", sort=False)]
+
+
+def traffic(report: Report) -> list[Block]:
+    """Loading of the past and of the years to come."""
+    frame = report.table("evaluation", "traffic")
+    blocks: list[Block] = [Heading("Traffic")]
+    if frame.empty:
+        return [*blocks, Text("No traffic was computed.")]
+    year, base = frame["year"].astype(float), report.decisions.traffic.base_year
+    end = base + report.decisions.traffic.design_period - 1
+    keep = ((year - base) % STEP == 0) | year.isin([year.min(), base - 1, end])
+    return [
+        *blocks,
+        *(Text(restated(note, report.system)) for note in report.results["evaluation"].notes if "equivalent axles" in note),
+        Figure("traffic", "Left: equivalent 18-kip (80 kN) single axles in each year. Right: accumulated since construction.",
+               "Equivalent axles by year and accumulated."),
+        frame_table(OUTCOMES["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"),
+    ]  # fmt: skip
+
+
+def repairs(report: Report) -> list[Block]:
+    """Quantities by kind and section with their cost, then every repair."""
+    found, quantities = report.table("repair", "repairs"), report.by_section("repair", "repair_quantities")
+    notes = [Text(restated(note, report.system)) for note in report.results["repair"].notes]
+    if found.empty:
+        return [
+            Heading("Repairs before the overlay"),
+            Text("No repair is needed in a section that takes an overlay."),
+            *notes,
+        ]
+    table = frame_table(OUTCOMES["repair_quantities"], quantities, report.system, title="Quantities and cost")
+    assert isinstance(table, Table)
+    total = format_quantity(float(quantities["cost"].sum()), "money", report.system, unit=False)
+    row = tuple("all" if i == 0 else total if h == "cost" else "" for i, h in enumerate(table.headings))
+    listed_repairs = found.assign(reason=[restated(r, report.system) for r in found["reason"]])
+    return [
+        Heading("Repairs before the overlay"),
+        *notes,
+        replace(table, rows=(*table.rows, row), strong=(len(table.rows),)),
+        Heading("Every repair", 2),
+        frame_table(
+            OUTCOMES["repairs"], listed_repairs, report.system, title="In the order of lanes and stations", size=TINY
+        ),
+    ]
+
+
+def overlay(report: Report) -> list[Block]:
+    """Thickness, life, deflection, sensitivity, steel and joints, bond, clearances, specification, cost."""
+    shown = report.system
+    tables = {n: report.by_section("overlay", n) for n in ("thicknesses", "steel")}
+    tables |= {n: report.table("overlay", n) for n in ("clearances", "specifications")}
+    designed = designed_sections(report)
+    blocks: list[Block] = [
+        Heading("Overlay"),
+        Text(f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
+             f" {report.decisions.overlay.effective_by}, rounded up to {report.value(report.decisions.overlay.round_to, 'thickness')}"
+             f" and not under {report.value(report.decisions.overlay.thinnest, 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
+        *frame_tables(OUTCOMES["thicknesses"], _restated(tables["thicknesses"], ["note"], shown), shown, title="Thickness"),
+        *_curves(report, designed),
+        Heading("Steel and joints", 2),
+        *frame_tables(OUTCOMES["steel"], _restated(tables["steel"], ["note"], shown), shown, title=""),
+        Heading("Bond", 2),
+        *_bond(report),
+        Heading("Clearances and raise of grade", 2),
+        frame_table(OUTCOMES["clearances"], _restated(tables["clearances"], ["remedy"], shown), shown, title=""),
+        Heading("Specification values", 2),
+        frame_table(OUTCOMES["specifications"], _restated(tables["specifications"], ["value"], shown), shown, title=""),
+        Heading("Quantities and cost", 2),
+        _costs(report),
+        *_comparison(report),
+    ]  # fmt: skip
+    return blocks
+
+
+def _restated(frame: pd.DataFrame, columns: list[str], system: str) -> pd.DataFrame:
+    shown = "us" if system == "us" else "metric"
+    return frame.assign(**{c: [restated(t, shown) for t in frame[c]] for c in columns})  # type: ignore[arg-type]
+
+
+def _curves(report: Report, designed: list[str]) -> list[Block]:
+    if not designed:
+        return [Text("No overlay is designed, so there are no curves of life, deflection or sensitivity.")]
+    pages = range(len(sections_in_pages(designed)))
+    worst = worst_sections(report)
+    return [
+        Heading("Life against thickness", 2),
+        *(Figure(f"lives_{i}", "Years to terminal serviceability. Vertical line: the overlay chosen; dashed line: the design period.",
+                 "Curves of life against overlay thickness at several reliabilities.") for i in pages),
+        Heading("Fall of deflection against thickness", 2),
+        *(Figure(f"falls_{i}", "Predicted fall of deflection at the standard load. Grey band: 30 to 50 %, reported by practice"
+                 " (common practice, no source). Vertical line: the overlay chosen.",
+                 "Curves of the fall of deflection against overlay thickness.") for i in pages),
+        Heading("What the thickness depends on", 2),
+        *([Figure("tornado", f"One input at a time between the two values given, for {listed(map(literal, worst))}, which need the"
+                  " thickest overlay in their direction.", "Bars of the change of thickness with each input.")] if worst else []),
+        _swings(report),
+    ]  # fmt: skip
+
+
+def _swings(report: Report) -> Block:
+    """The swing of every input in every designed section."""
+    frame = report.by_section("overlay", "sensitivities")
+    if frame.empty:
+        return Text("No sensitivities were computed.")
+    wide = frame.pivot_table(index="section", columns="input", values="swing", sort=False, dropna=False)
+    rows = [[literal(name), *(format_quantity(v, "thickness", report.system, unit=False) for v in row)]
+            for name, row in zip(wide.index, wide.to_numpy(), strict=True)]  # fmt: skip
+    title = f"Difference of the overlay required between both values [{label(unit_of('thickness', report.system))}]"
+    return rows_table(
+        title, ["section", *map(str, wide.columns)], rows, report.system, right=range(1, len(wide.columns) + 1)
+    )
+
+
+def _bond(report: Report) -> list[Block]:
+    frame = report.by_section("overlay", "bond")
+    if frame.empty:
+        return [Text("No overlay is designed, so no bond is loaded.")]
+    load = report.value(report.decisions.overlay.wheel_load, "force")
+    return [
+        Text(f"Interface shear from a wheel of {load} against the bond strength specified. Curling, shrinkage and edges ask"
+             " for more and are not in this table."),
+        frame_table(OUTCOMES["bond"], frame, report.system, title="", columns=BOND_COLUMNS),
+    ]  # fmt: skip
+
+
+def _costs(report: Report) -> Block:
+    frame = report.by_section("overlay", "overlay_quantities")
+    table = frame_table(OUTCOMES["overlay_quantities"], frame, report.system, title="")
+    if not isinstance(table, Table):
+        return Text("No overlay is designed, so it costs nothing.")
+    shown = {heading(OUTCOMES["overlay_quantities"][c], report.system): c for c in frame.columns}
+    sums = {"area": "paved_area", "volume": "volume"} | dict.fromkeys(
+        ("concrete_cost", "surface_cost", "repair_cost", "cost"), "money"
+    )
+    total = ["all", *("" for _ in table.headings[1:])]
+    for i, name in enumerate(table.headings):
+        if (column := shown[name]) in sums:
+            total[i] = format_quantity(float(frame[column].sum()), sums[column], report.system, unit=False)
+    return replace(table, rows=(*table.rows, tuple(total)), strong=(len(table.rows),))
+
+
+def _comparison(report: Report) -> list[Block]:
+    """Alternatives side by side; rows as ``workflow.summary_rows`` gives them with ``alternative`` beside."""
+    if not report.comparison:
+        return []
+    columns = (("bonded", "thickness"), ("overlay", "thickness"), ("years", "years"), ("years_gained", "years"), ("reduction", "share"), ("cost", "money"))  # fmt: skip
+    rows = [
+        [literal(r.get("alternative", ""), 40), literal(r["section"]), report.station(r["begin"]), report.station(r["end"]), r["verdict"],
+         *(format_quantity(float(r[name]), kind, report.system) for name, kind in columns)]
+        for r in report.comparison
+    ]  # fmt: skip
+    headings = (
+        "alternative",
+        "section",
+        "from station",
+        "to station",
+        "verdict",
+        "required",
+        "overlay",
+        "life",
+        "gained",
+        "deflection falls",
+        "cost",
+    )
+    return [Heading("Alternatives side by side", 2), rows_table("", headings, rows, report.system, right=range(5, 11))]

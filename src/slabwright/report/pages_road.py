@@ -1,0 +1,135 @@
+"""The road strips, the state of the old slab by section, and the reasons for and against an overlay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from slabwright.records.outcomes import OUTCOMES
+from slabwright.report.blocks import (
+    MOST_SIDEWAYS,
+    TINY,
+    Block,
+    Figure,
+    Heading,
+    Table,
+    Text,
+    frame_table,
+    frame_tables,
+    rows_table,
+)
+from slabwright.report.figures_strip import bridge_keys, lane_keys, ramp_keys
+from slabwright.report.given import Report
+from slabwright.report.text import literal, restated
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["sections", "strips"]
+
+LAYERS = (
+    "Dots are tests, red bars the means of sections, dashed lines the limits of the decisions, dotted lines the borders of"
+    " sections. Voids: crosses are corners where a void is suspected."
+)
+SECTION_COLUMNS = (
+    "section", "direction", "begin", "end", "border", "pavement", "tests", "mean_deflection", "variation", "design_deflection", "mean_area",
+    "distress_per_length", "durability_per_length",
+)  # fmt: skip
+
+
+def strips(report: Report) -> list[Block]:
+    """One page for each direction."""
+    blocks: list[Block] = []
+    for number, direction in enumerate(report.directions):
+        name = literal(direction) or "direction not given"
+        title = f"Road strip, {name}"
+        blocks += [Heading(title), Figure(f"strip_{number}", _key(report, direction), _described(report, direction))]
+    return blocks
+
+
+def _key(report: Report, direction: str) -> str:
+    bridges, ramps = report.road.bridges, report.road.ramps
+    words = [f"{key} {literal(bridges.loc[row, 'name'], 60)} ({_carries(bridges.loc[row, 'passes'])})"
+             for row, key in bridge_keys(report).items()]  # fmt: skip
+    words += [f"{key} {literal(ramps.loc[row, 'name'], 60)} ({ramps.loc[row, 'kind']}-ramp)"
+              for row, key in ramp_keys(report, direction).items()]  # fmt: skip
+    words += [f"{key} is {literal(name, 60)}" for name, key in lane_keys(report, direction).items() if key != name]
+    return f"{LAYERS} {'; '.join(words)}{'.' if words else ''}".strip()
+
+
+def _carries(passes: str) -> str:
+    return "carries the road" if passes == "under the road" else "passes over"
+
+
+def _described(report: Report, direction: str) -> str:
+    verdicts = report.table("evaluation", "verdicts")
+    here = verdicts[verdicts["direction"] == direction]
+    parts = [
+        f"{literal(s.section)} from {report.station(s.begin)} to {report.station(s.end)}: {s.verdict}"
+        for s in here.itertuples(index=False)
+    ]
+    return f"Strip drawing of the road. {'; '.join(parts)}."
+
+
+def sections(report: Report) -> list[Block]:
+    """Homogeneous sections, the state of the old slab, reasons for and against."""
+    shown = report.system
+    blocks: list[Block] = [
+        Heading("Sections and the state of the old slab"),
+        Heading("Homogeneous sections", 2),
+        Text(f"The road is cut by {report.decisions.survey.section_method} of the mid-slab deflection, at changes of pavement"
+             f" and where durability cracking begins; no section is shorter than"
+             f" {report.value(report.decisions.survey.shortest_section, 'length')}. Both published methods are drawn for comparison."),
+        Figure("differences", "Cumulative difference of the mid-slab deflection. Where its slope changes, the response of the road changes.",
+               "Cumulative differences of deflection along the road with the borders found by both methods."),
+        *frame_tables(OUTCOMES["sections"], report.table("survey", "sections"), shown, title="Sections", columns=SECTION_COLUMNS),
+        Heading("State of the old slab", 2),
+        *frame_tables(OUTCOMES["condition"], report.table("evaluation", "condition"), shown, title="State"),
+        Heading("Reasons for and against a bonded overlay", 2),
+        *_reasons(report),
+    ]  # fmt: skip
+    return blocks
+
+
+def _reasons(report: Report) -> list[Block]:
+    """One table for each direction: a reason in a row, a section in a column; what fails is marked."""
+    verdicts, table = report.table("evaluation", "verdicts"), report.table("evaluation", "suitability")
+    if table.empty:
+        return [Text("There was nothing to compare with a limit.")]
+    keys = {source: f"[{i + 1}]" for i, source in enumerate(dict.fromkeys(table["source"]))}
+    lots = [
+        here.iloc[begin : begin + MOST_SIDEWAYS]
+        for here in (verdicts[verdicts["direction"] == d] for d in report.directions)
+        for begin in range(0, len(here), MOST_SIDEWAYS)
+    ]
+    return [
+        Text("✗ marks what fails the limit; the column beside the limit says what failing means. A dash: not known, or not asked."),
+        *(_matrix(report, lot, table, keys) for lot in lots),
+        Text(f"Sources of the limits: {'; '.join(f'{key} {literal(source)}' for source, key in keys.items())}.", "fine"),
+    ]  # fmt: skip
+
+
+def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: Mapping[str, str]) -> Table:
+    names = list(verdicts["section"])
+    rows: dict[tuple[str, str, str, str], dict[str, str]] = {}
+    for r in table[table["section"].isin(names)].itertuples(index=False):
+        found = restated(r.provided, report.system).replace(" ", "\u00a0")
+        cells = rows.setdefault(
+            (r.subject, restated(r.required, report.system).replace(" ", "\u00a0"), r.weight, keys[r.source]), {}
+        )
+        cells[r.section] = found if r.passes == "yes" else f"✗ {found}"
+    body = [
+        [literal(subject, 100), *(cells.get(n, "–") for n in names), *others] for (subject, *others), cells in rows.items()
+    ]  # fmt: skip
+    total = ["verdict", *verdicts["verdict"], "", "", ""]
+    headings = ["reason", *map(literal, names), "limit", "failing means", "source"]
+    return rows_table(
+        literal(verdicts["direction"].iloc[0]).capitalize(), headings, [*body, total], report.system,
+        right=range(1, len(names) + 2), size=7.2, strong=[len(body)], whole=True,
+    )  # fmt: skip
+
+
+def distress(report: Report) -> list[Block]:
+    """Quantities of distress by lane."""
+    return [Heading("Distress by lane", 2),
+            frame_table(OUTCOMES["distress_quantities"], report.table("survey", "distress_quantities"), report.system, title="", size=TINY)]  # fmt: skip

@@ -1,0 +1,224 @@
+"""The report as a reader holds it: what is on its pages, and what can never be."""
+
+import re
+import socket
+from dataclasses import replace
+from importlib import resources
+
+import pypdf
+import pytest
+
+from slabwright import report
+from slabwright.errors import InputError, MissingFact
+from slabwright.report import pages_data, pages_design
+from slabwright.report.blocks import Text
+from slabwright.report.document import chapters, drawings
+from tests.report.conftest import carried, pages
+
+SYSTEMS = ("us", "metric")
+PAPER = {"us": (612, 792), "metric": (595.28, 841.89)}  # ANSI A and ISO 216 A4, in points
+LONG = "very long remark " * 600
+HOSTILE = {
+    "NB1": "<script>alert(1)</script>", "NB2": '#eval("1+1") $x^2$ *b* _i_ @ref \\ `r`', "NB3": "=cmd|' /C calc'!A0",
+    "SB1": "שלום דרך", "SB2": "x" * 10_000, "SB3": LONG,
+}  # fmt: skip
+
+
+def joined(text: str) -> str:
+    """Text without the white space and soft breaks that typesetting adds."""
+    return re.sub(r"[\s\u200b\u00ad]", "", text)
+
+
+def workings_begin(texts: list[str]) -> int:
+    return next(i for i, text in enumerate(texts) if "Each sheet gives the equation" in text)
+
+
+def data_begin(texts: list[str]) -> int:
+    return next(i for i, text in enumerate(texts) if "Files loaded" in text)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_page_one_gives_every_section_its_verdict_and_the_total(built, demo, system):
+    first = joined(built[system].pages[0])
+    for s in demo.results["evaluation"].tables["verdicts"].itertuples():
+        assert re.search(rf"{s.section}(with|against)[\d+.]+{joined(s.verdict)}", first), s.section
+    total = demo.results["overlay"].tables["overlay_quantities"]["cost"].sum()
+    assert f"{total:,.0f}" in first
+    assert "licensedengineer" in first
+
+
+def test_page_one_shows_thickness_in_the_units_asked_for(built, demo):
+    """1 in = 25.4 mm exactly."""
+    metres = demo.results["overlay"].tables["thicknesses"]["overlay"].max()
+    assert f"{metres / 0.0254:.2f} in" in built["us"].pages[0]
+    assert f"{metres * 1000:.0f} mm" in built["metric"].pages[0]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_paper_is_that_of_the_system(built, system):
+    box = pypdf.PdfReader(built[system].path).pages[0].mediabox
+    assert (float(box.width), float(box.height)) == pytest.approx(PAPER[system], abs=0.1)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_nothing_missing_shows_as_a_programmers_word(built, system):
+    texts = built[system].pages
+    assert not re.search(r"\b(nan|NaN|None|inf|NaT)\b", "\n".join(texts))
+    outside = texts[: workings_begin(texts)] + texts[data_begin(texts) :]
+    assert not re.search(r"[{}]", "\n".join(outside))  # braces only as brackets of published equations
+
+
+def test_no_inch_pound_unit_heads_a_metric_table(built):
+    texts = built["metric"].pages
+    assert not re.search(r"\[(in|ft|mi|mil|psi|pci|lb|kip|ft²|yd²|yd³|1/mi|°F)\]", "\n".join(texts))
+    assert "[mm]" in texts[0]
+
+
+def test_every_repair_working_and_decision_is_printed(built, demo):
+    whole = joined(" ".join(built["us"].pages))
+    repairs = demo.results["repair"].tables["repairs"]
+    assert len(repairs) > 100
+    assert [r for r in repairs["repair"] if r not in whole] == []
+    workings = [w for result in demo.results.values() for w in result.workings]
+    assert len(workings) > 50
+    for w in workings:
+        assert joined(w.title) in whole
+        assert joined(w.source) in whole
+        assert all(joined(value) in whole for _, value in w.results)
+    assert "overlay.bond_strength" in whole
+    assert "silica" in whole
+
+
+def test_files_carry_their_digest(built, demo):
+    whole = joined(" ".join(built["us"].pages))
+    assert [s.name for s in demo.sources if s.sha256 not in whole] == []
+
+
+def test_doubts_and_what_was_done_are_told(built):
+    whole = " ".join(built["us"].pages)
+    assert "sensor 5 seems dead or stuck" in whole
+    assert "struck" in whole
+    assert "47 doubts accepted" in built["us"].pages[0]
+
+
+def test_no_doubts_and_no_files_are_said_in_a_sentence(record):
+    said = [b.text for b in pages_data.data(replace(record, findings=(), sources=())) if isinstance(b, Text)]
+    assert any("No value was found suspicious" in t for t in said)
+    assert any("No files are recorded" in t for t in said)
+
+
+def test_same_input_same_bytes_without_a_connection(built, given, tmp_path, monkeypatch):
+    def refuse(*_args, **_kwargs):
+        raise AssertionError("the report opened a connection")
+
+    monkeypatch.setattr(socket, "socket", refuse)
+    report.build(tmp_path / "again.pdf", **given)
+    assert (tmp_path / "again.pdf").read_bytes() == built["us"].path.read_bytes()
+
+
+def test_template_names_no_package_and_no_address():
+    template = resources.files("slabwright.report").joinpath("templates/report.typ").read_text()
+    assert "json(" in template
+    assert re.findall(r"#?import|@preview|https?:", template) == []
+
+
+@pytest.fixture(scope="module")
+def hostile(given, demo, tmp_path_factory):
+    """The demo road with names and remarks that try to be markup, formulas, books, or to run the other way."""
+    changed = {
+        name: getattr(demo.facts, name).assign(lane=getattr(demo.facts, name)["lane"].map(HOSTILE))
+        for name in ("lanes", "ramps", "deflections", "cores", "distresses")
+    }
+    changed["road"] = demo.facts.road.assign(name="<b>Road</b> #let x = 1 {{ y }} \x00\x1b[31m " + LONG)
+    changed["bridges"] = demo.facts.bridges.assign(name=["#panic()", "عبور الجسر"])
+    facts = type(demo.facts)(**{**vars(demo.facts), **changed})
+    path = tmp_path_factory.mktemp("hostile") / "r.pdf"
+    report.build(path, **{
+        **given, "road": facts, "results": carried(facts, demo.decisions), "alternative": "=1+1 #x", "made_by": "<i>me</i>",
+        "findings": [report.FindingLine("rule #1", "accepted", "a" * 300 + ".csv", 1, LONG)],
+    })  # fmt: skip
+    return path
+
+
+def test_names_of_others_are_literal_text(hostile):
+    texts = pages(hostile)
+    whole = joined(" ".join(texts))
+    for text in (
+        "<script>alert(1)</script>",
+        '#eval("1+1")$x^2$*b*_i_@ref\\`r`',
+        "=cmd|'/Ccalc'!A0",
+        "#panic()",
+        "<i>me</i>",
+    ):
+        assert joined(text) in whole, text
+    assert "<b>Road</b>#letx=1{{y}}" in joined(texts[0])
+    assert "\x1b" not in "".join(texts)
+    assert len(texts) < 110  # 53 with plain names: a book in every lane name may not make a book of the report
+
+
+def test_nothing_runs_over_the_edge_of_the_paper(hostile):
+    reader = pypdf.PdfReader(hostile)
+    begins = []
+    for page in reader.pages:
+        page.extract_text(visitor_text=lambda t, cm, tm, _f, _s: begins.append((t.strip(), tm[4] * cm[0] + cm[4])))
+    outside = [(t, x) for t, x in begins if t and not -1 <= x <= 612]
+    assert len(begins) > 1000
+    assert outside == []
+
+
+def test_road_refused_everywhere_says_no(given, demo, tmp_path):
+    cores = demo.facts.cores.assign(material_distress="durability cracking")
+    facts = type(demo.facts)(**{**vars(demo.facts), "cores": cores})
+    results = carried(facts, demo.decisions)
+    assert set(results["evaluation"].tables["verdicts"]["verdict"]) == {"not suited"}
+    report.build(tmp_path / "no.pdf", **{**given, "road": facts, "results": results})
+    texts = pages(tmp_path / "no.pdf")
+    assert "No. No section of this road suits a bonded overlay" in texts[0]
+    assert "materials-related distress in cores 100.0 %" in texts[0]
+    whole = " ".join(texts)
+    assert "No repair is needed" in whole
+    assert "No overlay is designed" in whole
+    assert not re.search(r"\b(nan|None)\b", whole)
+
+
+def test_alternatives_stand_side_by_side(record):
+    """127 mm is 5 in and 50.8 mm is 2 in exactly; 100 m is 328.08 ft."""
+    row = {"alternative": "thicker", "section": "W1", "begin": 0.0, "end": 100.0, "verdict": "suited", "bonded": 0.0508,
+           "overlay": 0.127, "years": 40.0, "years_gained": 30.0, "reduction": 0.5, "cost": 1234567.0}  # fmt: skip
+    last = pages_design.overlay(replace(record, comparison=[row]))[-1]
+    assert last.rows == (
+        ("thicker", "W1", "0+00.0", "3+28.1", "suited", "2.00 in", "5.00 in", "40.0 years", "30.0 years", "50.0 %", "1,234,567"),
+    )  # fmt: skip
+
+
+def test_missing_stage_is_one_sentence_and_leaves_the_old_file(given, demo, tmp_path):
+    path = tmp_path / "r.pdf"
+    path.write_bytes(b"old")
+    three = {k: v for k, v in demo.results.items() if k != "overlay"}
+    with pytest.raises(MissingFact, match="needs the result of the overlay stage"):
+        report.build(path, **{**given, "results": three})
+    assert path.read_bytes() == b"old"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_place_that_cannot_hold_a_file_is_refused_before_any_work(given, tmp_path):
+    with pytest.raises(InputError, match="folder for the report does not exist"):
+        report.build(tmp_path / "absent" / "r.pdf", **given)
+    with pytest.raises(InputError, match="is a folder"):
+        report.build(tmp_path, **given)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_unknown_system_of_units_is_refused(given, tmp_path):
+    with pytest.raises(InputError, match="units are us or metric"):
+        report.build(tmp_path / "r.pdf", **{**given, "system": "imperial"})
+
+
+def test_road_without_bridges_ramps_or_a_name_is_drawn_and_told(record, demo):
+    empty = {name: getattr(demo.facts, name).iloc[:0] for name in ("bridges", "ramps", "road", "alignment")}
+    facts = type(demo.facts)(**{**vars(demo.facts), **empty})
+    made = replace(record, road=facts, results=carried(facts, demo.decisions))
+    assert made.road_name == "Road without a name"
+    assert "strip_1" in drawings(made)
+    told = [b.text for chapter in chapters(made) for b in chapter if isinstance(b, Text)]
+    assert "Raise of grade at bridges: no rows." in told

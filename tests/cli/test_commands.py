@@ -59,7 +59,7 @@ def test_calc_list_is_an_array_with_the_documented_keys(call) -> None:
 
 
 def test_calc_gives_value_unit_source_tag_and_working(call) -> None:
-    """Check file C37: a 3-in overlay is sawn 3.5 in deep across and at least 1.5 in along."""
+    """Harrington & Fick, as quoted in a joint-sawing lesson: a 3-in overlay is sawn 3.5 in deep across and at least 1.5 in along."""
     code, out, _ = call("calc", "saw_depth", "thickness=76.2 mm", "--json")
     found = json.loads(out)
     assert code == 0

@@ -29,7 +29,7 @@ def exact_basin(E: float, h: float, k: float, P: float) -> np.ndarray:
     return P / (k * l**2) * np.asarray(plate_coefficient_dense_liquid(np.array(OFFSETS), l, A))
 
 
-# Exact plate basins of the check file, rounded to 0.01 mil: E [psi], h [in], k [pci], P [lb], deflections [mil].
+# Exact plate basins of the independent solution, rounded to 0.01 mil: E [psi], h [in], k [pci], P [lb], deflections [mil].
 BASINS = {
     "B": (4.0e6, 8, 200, 9000, (5.91, 5.64, 5.37, 4.89, 4.37, 3.32, 1.62)),
     "C": (4.0e6, 11, 200, 9000, (3.69, 3.57, 3.46, 3.24, 2.99, 2.47, 1.51)),
@@ -61,7 +61,7 @@ def test_closed_form_recovers_the_same_basins_within_2_per_cent(name: str) -> No
 
 
 def test_an_overlay_of_3_in_takes_the_centre_deflection_to_62_per_cent() -> None:
-    """Basins B and C of the check file (exact theory): d0 ratio .624, l from 30.57 to 38.81 in."""
+    """Basins B and C of the independent solution (exact theory): d0 ratio .624, l from 30.57 to 38.81 in."""
     one, two = (np.array(BASINS[n][4]) * MIL for n in "BC")
     assert two[0] / one[0] == pytest.approx(0.624, rel=0.02)
     l = fit_plate(np.stack([one, two]), OFFSETS, A).relative_stiffness / INCH

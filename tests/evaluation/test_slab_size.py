@@ -5,7 +5,7 @@ import pytest
 
 from slabwright.evaluation.backcalculation import slab_size_factors
 
-# True L/l, l_true / l_est, k_est / k_true by a numerical solution of a free square plate (check file section 4).
+# True L/l, l_true / l_est, k_est / k_true by a numerical solution of a free square plate (independent solution).
 FREE_PLATE = [(3, 0.7985, 0.475), (4, 0.9396, 0.760), (5, 0.9627, 0.835), (6, 0.9693, 0.878), (8, 0.9894, 0.961)]
 
 

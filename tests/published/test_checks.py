@@ -57,7 +57,7 @@ def test_every_calculation_has_source_bounds_and_a_check() -> None:
 
 
 def test_printed_load_equivalency_values_all_match_to_the_last_digit() -> None:
-    """AASHTO 1993 Table D.11, scanned page: 40 of the 55 values read there stand in the check file we were given."""
+    """AASHTO 1993 Table D.11, scanned page: 40 of the 55 values read there were at hand."""
     table = [c for c in checks() if c.file == "aashto_1993_table_d11.toml"]
     assert len(table) == 40
     for check in table:

@@ -4,6 +4,7 @@ import re
 import socket
 from dataclasses import replace
 from importlib import resources
+from types import SimpleNamespace
 
 import pypdf
 import pytest
@@ -137,11 +138,17 @@ def hostile(given, demo, tmp_path_factory):
         **given, "road": facts, "results": carried(facts, demo.decisions), "alternative": "=1+1 #x", "made_by": "<i>me</i>",
         "findings": [report.FindingLine("rule #1", "accepted", "a" * 300 + ".csv", 1, LONG)],
     })  # fmt: skip
-    return path
+    begins: list[tuple[str, float]] = []
+
+    def note(text, matrix, place, _font, _size):
+        begins.append((text.strip(), place[4] * matrix[0] + matrix[4]))
+
+    texts = [page.extract_text(visitor_text=note) for page in pypdf.PdfReader(path).pages]
+    return SimpleNamespace(pages=texts, begins=begins)
 
 
 def test_names_of_others_are_literal_text(hostile):
-    texts = pages(hostile)
+    texts = hostile.pages
     whole = joined(" ".join(texts))
     for text in (
         "<script>alert(1)</script>",
@@ -157,12 +164,8 @@ def test_names_of_others_are_literal_text(hostile):
 
 
 def test_nothing_runs_over_the_edge_of_the_paper(hostile):
-    reader = pypdf.PdfReader(hostile)
-    begins = []
-    for page in reader.pages:
-        page.extract_text(visitor_text=lambda t, cm, tm, _f, _s: begins.append((t.strip(), tm[4] * cm[0] + cm[4])))
-    outside = [(t, x) for t, x in begins if t and not -1 <= x <= 612]
-    assert len(begins) > 1000
+    outside = [(t, x) for t, x in hostile.begins if t and not -1 <= x <= 612]
+    assert len(hostile.begins) > 1000
     assert outside == []
 
 

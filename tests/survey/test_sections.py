@@ -18,14 +18,14 @@ TEN = [20, 21, 19, 35, 36, 34, 35, 15, 14, 16]
 
 
 def test_borders_of_the_discrete_example() -> None:
-    """Check file C39 (constructed on AASHTO 1993 Appendix J): borders after points 3 and 8; 3 and 7 without averaging."""
+    """Constructed on AASHTO 1993 Appendix J: borders after points 3 and 8; 3 and 7 without averaging."""
     x = np.arange(1.0, 11)
     assert borders_by_cumulative_difference(cumulative_difference(x, TEN)).tolist() == [3, 8]
     assert borders_by_cumulative_difference(cumulative_difference_intervals(np.ones(10), TEN)).tolist() == [3, 7]
 
 
 def test_borders_of_the_exact_example() -> None:
-    """Check file C38: 20 on 0-3, 35 on 3-7, 15 on 7-10: borders at 3 and 7."""
+    """Constructed exactly: 20 on 0-3, 35 on 3-7, 15 on 7-10: borders at 3 and 7."""
     z = cumulative_difference_intervals([3.0, 4.0, 3.0], [20.0, 35.0, 15.0])
     assert borders_by_cumulative_difference(z).tolist() == [1, 2]
 

@@ -137,7 +137,7 @@ def test_thickness_and_traffic_invert_each_other() -> None:
 
 
 def test_salsilli_at_even_chance_is_nchrp_1_26_within_half_a_per_cent() -> None:
-    """Same field data (check file C33): within .4 % in N for stress ratios .45 to .8."""
+    """Same field data: within .4 % in N for stress ratios .45 to .8."""
     ratio = np.linspace(0.45, 0.8, 36)
     one, two = (CALCULATIONS[n](ratio) for n in ("fatigue_salsilli", "fatigue_nchrp_1_26"))
     np.testing.assert_allclose(one, two, rtol=0.005)
@@ -149,7 +149,7 @@ def test_fatigue_laws_differ_by_four_orders_of_magnitude_at_half_the_strength() 
 
 
 def test_overlay_reduction_table() -> None:
-    """Check file section 5 (theory): per cent reductions for an 8-in slab, E 4e6 psi, k 200 pci, 9,000 lb, a 5.9055 in."""
+    """Independent solution (theory): per cent reductions for an 8-in slab, E 4e6 psi, k 200 pci, 9,000 lb, a 5.9055 in."""
     printed = {2: (32.3, 28.1, 30.1, 26.4, 29.8, 25.8), 3: (43.0, 37.6, 40.2, 35.5, 39.9, 34.8), 4: (51.4, 45.2, 48.1, 42.9, 48.0, 42.1)}
     get = CALCULATIONS.__getitem__
     inch, psi, pci, lbf = 0.0254, 6894.757293168361, 271447.137530, 4.4482216152605
@@ -170,7 +170,7 @@ def test_overlay_reduction_table() -> None:
 
 
 def test_unbonded_overlays_take_little_deflection() -> None:
-    """Check file section 5 (theory): 0.8, 2.5, 5.6 % for 2, 3, 4 in unbonded on 8 in."""
+    """Independent solution (theory): 0.8, 2.5, 5.6 % for 2, 3, 4 in unbonded on 8 in."""
     get = CALCULATIONS.__getitem__
     for overlay, fall in ((2, 0.8), (3, 2.5), (4, 5.6)):
         h = float(get("composite_section")(overlay * 0.0254, 8 * 0.0254).unbonded)

@@ -28,7 +28,8 @@ from slabwright.survey.places import lane_width, road_limits
 __all__ = ["LAYERS", "write_drawing"]
 
 MEDIAN_HALF = 2.0
-SHEET_LENGTH = 304.8  # m shown on a sheet: 1,000 ft
+STRIP_LENGTH = 152.4  # m in one strip: 500 ft
+SHEET_LENGTH = 2 * STRIP_LENGTH
 LAYERS: dict[str, tuple[int, str]] = {
     "C-ROAD-EDGE": (7, "edges of lanes"),
     "C-ROAD-STAN": (8, "stations"),
@@ -112,7 +113,7 @@ class _Plan:
         for lane, (low, high) in self.strips.items():
             for offset in (low, high):
                 self.line("C-ROAD-EDGE", (self.begin, offset), (self.end, offset))
-            for station in np.arange(self.begin + SHEET_LENGTH / 2, self.end, SHEET_LENGTH):
+            for station in np.arange(self.begin + STRIP_LENGTH / 2, self.end, STRIP_LENGTH):
                 self.text(f"LANE {lane}", station, (low + high) / 2)
         step = 100 * units.FOOT if self.system == "us" else 20.0
         for station in np.arange(math.ceil(self.begin / step) * step, self.end + 1e-6, step):
@@ -182,13 +183,14 @@ def _sheets(document: Any, plan: _Plan) -> None:
         end = min(begin + SHEET_LENGTH, plan.end)
         sheet = document.layouts.new(f"Sheet {number + 1}")
         sheet.page_setup(size=(17, 11), margins=(0.5, 0.5, 0.5, 0.5), units="inch")
-        middle = plan.at(begin + SHEET_LENGTH / 2, (plan.low + plan.high) / 2)
-        sheet.add_viewport(
-            center=(8, 6.2),
-            size=(15.5, 6.5),
-            view_center_point=middle,
-            view_height=SHEET_LENGTH * plan.scale * 6.5 / 15.5,
-        )
+        for strip, height in enumerate((8.4, 4.2)):
+            middle = plan.at(begin + (strip + 0.5) * STRIP_LENGTH, (plan.low + plan.high) / 2)
+            sheet.add_viewport(
+                center=(8, height),
+                size=(15.5, 3.9),
+                view_center_point=middle,
+                view_height=STRIP_LENGTH * plan.scale * 3.9 / 15.5,
+            )
         stations = " to ".join(units.format_station(s, plan.system) for s in (begin, end))
         title = f"REPAIRS AND JOINTS, STATION {stations}, SHEET {number + 1} OF {count}"
         sheet.add_text(title, height=0.18).set_placement((0.4, 1.9))

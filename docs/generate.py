@@ -28,7 +28,9 @@ def main() -> None:
     pages = {
         "reference/calculations.md": calculations(),
         "reference/sources.md": sources(),
-        "reference/facts.md": schemas("Facts", "What a project may hold, and what intake looks for in a file.", FACTS.values()),
+        "reference/facts.md": schemas(
+            "Facts", "What a project may hold, and what intake looks for in a file.", FACTS.values()
+        ),
         "reference/results.md": schemas("Results", "What the stages give.", OUTCOMES.values()),
         "reference/decisions.md": decisions(),
         "reference/commands.md": commands(),
@@ -49,7 +51,9 @@ def rows(headings: Iterable[str], lines: Iterable[Iterable[object]]) -> str:
 
 
 def calculations() -> str:
-    parts = ["# Calculations\n\nEach is one published equation. Bounds and defaults are in the unit shown; any compatible unit is taken.\n"]
+    parts = [
+        "# Calculations\n\nEach is one published equation. Bounds and defaults are in the unit shown; any compatible unit is taken.\n"
+    ]
     room = ""
     for calculation in catalogue.calculations().values():
         entry = catalogue.describe(calculation)
@@ -104,7 +108,9 @@ def decisions() -> str:
         if isinstance(entry.about, Choice):
             allowed = ", ".join(entry.about.options) or "text"
         else:
-            allowed = " to ".join(units.format_quantity(b, entry.about.kind) for b in (entry.about.low, entry.about.high))
+            allowed = " to ".join(
+                units.format_quantity(b, entry.about.kind) for b in (entry.about.low, entry.about.high)
+            )
         lines.append((f"`{entry.name}`", entry.text(), allowed, entry.about.meaning))
     return "# Decisions\n\nWhat the engineer decides, with the value it has until then.\n\n" + rows(
         ("Name", "Until decided", "Allowed", "Meaning"), lines
@@ -114,9 +120,10 @@ def decisions() -> str:
 def commands() -> str:
     from slabwright.cli.app import app
 
-    parts = ["# Commands\n\nExit codes: 0 done, 2 the input was wrong (one plain message on standard error), 1 anything else.\n"]
-    for name in COMMANDS:
-        parts.append(f"## {name}\n\n```text\n{_help(app, name)}\n```\n")
+    parts = [
+        "# Commands\n\nExit codes: 0 done, 2 the input was wrong (one plain message on standard error), 1 anything else.\n"
+    ]
+    parts += [f"## {name}\n\n```text\n{_help(app, name)}\n```\n" for name in COMMANDS]
     return "\n".join(parts)
 
 
@@ -148,7 +155,19 @@ def validation() -> str:
         " number, *independent* another method or theory, *constructed* an example of our own without a published answer.\n\n"
     )
     return head + rows(
-        ("Check", "What", "Calculation", "Expected", "Ours", "Difference", "Allowed", "Kind", "Source", "Reason or note"), lines
+        (
+            "Check",
+            "What",
+            "Calculation",
+            "Expected",
+            "Ours",
+            "Difference",
+            "Allowed",
+            "Kind",
+            "Source",
+            "Reason or note",
+        ),
+        lines,
     )
 
 

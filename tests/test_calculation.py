@@ -73,7 +73,9 @@ def test_choices_are_checked() -> None:
 
 
 def test_text_inputs_take_any_compatible_unit() -> None:
-    metric = catalogue.evaluate("relative_stiffness", {"modulus": "27.579 GPa", "thickness": "228.6 mm", "foundation": "27.145 MPa/m"})
+    metric = catalogue.evaluate(
+        "relative_stiffness", {"modulus": "27.579 GPa", "thickness": "228.6 mm", "foundation": "27.145 MPa/m"}
+    )
     us = catalogue.evaluate("relative_stiffness", {"modulus": "4e6", "thickness": "9", "foundation": "100"})
     one, two = (r["outputs"]["relative_stiffness"]["value"] for r in (metric, us))
     assert one == pytest.approx(two, rel=1e-4)

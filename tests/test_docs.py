@@ -28,7 +28,13 @@ def test_every_command_is_on_the_page_of_commands() -> None:
 @pytest.mark.parametrize("page", ["calculations", "sources", "facts", "results", "decisions", "commands", "validation"])
 def test_generated_pages_are_whole(page: str) -> None:
     text: str = getattr(generate, "schemas" if page in ("facts", "results") else page)(
-        *(("Facts", "", generate.FACTS.values()) if page == "facts" else ("Results", "", generate.OUTCOMES.values()) if page == "results" else ())
+        *(
+            ("Facts", "", generate.FACTS.values())
+            if page == "facts"
+            else ("Results", "", generate.OUTCOMES.values())
+            if page == "results"
+            else ()
+        )
     )
     assert text.startswith("# ")
     assert "nan" not in re.findall(r"[a-z]+", text)

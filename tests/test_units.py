@@ -39,7 +39,23 @@ def test_parse_reads_what_field_files_hold(text: str, kind: str, si: float) -> N
 
 
 @pytest.mark.parametrize(
-    "text", ["", "in", "nan", "inf", "-inf", "1e999 in", "4 in in", "0x10", "4 pci", "4 sec", "9**9**9 in", "4 in^99999999", "=4", "4\n5"]
+    "text",
+    [
+        "",
+        "in",
+        "nan",
+        "inf",
+        "-inf",
+        "1e999 in",
+        "4 in in",
+        "0x10",
+        "4 pci",
+        "4 sec",
+        "9**9**9 in",
+        "4 in^99999999",
+        "=4",
+        "4\n5",
+    ],
 )
 def test_parse_refuses_with_a_sentence(text: str) -> None:
     with pytest.raises(InputError) as refusal:
@@ -94,7 +110,9 @@ def _outcome(text: str, kind: str) -> float | SlabwrightError:
 
 
 def test_many_values_share_the_unit_at_the_end() -> None:
-    assert units.parse_many("5.9, 5.6; 5.4 mil", "deflection") == pytest.approx([5.9 * 25.4e-6, 5.6 * 25.4e-6, 5.4 * 25.4e-6])
+    assert units.parse_many("5.9, 5.6; 5.4 mil", "deflection") == pytest.approx(
+        [5.9 * 25.4e-6, 5.6 * 25.4e-6, 5.4 * 25.4e-6]
+    )
 
 
 def test_arrays_convert_as_arrays() -> None:

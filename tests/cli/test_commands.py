@@ -13,19 +13,23 @@ import pytest
 from slabwright.cli import main
 
 
+def exit_code() -> int:
+    try:
+        main()
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    return 0
+
+
 @pytest.fixture
 def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
     """Run a command in this process: (exit code, standard output, standard error)."""
 
     def run(*words: object) -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "argv", ["slabwright", *map(str, words)])
-        code = 0
-        with pytest.raises(SystemExit) as stop:
-            main()
-            raise SystemExit(0)
-        code = stop.value.code or 0
+        code = exit_code()
         out, err = capsys.readouterr()
-        return int(code), out, err
+        return code, out, err
 
     return run
 
@@ -170,7 +174,9 @@ def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
     second.write_text("Jahr,Verkehr\n2021,121000\n")
     call("new", road)
     refused(call("load", road, first))
-    assert call("load", road, first, "--table", "counts", "--map", "Jahr=year", "--map", "Verkehr=daily_traffic")[0] == 0
+    assert (
+        call("load", road, first, "--table", "counts", "--map", "Jahr=year", "--map", "Verkehr=daily_traffic")[0] == 0
+    )
     assert call("load", road, second, "--table", "counts")[0] == 0
     assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 2
 
@@ -212,7 +218,21 @@ def test_documents(call, road: Path, tmp_path: Path) -> None:
 
 def test_help_names_every_command(call) -> None:
     _, out, _ = call("--help")
-    for command in ("new", "load", "check", "run", "show", "compare", "decide", "report", "export", "history", "undo", "redo", "calc"):
+    for command in (
+        "new",
+        "load",
+        "check",
+        "run",
+        "show",
+        "compare",
+        "decide",
+        "report",
+        "export",
+        "history",
+        "undo",
+        "redo",
+        "calc",
+    ):
         assert command in out
 
 

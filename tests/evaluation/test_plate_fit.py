@@ -96,7 +96,9 @@ def test_agrees_with_a_general_optimiser_on_noisy_basins() -> None:
     fit = fit_plate(d, OFFSETS, A)
     for row, basin in enumerate(d):
         start = [np.log(30 * INCH), basin[0] / float(shape(np.log(30 * INCH))[0])]
-        rival = least_squares(lambda p, b=basin: (p[1] * shape(p[0]) - b) * 1e6, start, x_scale=[1.0, start[1]], xtol=1e-12, ftol=1e-12)
+        rival = least_squares(
+            lambda p, b=basin: (p[1] * shape(p[0]) - b) * 1e6, start, x_scale=[1.0, start[1]], xtol=1e-12, ftol=1e-12
+        )
         assert np.log(fit.relative_stiffness[row]) == pytest.approx(rival.x[0], abs=1e-4)
         assert fit.misfit[row] == pytest.approx(np.sqrt((rival.fun**2).mean()) / 1e6, rel=1e-4)
 

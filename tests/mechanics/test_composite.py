@@ -30,7 +30,9 @@ def test_turning_the_section_over_changes_only_the_reference(one: float, two: fl
 
 
 @given(st.floats(0.05, 0.3), st.floats(0.08, 0.5), RATIO)
-def test_interface_shear_is_the_difference_of_bending_force_in_the_overlay(one: float, two: float, ratio: float) -> None:
+def test_interface_shear_is_the_difference_of_bending_force_in_the_overlay(
+    one: float, two: float, ratio: float
+) -> None:
     """Equilibrium of a slice of the overlay: tau dx equals the change of its axial force under dM = V dx."""
     load, width = 40e3, 1.0
     section = composite_section(one, two, ratio)
@@ -38,4 +40,6 @@ def test_interface_shear_is_the_difference_of_bending_force_in_the_overlay(one: 
     depth = one * (z + 1) / 2
     stress_for_unit_moment = (depth - float(section.neutral_axis)) / (float(section.bonded) ** 3 / 12)
     force = abs((stress_for_unit_moment * w).sum() * one / 2)
-    assert float(interface_shear(load, width, one, two, ratio).stress) == pytest.approx(load / 2 / width * force, rel=1e-9)
+    assert float(interface_shear(load, width, one, two, ratio).stress) == pytest.approx(
+        load / 2 / width * force, rel=1e-9
+    )

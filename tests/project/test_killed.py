@@ -87,9 +87,11 @@ def test_a_killed_writer_leaves_the_state_before_or_after(program, path):
 
 
 def test_a_project_killed_while_it_is_made_is_absent_or_whole(program, tmp_path):
-    choose, whole = random.Random(6), 0
+    choose, whole, begun = random.Random(6), 0, time.perf_counter()
+    create(tmp_path / "timed.slab", user="Ada", clock=ticking()).close()
+    longest = 3 * (time.perf_counter() - begun)  # a slow machine needs longer to make a project, and is killed later
     for seed in range(KILLS_WHILE_MAKING):
-        said = run_and_kill(program, "make", tmp_path, seed, choose.uniform(0.0, 0.12))
+        said = run_and_kill(program, "make", tmp_path, seed, choose.uniform(0.0, longest))
         made = [tmp_path / f"{seed}-{word['number']}.slab" for word in said if "done" in word]
         assert all(path.exists() for path in made)
         for path in tmp_path.glob(f"{seed}-*.slab"):

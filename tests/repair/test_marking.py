@@ -1,5 +1,7 @@
 """Repair rules: minimum sizes, merging, what falls inside a full-depth repair, each kind once."""
 
+from itertools import pairwise
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -45,7 +47,10 @@ def test_neighbours_merge_when_the_sound_piece_costs_less_than_two_sawcuts() -> 
     dear = RepairDecisions(saw_cost=1500.0)
     for gap, repairs in ((3.1, 1), (3.2, 2)):
         stations = [100.0, 100.0 + 6 * FOOT + gap]
-        assert len(mark_full(survey(station=stations, kind=["transverse crack"] * 2, severity=["high"] * 2), dear)) == repairs
+        assert (
+            len(mark_full(survey(station=stations, kind=["transverse crack"] * 2, severity=["high"] * 2), dear))
+            == repairs
+        )
 
 
 def test_lanes_are_never_merged() -> None:
@@ -74,7 +79,13 @@ def test_what_is_replaced_full_depth(kind: str, level: str, threshold: str, chos
 
 
 def test_spalls_are_full_depth_when_deep_and_partial_depth_when_shallow() -> None:
-    rated = survey(station=[100.0, 200.0], kind=["joint spalling"] * 2, severity=["moderate", "high"], depth=[0.1, 0.05], length=[0.6, 0.6])
+    rated = survey(
+        station=[100.0, 200.0],
+        kind=["joint spalling"] * 2,
+        severity=["moderate", "high"],
+        depth=[0.1, 0.05],
+        length=[0.6, 0.6],
+    )
     full = mark_full(rated)
     assert full["begin"].tolist() == pytest.approx([100 - 3 * FOOT])
     partial = partial_depth(rated, np.full(2, 0.23), np.array([True, False]), RULES)
@@ -103,5 +114,5 @@ def test_merged_intervals_are_apart_and_cover_all(pairs: list[tuple[float, float
     end = np.array([b + w for b, w in pairs])
     group = merge_intervals(begin, end, gap)
     merged = sorted((begin[group == g].min(), end[group == g].max()) for g in np.unique(group))
-    assert all(later[0] - earlier[1] > gap for earlier, later in zip(merged, merged[1:], strict=False))
+    assert all(later[0] - earlier[1] > gap for earlier, later in pairwise(merged))
     assert len(group) == len(pairs)

@@ -128,7 +128,12 @@ def test_the_drawing_is_sound_and_holds_every_repair(facts: Facts, demo_results:
 
 def test_a_drawing_needs_lanes(facts: Facts, demo_results: Results, tmp_path: Path) -> None:
     with pytest.raises(MissingFact, match="lanes"):
-        write_drawing(tmp_path / "r.dxf", facts=dataclasses.replace(facts, lanes=table(FACTS["lanes"], {})), results=demo_results, system="us")
+        write_drawing(
+            tmp_path / "r.dxf",
+            facts=dataclasses.replace(facts, lanes=table(FACTS["lanes"], {})),
+            results=demo_results,
+            system="us",
+        )
 
 
 def test_a_place_that_cannot_be_written_is_a_sentence_and_leaves_nothing(demo_results: Results, tmp_path: Path) -> None:

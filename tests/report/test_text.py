@@ -86,6 +86,11 @@ def test_table_fits_the_paper_whatever_its_words(rows):
         assert min(made.widths) > 0
 
 
+def test_many_columns_shrink_to_the_paper():
+    made = rows_table("", ["endurance"] * 40, [["12,345,678"] * 40], "us")
+    assert sum(made.widths) == pytest.approx(PAPER["us"][1] - 2 * MARGIN, abs=0.5)
+
+
 def test_working_value_in_metric_keeps_the_printed_one():
     """9.12 * 25.4 = 231.648 exactly."""
     assert _metric("9.12 in", Quantity("thickness", "slab")) == "231.648 mm (9.12 in)"

@@ -112,8 +112,7 @@ def answer(calculation: Calculation, values: dict[str, object]) -> list[np.ndarr
     try:
         return [np.asarray(v) for v in calculation.values(calculation(**values)).values()]
     except OutOfRange as refusal:
-        assert "finite answer" in str(refusal)
-        return []
+        return [] if "finite answer" in str(refusal) else [np.array(np.nan)]
 
 
 def test_thickness_equation_rises_with_thickness_wherever_it_answers() -> None:
@@ -131,7 +130,14 @@ def test_thickness_equation_rises_with_thickness_wherever_it_answers() -> None:
 def test_thickness_and_traffic_invert_each_other() -> None:
     solve, carry = CALCULATIONS["rigid_required_thickness"], CALCULATIONS["rigid_allowable_axles"]
     axles = np.geomspace(1e6, 2e8, 60)
-    common = {"rupture": 4.6e6, "modulus": 3.2e10, "foundation": 3e7, "load_transfer": 3.2, "reliability": 0.9, "standard_deviation": 0.35}
+    common = {
+        "rupture": 4.6e6,
+        "modulus": 3.2e10,
+        "foundation": 3e7,
+        "load_transfer": 3.2,
+        "reliability": 0.9,
+        "standard_deviation": 0.35,
+    }
     thickness = solve(axles=axles, **common)
     np.testing.assert_allclose(carry(thickness=thickness, **common).axles, axles, rtol=1e-9)
 
@@ -144,13 +150,21 @@ def test_salsilli_at_even_chance_is_nchrp_1_26_within_half_a_per_cent() -> None:
 
 
 def test_fatigue_laws_differ_by_four_orders_of_magnitude_at_half_the_strength() -> None:
-    lives = [float(law(0.5)) for name, law in CALCULATIONS.items() if name.startswith("fatigue_") and name != "fatigue_factor"]
+    lives = [
+        float(law(0.5))
+        for name, law in CALCULATIONS.items()
+        if name.startswith("fatigue_") and name != "fatigue_factor"
+    ]
     assert max(lives) / min(lives) > 1e4
 
 
 def test_overlay_reduction_table() -> None:
     """Independent solution (theory): per cent reductions for an 8-in slab, E 4e6 psi, k 200 pci, 9,000 lb, a 5.9055 in."""
-    printed = {2: (32.3, 28.1, 30.1, 26.4, 29.8, 25.8), 3: (43.0, 37.6, 40.2, 35.5, 39.9, 34.8), 4: (51.4, 45.2, 48.1, 42.9, 48.0, 42.1)}
+    printed = {
+        2: (32.3, 28.1, 30.1, 26.4, 29.8, 25.8),
+        3: (43.0, 37.6, 40.2, 35.5, 39.9, 34.8),
+        4: (51.4, 45.2, 48.1, 42.9, 48.0, 42.1),
+    }
     get = CALCULATIONS.__getitem__
     inch, psi, pci, lbf = 0.0254, 6894.757293168361, 271447.137530, 4.4482216152605
 

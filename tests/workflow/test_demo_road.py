@@ -24,9 +24,13 @@ def inside(stretch: Stretch, frame: pd.DataFrame, margin: float = 15 * FOOT) -> 
 
 
 @pytest.mark.parametrize("stretch", TRUTH.stretches, ids=lambda s: s.name)
-@pytest.mark.parametrize(("column", "truth", "scatter"), [("foundation", "foundation", "foundation"), ("modulus", "modulus", "modulus")])
+@pytest.mark.parametrize(
+    ("column", "truth", "scatter"), [("foundation", "foundation", "foundation"), ("modulus", "modulus", "modulus")]
+)
 @pytest.mark.parametrize("method", ["area", "fit"])
-def test_moduli_are_recovered(demo_results: Results, stretch: Stretch, column: str, truth: str, scatter: str, method: str) -> None:
+def test_moduli_are_recovered(
+    demo_results: Results, stretch: Stretch, column: str, truth: str, scatter: str, method: str
+) -> None:
     found = inside(stretch, demo_results["evaluation"].tables["moduli"])[f"{column}_{method}"].dropna()
     true = getattr(stretch, truth)
     # E follows k and the fourth power of l, so sensor noise and the scatter of k both enter it; the stated 12 % on E
@@ -77,7 +81,9 @@ def test_core_strength_is_recovered(demo_results: Results) -> None:
     sound = TRUTH.stretches[0]
     found = inside(sound, cores, margin=0)["strength"]
     # The demo corrects length by ASTM C42 and the stage by ACI 214.4R with its 6 % for drilling damage.
-    assert found.mean() / 1.06 == pytest.approx(sound.compressive_strength, rel=3 * TRUTH.scatter.core_strength / np.sqrt(len(found)) + 0.03)
+    assert found.mean() / 1.06 == pytest.approx(
+        sound.compressive_strength, rel=3 * TRUTH.scatter.core_strength / np.sqrt(len(found)) + 0.03
+    )
 
 
 def test_the_stuck_sensor_was_struck_and_is_told(demo_project: object, demo_results: Results) -> None:
@@ -89,7 +95,9 @@ def test_the_stuck_sensor_was_struck_and_is_told(demo_project: object, demo_resu
     assert rules["faulty sensor"] == "struck"
     assert rules["duplicate row"] == "struck"
     excluded = demo_results["evaluation"].tables["moduli"]["excluded"]
-    assert (excluded == "a sensor of the basin is missing").sum() == day["point"].nunique() - day[day["position"] != "mid-slab"]["point"].nunique()
+    assert (excluded == "a sensor of the basin is missing").sum() == day["point"].nunique() - day[
+        day["position"] != "mid-slab"
+    ]["point"].nunique()
 
 
 def test_deflection_falls_by_30_to_50_per_cent_for_usual_overlays(demo_results: Results) -> None:
@@ -99,7 +107,9 @@ def test_deflection_falls_by_30_to_50_per_cent_for_usual_overlays(demo_results: 
     assert usual["interior"].between(0.30, 0.50).all()
     thin = demo_results["overlay"].tables["thicknesses"].query("reduction < 0.30")
     for section in thin["section"]:
-        assert any(f"Section {section}:" in note and "outside the 30 to 50 %" in note for note in demo_results["overlay"].notes)
+        assert any(
+            f"Section {section}:" in note and "outside the 30 to 50 %" in note for note in demo_results["overlay"].notes
+        )
 
 
 def test_about_25_years_are_gained_on_the_sound_stretch(demo_results: Results) -> None:

@@ -44,7 +44,9 @@ def test_everything_is_current_after_a_run(road: Project) -> None:
         ("survey.standard_load", "9500 lb", {"survey", "evaluation", "repair", "overlay"}),
     ],
 )
-def test_a_decision_makes_stale_only_what_depends_on_it(road: Project, decision: str, value: str, stale: set[str]) -> None:
+def test_a_decision_makes_stale_only_what_depends_on_it(
+    road: Project, decision: str, value: str, stale: set[str]
+) -> None:
     decide(road, decision, value)
     assert {stage for stage, state in states(road).items() if state == "stale"} == stale
 

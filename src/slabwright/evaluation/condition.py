@@ -105,7 +105,8 @@ def condition_factor(
 
 @calculation(source="guide1993", where="Part III, section 5.8", room="evaluation", equation="Deff = CF D")
 def effective_thickness_remaining_life(
-    thickness: Annotated[Array, Quantity("thickness", "slab thickness", 2 * INCH, 24 * INCH, "D")], factor: Annotated[Array, Quantity("number", "condition factor", 0.3, 1.0, "CF")]
+    thickness: Annotated[Array, Quantity("thickness", "slab thickness", 2 * INCH, 24 * INCH, "D")],
+    factor: Annotated[Array, Quantity("number", "condition factor", 0.3, 1.0, "CF")],
 ) -> Annotated[Array, Quantity("thickness", "effective thickness", symbol="Deff")]:
     """Effective thickness of the old slab by remaining life. [m]"""
     return thickness * factor

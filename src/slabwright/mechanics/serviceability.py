@@ -58,7 +58,12 @@ def standard_normal_deviate(
     return -ndtri(reliability)
 
 
-@calculation(source="guide1993", where="Part I, section 4.2", room="mechanics", equation="FR = 10^(-ZR S0), ZR the normal deviate of R")
+@calculation(
+    source="guide1993",
+    where="Part I, section 4.2",
+    room="mechanics",
+    equation="FR = 10^(-ZR S0), ZR the normal deviate of R",
+)
 def reliability_factor(
     reliability: Reliability, standard_deviation: StandardDeviation
 ) -> Annotated[Array, Quantity("number", "reliability factor on traffic", symbol="FR")]:
@@ -116,7 +121,7 @@ def _terms(
     serviceability = np.log10((p0 - pt) / (4.5 - 1.5)) / (1 + 1.624e7 / (D + 1) ** 8.46)
     singular = 18.42 / (E / k) ** 0.25
     bracket = sc * cd * (D**0.75 - 1.132) / (215.63 * J * (D**0.75 - singular))
-    bracket = np.where(D**0.75 >= SENSIBLE * singular, bracket, np.nan)
+    bracket = np.where(SENSIBLE * singular <= D**0.75, bracket, np.nan)
     strength = (4.22 - 0.32 * pt) * np.log10(bracket)
     total = reliability + thickness - 0.06 + serviceability + strength
     return RigidAllowance(reliability + 0 * total, thickness + 0 * total, serviceability + 0 * total,

@@ -108,7 +108,12 @@ class VarianceComparison:
     upper: Annotated[Array, Quantity("number", "upper limit")]
 
 
-@calculation(source="nist_handbook", where="section 1.3.5.9", room="mechanics", equation="F = s1^2 / s2^2, limits at alpha / 2 with n1 - 1 and n2 - 1 degrees of freedom")
+@calculation(
+    source="nist_handbook",
+    where="section 1.3.5.9",
+    room="mechanics",
+    equation="F = s1^2 / s2^2, limits at alpha / 2 with n1 - 1 and n2 - 1 degrees of freedom",
+)
 def f_test(
     spread_one: Annotated[Array, Quantity("number", "standard deviation of the first sample", 1e-12, 1e12, "s1")],
     count_one: Annotated[Array, Quantity("count", "size of the first sample", 2, 1e7, "n1")],
@@ -182,7 +187,11 @@ class BinomialInterval:
     upper: Annotated[Array, Quantity("share", "upper confidence limit")]
 
 
-@calculation(source="normal", room="mechanics", equation="Clopper-Pearson limits of f / n at confidence g, from the beta distribution")
+@calculation(
+    source="normal",
+    room="mechanics",
+    equation="Clopper-Pearson limits of f / n at confidence g, from the beta distribution",
+)
 def binomial_interval(
     found: Annotated[Array, Quantity("count", "items found", 0, 1e9, "f")],
     count: Annotated[Array, Quantity("count", "items tested", 1, 1e9, "n")],

@@ -82,7 +82,9 @@ class EvaluationDecisions:
     """How the old slab is judged."""
 
     poisson: Annotated[float, Quantity("number", "Poisson's ratio of concrete", 0.1, 0.25)] = 0.15
-    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("basin area", "plate fit"))] = "basin area"
+    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("basin area", "plate fit"))] = (
+        "basin area"
+    )
     slab_size_correction: Annotated[str, Choice("correct backcalculation for the size of the slab", YES_NO)] = "yes"
     static_ratio: Annotated[float, Quantity("number", "static over dynamic foundation modulus", 0.3, 1.0)] = 0.5
     base_bond: Annotated[
@@ -108,8 +110,12 @@ class EvaluationDecisions:
     void_intercept: Annotated[
         float, Quantity("deflection", "deflection at zero load that points to a void", 0.5 * MIL, 10 * MIL)
     ] = 2 * MIL
-    unrepaired: Annotated[float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)] = 0.0
-    least_raise: Annotated[float, Quantity("thickness", "raise of grade that the thinnest overlay needs", 1 * INCH, 4 * INCH)] = 2 * INCH
+    unrepaired: Annotated[
+        float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)
+    ] = 0.0
+    least_raise: Annotated[
+        float, Quantity("thickness", "raise of grade that the thinnest overlay needs", 1 * INCH, 4 * INCH)
+    ] = 2 * INCH
     lowest_load_transfer: Annotated[float, Quantity("share", "load transfer below which it is restored", 0.3, 0.95)] = (
         0.7
     )
@@ -156,7 +162,9 @@ class RepairDecisions:
     saw_cost: Annotated[float, Quantity("money", "cost of one transverse sawcut across a lane", 0, 1e5)] = 180.0
     full_depth_cost: Annotated[float, Quantity("money", "full-depth repair, per square metre", 0, 1e5)] = 260.0
     partial_depth_cost: Annotated[float, Quantity("money", "partial-depth repair, per square metre", 0, 1e5)] = 420.0
-    partial_removal_cost: Annotated[float, Quantity("money", "removal alone, where the overlay fills the repair, per square metre", 0, 1e5)] = 190.0
+    partial_removal_cost: Annotated[
+        float, Quantity("money", "removal alone, where the overlay fills the repair, per square metre", 0, 1e5)
+    ] = 190.0
     crack_cost: Annotated[float, Quantity("money", "crack routed and filled, per metre", 0, 1e5)] = 28.0
     void_cost: Annotated[float, Quantity("money", "slab stabilised, per corner", 0, 1e5)] = 240.0
     load_transfer_cost: Annotated[float, Quantity("money", "load transfer restored, per joint and lane", 0, 1e5)] = (

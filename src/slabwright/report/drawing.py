@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 from ezdxf import units as drawing_units
-from ezdxf.filemanagement import new
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.filemanagement import new
 
 from slabwright import units
 from slabwright.errors import MissingFact

@@ -48,7 +48,7 @@ SETTINGS: Any = {
     "axes.edgecolor": SOFT, "axes.labelcolor": INK, "text.color": INK, "xtick.color": SOFT, "ytick.color": SOFT,
     "xtick.labelsize": 7.5, "ytick.labelsize": 7.5, "axes.labelsize": 8, "hatch.linewidth": 0.6, "legend.fontsize": 7.5,
     "legend.frameon": False, "axes.spines.top": False, "axes.spines.right": False, "text.parse_math": False,
-    "axes.titlesize": 8.5, "lines.linewidth": 1.1, "lines.markersize": 3.2, "axes.unicode_minus": True,
+    "axes.titlesize": 8.5, "axes.titley": 1.0, "lines.linewidth": 1.1, "lines.markersize": 3.2, "axes.unicode_minus": True,
 }  # fmt: skip
 
 

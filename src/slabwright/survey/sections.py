@@ -117,5 +117,7 @@ def _difference_worth(one: Array, two: Array) -> float:
     spread = max(np.ptp(one), np.ptp(two))
     if spread <= 1e-9 * max(np.abs(one).max(), np.abs(two).max()):
         return 0.0 if abs(one.mean() - two.mean()) > spread else 1.0
-    moments = [m for part in (one, two) for m in (part.mean(), part.std(ddof=1), len(part))]
-    return float(stats.ttest_ind_from_stats(*moments, equal_var=False).pvalue)
+    found = stats.ttest_ind_from_stats(
+        one.mean(), one.std(ddof=1), len(one), two.mean(), two.std(ddof=1), len(two), equal_var=False
+    )
+    return float(found.pvalue)

@@ -43,7 +43,9 @@ def read_files(
     found: dict[Path, Readings] = {}
     for path in paths:
         recalled = mapping or (_recalled(project, path) if project is not None else None)
-        found[path] = read(path, mapping=recalled, table=table, system=system, units=column_units, road=road, today=today)
+        found[path] = read(
+            path, mapping=recalled, table=table, system=system, units=column_units, road=road, today=today
+        )
     return found
 
 

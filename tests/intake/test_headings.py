@@ -78,6 +78,13 @@ def test_a_unit_of_another_quantity_is_refused(reading) -> None:
         reading(LEAST.format(load="Load", d="D1 (mil)", l="40", v="5"), units={"load": "psi"})
 
 
+def test_a_unit_that_nobody_knows_is_an_error(reading) -> None:
+    found = reading(LEAST.format(load="Load (stone)", d="D1 (mil)", l="640", v="5"))
+    assert [(f.weight, f.column) for f in found.findings if f.rule == "unit not understood"] == [
+        ("error", "Load (stone)")
+    ]
+
+
 def test_a_row_of_units_below_the_headings(reading) -> None:
     found = reading("Station,Lane,Load,D1,Air temp\nft,-,kN,um,C\n1+00,NB1,40,127,21\n")
     assert len(found.frame) == 1

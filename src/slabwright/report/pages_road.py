@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["sections", "strips"]
 
 LAYERS = (
-    "Dots are tests, red bars the means of sections, dashed lines the limits of the decisions, dotted lines the borders of"
+    "Dots are tests, heavy bars the means of sections, dashed lines the limits of the decisions, dotted lines the borders of"
     " sections. Voids: crosses are corners where a void is suspected."
 )
 SECTION_COLUMNS = (

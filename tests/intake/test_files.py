@@ -175,12 +175,12 @@ EXCHANGE = """\
 DelimiterSymbol = ,
 DecimalSymbol = .
 [Units]
-LoadUnits = kilo-Newton
-DeflectionUnits = micron
-SensorLocationUnits = millimeter
-LoadPlateRadiusUnits = millimeter
-TestLocationUnits = foot,foot
-TemperatureUnits = Celsius
+LoadUnits = kN
+DeflectionUnits = um
+SensorLocationUnits = mm
+LoadPlateRadiusUnits = mm
+TestLocationUnits = ft,ft
+TemperatureUnits = C
 [Device Configuration]
 LoadPlateRadius = 150
 DeflectionSensorXAxisDistances = 0,300,600

@@ -49,7 +49,7 @@ PLACE_KEYS = {
 DROP = re.compile(r"(?:dropdata|drop|droploadanddeflections?)(\d{1,4})\Z")
 ABOUT = frozenset(
     [
-        "pddxversionnumber",
+        "versionnumber",
         "delimitersymbol",
         "decimalsymbol",
         "numberofdrops",

@@ -43,7 +43,6 @@ RULES: dict[str, Rule] = {
     "decimal comma": Rule("note", "Nothing to do if commas mark decimals in this file."),
     "sheet without a table": Rule("note", "Nothing to do if that sheet holds no data."),
     "lines above the headings": Rule("note", "Nothing to do if those lines hold no data."),
-    "row not read": Rule("doubt", "Look at these rows in the file; accept to go on without them."),
     "row too long": Rule("error", "Remove the extra cells, or put quotes around a text that holds the delimiter."),
     "cell too long": Rule("error", "Shorten the text to 10,000 characters."),
     # headings and units
@@ -52,7 +51,6 @@ RULES: dict[str, Rule] = {
     "heading guessed": Rule("doubt", "Confirm the mapping, or correct it."),
     "missing column": Rule("error", "Name the heading that holds it in the mapping, or add the column to the file."),
     "sensors named by offset": Rule("note", "Check that the distances are right."),
-    "sensor offsets unclear": Rule("doubt", "Name the sensors in the mapping and give their offsets in columns."),
     "unit assumed": Rule("doubt", "State the unit in the heading or with the units option, or accept it."),
     "unit not understood": Rule("error", "Write a unit of that quantity, such as mil, mm, lbf or kN."),
     "load from plate pressure": Rule("note", "Check the plate radius."),

@@ -14,6 +14,7 @@ from rich.table import Table
 
 from slabwright import units
 from slabwright.errors import InputError
+from slabwright.records.display import cell, heading
 from slabwright.records.table import Column, Schema
 
 __all__ = [
@@ -45,25 +46,6 @@ def system(text: str) -> units.System:
     if text == "metric":
         return "metric"
     raise InputError("units are us or metric", given=text, allowed="us, metric")
-
-
-def cell(value: Any, column: Column, shown: units.System) -> str:
-    """One value as a person reads it, without its unit."""
-    if column.is_text:
-        return str(value)
-    if column.kind == "station":
-        return units.format_station(float(value), shown)
-    if column.kind == "integer":
-        return "–" if math.isnan(float(value)) else f"{float(value):.0f}"
-    return units.format_quantity(float(value), column.kind, shown, unit=False)
-
-
-def heading(column: Column, shown: units.System) -> str:
-    """A column's meaning with its unit."""
-    if column.unit_kind is None or column.kind == "station":
-        return column.meaning
-    unit = units.label(units.unit_of(column.unit_kind, shown))
-    return f"{column.meaning} [{unit}]" if unit else column.meaning
 
 
 def print_frame(schema: Schema, frame: Any, shown: units.System, *, all_rows: bool = False) -> None:

@@ -99,7 +99,7 @@ CENTRE: Array = np.asarray(0.0)
 
 @calculation(
     source="khazanovich2001", room="evaluation",
-    equation="d* = A exp[-B exp(-C l)], A, B, C by offset r (at r = 0: 0.12450, 0.14707, 0.07565)",
+    equation="d* = A exp[-B exp(-C l)], A, B and C tabulated by offset r",
 )  # fmt: skip
 def deflection_coefficient(
     relative_stiffness: RelativeStiffness,

@@ -104,8 +104,6 @@ def translated(name: str) -> Iterator[None]:
         yield
     except DBAPIError as problem:
         raise _refusal(name, str(problem.orig)) from problem
-    except UnicodeDecodeError as problem:  # the driver reading what it was told of a damaged file
-        raise _refusal(name, f"corrupt content: {problem}") from problem
     except (sqlite3.Error, OSError) as problem:
         raise _refusal(name, str(problem)) from problem
 
@@ -123,7 +121,7 @@ def _sensible(name: str) -> Iterator[None]:
 REFUSALS = (
     (("locked", "busy"), "another program is writing to the project",
      "Wait until it is done or close it, then try again; nothing was changed."),
-    (("malformed", "not a database", "no such table", "no such column", "corrupt"), "the project file is damaged",
+    (("malformed", "not a database", "no such table", "no such column", "corrupt", "could not decode"), "the project file is damaged",
      "Restore it from a copy of the file."),
     (("disk is full", "no space"), "there is no room left on the disk", "Make room and try again; nothing was changed."),
     (("readonly", "read-only", "unable to open", "permission", "not a directory", "no such file"),

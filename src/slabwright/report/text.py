@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from slabwright import units
+from slabwright.records import display
+from slabwright.records.display import heading
 from slabwright.records.table import Column
 
 __all__ = ["cell", "heading", "listed", "literal", "plural", "restated", "short_name"]
@@ -65,22 +67,10 @@ def short_name(name: object, otherwise: str) -> str:
 
 
 def cell(value: Any, column: Column, shown: units.System) -> str:
-    """One value of a table without its unit; a missing number is an en dash."""
+    """One value of a table without its unit; words are made literal and cut to what a page can hold."""
     if column.is_text:
         return literal(value, LONGEST_NAME if column.name in NAMES else LONGEST)
-    if column.kind == "station":
-        return units.format_station(float(value), shown)
-    if column.kind == "integer":
-        return "–" if math.isnan(float(value)) else f"{float(value):.0f}"
-    return units.format_quantity(float(value), column.kind, shown, unit=False)
-
-
-def heading(column: Column, shown: units.System) -> str:
-    """A column's meaning with its unit."""
-    if column.unit_kind is None or column.kind == "station":
-        return column.meaning
-    unit = units.label(units.unit_of(column.unit_kind, shown))
-    return f"{column.meaning} [{unit}]" if unit else column.meaning
+    return display.cell(value, column, shown)
 
 
 def restated(text: str, shown: units.System) -> str:

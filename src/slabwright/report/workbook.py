@@ -19,6 +19,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from slabwright import __version__, units
 from slabwright.errors import StoreError
 from slabwright.records.decisions import Decisions, entries
+from slabwright.records.display import heading
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column
@@ -223,18 +224,12 @@ class _Sheets:
         self.headings(
             sheet,
             0,
-            [self._heading(c) for c in schema.columns],
+            [heading(c, self.system) for c in schema.columns],
             [max(14, min(len(c.meaning), 40)) for c in schema.columns],
         )
         for column, c in enumerate(schema.columns):
             for row, value in enumerate(frame[c.name], start=1):
                 self._cell(sheet, row, column, value, c)
-
-    def _heading(self, column: Column) -> str:
-        if column.unit_kind is None or column.kind == "station":
-            return column.meaning
-        unit = self.unit(column.unit_kind)
-        return f"{column.meaning} [{unit}]" if unit else column.meaning
 
     def _cell(self, sheet: Any, row: int, column: int, value: Any, about: Column) -> None:
         if about.is_text:

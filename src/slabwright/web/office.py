@@ -1,0 +1,113 @@
+"""The folder of projects that one server works in: what is open, and who is told when something changes.
+
+Nothing outside the folder can be named: a road is the stem of a ``.slab`` file in it. Projects are opened once and
+shared by all tabs; every edit names the change it was based on, so that a stale one is refused by the project.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from slabwright.errors import InputError, StoreError
+from slabwright.project import Project, create, open_project
+from slabwright.workflow import Computation
+
+__all__ = ["Office", "now"]
+
+Listener = Callable[[], None]
+LONGEST_NAME = 80
+
+
+def now() -> datetime:
+    """The only clock of the workspace."""
+    return datetime.now(UTC)
+
+
+class Office:
+    """Open projects of one folder, by name."""
+
+    def __init__(self, folder: Path, user: str) -> None:
+        self.folder = folder.resolve()
+        self.user = user
+        self._open: dict[str, Project] = {}
+        self._computations: dict[tuple[str, str, int], Computation] = {}
+        self._listeners: dict[str, dict[int, Listener]] = {}
+        self._lock = threading.RLock()
+
+    def names(self) -> list[str]:
+        """The roads of the folder in alphabetical order."""
+        return sorted(path.stem for path in self.folder.glob("*.slab") if path.is_file())
+
+    def path(self, name: str) -> Path:
+        """The file of a road; InputError for a name that could mean anything outside the folder."""
+        plain = name.strip()
+        if (
+            not plain
+            or len(plain) > LONGEST_NAME
+            or plain.startswith(".")
+            or any(c in plain for c in "/\\:\0")
+            or not plain.isprintable()
+        ):
+            raise InputError(
+                "this cannot be the name of a road", given=name, allowed="letters, digits, spaces, - and _"
+            )
+        return self.folder / f"{plain}.slab"
+
+    def project(self, name: str) -> Project:
+        """The open project of that name. Raises StoreError when its file is gone or cannot be read."""
+        path = self.path(name)
+        with self._lock:
+            if not path.is_file():
+                held = self._open.pop(name, None)
+                if held is not None:
+                    held.close()
+                raise StoreError(
+                    "there is no project file of this name",
+                    where=path.name,
+                    remedy="It may have been moved; choose another road.",
+                )
+            if name not in self._open:
+                self._open[name] = open_project(path, user=self.user, clock=now)
+            return self._open[name]
+
+    def create(self, name: str) -> Project:
+        """A new empty project; StoreError where one exists."""
+        path = self.path(name)
+        with self._lock:
+            self._open[name] = create(path, user=self.user, clock=now)
+            return self._open[name]
+
+    def computation(self, name: str, alternative: str = "base") -> Computation:
+        """The computation of an alternative at the project's present state; kept until something changes."""
+        project = self.project(name)
+        key = (name, alternative, project.head)
+        with self._lock:
+            if key not in self._computations:
+                self._computations = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
+                self._computations[key] = Computation(project, alternative)
+            return self._computations[key]
+
+    def listen(self, name: str, token: int, listener: Listener) -> None:
+        """Call ``listener`` after every change of a road until ``forget`` is called with the same token."""
+        with self._lock:
+            self._listeners.setdefault(name, {})[token] = listener
+
+    def forget(self, name: str, token: int) -> None:
+        with self._lock:
+            self._listeners.get(name, {}).pop(token, None)
+
+    def changed(self, name: str) -> None:
+        """Tell every tab that shows the road."""
+        with self._lock:
+            listeners = list(self._listeners.get(name, {}).values())
+        for listener in listeners:
+            listener()
+
+    def close(self) -> None:
+        with self._lock:
+            for project in self._open.values():
+                project.close()
+            self._open.clear()

@@ -7,7 +7,7 @@ ROAD := $(OUT)/demo.slab
 WORKERS ?= 2
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help demo test check bench docs serve lock clean
+.PHONY: help demo test check bench docs serve lock clean browser
 
 help:
 	@echo "make demo   set up and carry the demo road from its field files to the report"
@@ -15,7 +15,7 @@ help:
 	@echo "make check  lint, types, import ranks"
 	@echo "make bench  speed, as ratios against a named baseline in the same run"
 	@echo "make docs   build the documentation into site/"
-	@echo "make serve  read the documentation in a browser, on this machine only"
+	@echo "make serve  work on the demo road in the browser, on this machine only"
 	@echo "make lock   pin the dependencies anew (needs uv)"
 
 $(VENV)/.run: requirements.lock pyproject.toml
@@ -42,7 +42,12 @@ demo: $(VENV)/.run
 	@echo "  $(BIN)/slabwright show $(ROAD) overlay --table thicknesses"
 	@echo "Results assist a licensed engineer; local codes and that engineer's judgement govern."
 
-test: $(VENV)/.dev
+browser:
+	@command -v chromium >/dev/null \
+	  || { test "$$(id -u)" = 0 && command -v apt-get >/dev/null && apt-get -qq update && apt-get -qq install -y chromium >/dev/null; } \
+	  || { echo "The browser tests need Debian's chromium: install the package chromium." >&2; exit 1; }
+
+test: $(VENV)/.dev browser
 	$(BIN)/python -m pytest -n $(WORKERS)
 
 check: $(VENV)/.dev
@@ -60,8 +65,9 @@ docs: $(VENV)/.dev
 	$(BIN)/python docs/generate.py
 	$(BIN)/mkdocs build --strict --quiet
 
-serve: docs
-	$(BIN)/mkdocs serve --dev-addr 127.0.0.1:8000
+serve: $(VENV)/.run
+	test -e $(ROAD) || { mkdir -p $(OUT) && $(BIN)/slabwright new $(ROAD) --example; }
+	$(BIN)/slabwright serve $(ROAD)
 
 lock:
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header \

@@ -9,7 +9,7 @@ import pytest
 from slabwright.errors import InputError, MissingFact
 from slabwright.project import Project, create, open_project
 from slabwright.records.decisions import change, to_plain
-from slabwright.workflow import Computation, stage_named
+from slabwright.workflow import Computation, Shelf, stage_named
 from tests.conftest import clock
 
 
@@ -90,3 +90,16 @@ def test_an_empty_project_waits_for_facts_and_says_which(tmp_path: Path) -> None
 def test_an_unknown_stage_is_refused() -> None:
     with pytest.raises(InputError, match="survey, evaluation, repair, overlay"):
         stage_named("paving")
+
+
+def test_a_shelf_reads_facts_again_only_when_they_changed(road: Project) -> None:
+    shelf = Shelf()
+    first = Computation(road, shelf=shelf).facts
+    decide(road, "overlay.thickness", "4 in")
+    assert Computation(road, shelf=shelf).facts is first
+    road.replace_table("bridges", first.bridges.iloc[:1])
+    assert len(Computation(road, shelf=shelf).facts.bridges) == 1
+    road.undo()
+    assert len(Computation(road, shelf=shelf).facts.bridges) == 2
+    road.replace_table("bridges", first.bridges.iloc[1:])
+    assert Computation(road, shelf=shelf).facts.bridges["name"].tolist() == first.bridges["name"].tolist()[1:]

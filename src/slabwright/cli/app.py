@@ -207,3 +207,22 @@ def calc(
     from slabwright.cli import calc as calculations
 
     calculations.calc(words, json, units)
+
+
+@app.command()
+def serve(
+    place: Annotated[
+        Path, typer.Argument(metavar="[ROAD.slab|FOLDER]", help="A project, or a folder of projects.")
+    ] = Path(),
+    host: Annotated[
+        str, typer.Option("--host", help="Address to listen on; any but loopback demands a password.")
+    ] = "127.0.0.1",
+    port: Annotated[int, typer.Option("--port", help="Port to listen on.", min=1, max=65535)] = 8470,
+    password_file: Annotated[
+        Path | None, typer.Option("--password-file", help="A file whose first line is the password to sign in with.")
+    ] = None,
+) -> None:
+    """Work in the browser: the same job on pages, for this machine only unless told otherwise."""
+    from slabwright.cli import server
+
+    server.serve(place, host, port, password_file)

@@ -108,6 +108,14 @@ class Project:
         with self._reading() as (connection, head):
             return facts_io.read_facts(connection, head)
 
+    def facts_mark(self) -> int:
+        """The newest change that holds and touched facts, 0 for none: the same mark means the same facts.
+
+        History is a line and its numbers are never used twice, so what holds up to a change is told by its number.
+        """
+        touched = [c.id for c in self.history() if not c.undone and ({"file", "table"} & {*c.before, *c.after})]
+        return max(touched, default=0)
+
     def origins(self, table: str) -> pd.DataFrame:
         """The file and row that each row of a table of facts came from; "" and NaN for rows entered by hand."""
         facts_io.schema_named(table)

@@ -21,6 +21,7 @@ __all__ = ["METHOD_VERSION", "run"]
 
 METHOD_VERSION = 1
 METHODS = ("cumulative difference", "optimal change points")
+WARM_JOINTS = 27.0  # degC
 NON_LINEAR = 0.10  # spread of deflection over load across drops beyond which a note is due
 PREFIXES = {"with stationing": "W", "against stationing": "A", "": "S"}
 
@@ -125,6 +126,13 @@ def _notes(basins: pd.DataFrame, rated: pd.DataFrame) -> list[str]:
         notes.append(
             f"{crooked} of {len(basins)} test points have deflection over load varying by more than"
             f" {NON_LINEAR:.0%} across drops; at corners this can be a void, elsewhere check the test."
+        )
+    joints = basins["position"].isin(["joint approach", "joint leave", "corner"])
+    warm = int((joints & (basins["surface_temperature"] > WARM_JOINTS)).sum())
+    if warm:
+        notes.append(
+            f"{warm} joint and corner tests were made with the surface above 27 °C (80 °F): joints close and corners curl"
+            " down, which hides poor load transfer and voids (AASHTO 1993 Part III, from memory)."
         )
     unrated = int((rated["severity"] == "none").sum())
     if unrated:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
-from slabwright.workflow import Computation
+from slabwright.workflow import Computation, Shelf
 
 __all__ = ["Office", "now"]
 
@@ -34,6 +34,7 @@ class Office:
         self.user = user
         self._open: dict[str, Project] = {}
         self._computations: dict[tuple[str, str, int], Computation] = {}
+        self._shelves: dict[str, Shelf] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
 
@@ -62,6 +63,7 @@ class Office:
         with self._lock:
             if not path.is_file():
                 held = self._open.pop(name, None)
+                self._shelves.pop(name, None)
                 if held is not None:
                     held.close()
                 raise StoreError(
@@ -87,7 +89,7 @@ class Office:
         with self._lock:
             if key not in self._computations:
                 self._computations = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
-                self._computations[key] = Computation(project, alternative)
+                self._computations[key] = Computation(project, alternative, self._shelves.setdefault(name, Shelf()))
             return self._computations[key]
 
     def listen(self, name: str, token: int, listener: Listener) -> None:

@@ -2,12 +2,13 @@
 
 from slabwright.workflow.example import fill_with_example
 from slabwright.workflow.loading import Loaded, load_files, read_files
-from slabwright.workflow.stages import STAGES, Computation, Stage, StageState, stage_named, summary_rows
+from slabwright.workflow.stages import STAGES, Computation, Shelf, Stage, StageState, stage_named, summary_rows
 
 __all__ = [
     "STAGES",
     "Computation",
     "Loaded",
+    "Shelf",
     "Stage",
     "StageState",
     "fill_with_example",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,7 +16,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 
-__all__ = ["STAGES", "Computation", "Stage", "StageState", "stage_named"]
+__all__ = ["STAGES", "Computation", "Shelf", "Stage", "StageState", "stage_named"]
 
 Progress = Callable[[str, float], None]
 
@@ -75,24 +76,48 @@ class StageState:
     needs: str = ""
 
 
+class Shelf:
+    """The facts of one project as last read, with the fingerprint of each table; read anew only when they changed.
+
+    A workspace keeps one for each open project, so that a decision does not read a hundred thousand rows again.
+    """
+
+    def __init__(self) -> None:
+        self._mark: int | None = None
+        self._facts = Facts()
+        self._prints: dict[str, str] = {}
+        self._lock = threading.Lock()
+
+    def take(self, project: Project) -> tuple[Facts, dict[str, str]]:
+        """Facts and fingerprints of the project's present state."""
+        with self._lock:
+            mark = project.facts_mark()
+            if mark != self._mark:
+                self._facts = project.facts()
+                names = sorted({name for stage in STAGES for name in stage.facts})
+                self._prints = {name: fingerprint(getattr(self._facts, name)) for name in names}
+                self._mark = mark
+            return self._facts, self._prints
+
+
 class Computation:
     """The stages of one alternative of one project at one moment; facts are read once, when first needed."""
 
-    def __init__(self, project: Project, alternative: str = "base") -> None:
+    def __init__(self, project: Project, alternative: str = "base", shelf: Shelf | None = None) -> None:
         self.project = project
         self.alternative = alternative
         self.decisions = project.decisions(alternative)
+        self._shelf = shelf or Shelf()
         self._keys: dict[str, str] = {}
         self._results: dict[str, StageResult] = {}
 
     @cached_property
-    def facts(self) -> Facts:
-        return self.project.facts()
+    def _held(self) -> tuple[Facts, dict[str, str]]:
+        return self._shelf.take(self.project)
 
-    @cached_property
-    def _tables(self) -> dict[str, str]:
-        names = sorted({name for stage in STAGES for name in stage.facts})
-        return {name: fingerprint(getattr(self.facts, name)) for name in names}
+    @property
+    def facts(self) -> Facts:
+        return self._held[0]
 
     def key(self, name: str) -> str:
         """Fingerprint of everything that the result of a stage depends on."""
@@ -100,7 +125,7 @@ class Computation:
             stage = stage_named(name)
             groups = [getattr(self.decisions, group) for group in stage.decisions]
             self._keys[name] = fingerprint(
-                __version__, name, stage.version, [self._tables[t] for t in stage.facts], groups,
+                __version__, name, stage.version, [self._held[1][t] for t in stage.facts], groups,
                 [self.key(up) for up in stage.upstream],
             )  # fmt: skip
         return self._keys[name]

@@ -1,0 +1,105 @@
+"""Overlay: thickness, life, deflection, steel, bond and cost."""
+
+from __future__ import annotations
+
+from slabwright import units
+from slabwright.web.pages import Page
+from slabwright.web.parts.choices import decision_form
+from slabwright.web.parts.curves import chart, fall_figure, life_figure, swing_figure
+from slabwright.web.parts.html import element, text
+from slabwright.web.parts.road import show_strip
+from slabwright.web.parts.stage import chosen_section, notes, result_table
+from slabwright.web.view import View
+from slabwright.workflow import Computation, summary_rows
+
+__all__ = ["PAGE"]
+
+ANSWER = ("section", "direction", "begin", "end", "verdict", "required_slab", "effective", "bonded", "overlay", "enough", "years",
+          "years_gained", "reduction", "note")  # fmt: skip
+
+
+async def draw(view: View) -> None:
+    show_strip(view)
+    with element("div", cls="desk"):
+        with element("div", cls="panel"):
+            text("h2", "What is built")
+            decision_form(
+                view,
+                "overlay",
+                first=("overlay.thickness", "overlay.reliability", "overlay.effective_by", "overlay.reinforcement"),
+            )
+        with element("div"):
+            result_table(view, "overlay", "thicknesses", columns=ANSWER)
+            notes(view, "overlay")
+            _compare(view)
+            designed = view.results()["overlay"].tables["lives"]["section"].drop_duplicates().tolist()
+            if designed:
+                chosen_section(view, designed, lambda name: _curves(view, name))
+            for table in ("steel", "bond", "clearances", "overlay_quantities", "specifications"):
+                result_table(view, "overlay", table)
+
+
+def _curves(view: View, section: str) -> None:
+    tables = view.results()["overlay"].tables
+    lives, changes, swings = (
+        tables[n][tables[n]["section"] == section] for n in ("lives", "deflection_changes", "sensitivities")
+    )
+    chart(
+        f"Section {section}: years against thickness",
+        life_figure(lives, view.system, view.dark),
+        "lives",
+        lives,
+        view.system,
+    )
+    chart(
+        f"Section {section}: fall of deflection",
+        fall_figure(changes, view.system, view.dark),
+        "deflection_changes",
+        changes,
+        view.system,
+    )
+    chart(
+        f"Section {section}: what the thickness depends on",
+        swing_figure(swings, view.system, view.dark),
+        "sensitivities",
+        swings,
+        view.system,
+    )
+
+
+def _compare(view: View) -> None:
+    """All alternatives that are computed, side by side: one row a section, one column an alternative."""
+    names = view.project.alternatives()
+    if len(names) < 2:
+        return
+    from html import escape
+
+    from nicegui import ui
+
+    found = {}
+    for name in names:
+        computation: Computation = view.office.computation(view.road, name)
+        found[name] = {r["section"]: r for r in summary_rows(computation.run())}
+    head = "".join(f'<th scope="col">{escape(n[:80])}</th>' for n in ("Section", *names))
+    sections = list(dict.fromkeys(s for rows in found.values() for s in rows))
+    body = "".join(
+        f'<tr><th scope="row">{escape(s)}</th>'
+        + "".join(f"<td>{escape(_words(found[n].get(s), view.system))}</td>" for n in names)
+        + "</tr>"
+        for s in sections
+    )
+    table = f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    with element("div", cls="panel"):
+        region = ui.html(table, sanitize=False).classes("scroll")
+        region.props.update({"tabindex": "0", "role": "region", "aria-label": "Alternatives side by side"})
+
+
+def _words(row: dict[str, object] | None, system: units.System) -> str:
+    if row is None or not float(row["overlay"]) > 0:  # type: ignore[arg-type]
+        return str(row["verdict"]) if row else ""
+    shown = {k: units.format_quantity(float(row[k]), kind, system) for k, kind in (  # type: ignore[arg-type]
+        ("overlay", "thickness"), ("years", "years"), ("reduction", "share"), ("cost", "money"))}  # fmt: skip
+    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"
+
+
+PAGE = Page("overlay", "Overlay", 60, draw, needs="overlay")

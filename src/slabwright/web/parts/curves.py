@@ -1,0 +1,140 @@
+"""Charts of results as plotly figures, each with the same numbers as a table for those who cannot see it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from nicegui import ui
+
+from slabwright import units
+from slabwright.records.outcomes import OUTCOMES
+from slabwright.web.parts.html import element, text
+from slabwright.web.parts.tables import data_table
+
+__all__ = ["chart", "fall_figure", "life_figure", "swing_figure", "traffic_figure"]
+
+INKS = {True: ("#e8edf1", "#46555f"), False: ("#16232e", "#b9c2c9")}
+# Distinct in hue, lightness, dash and marker: no curve is told by its colour alone.
+LINES = {
+    False: (("#1f5f8b", "solid", "circle"), ("#b3541e", "dash", "square"), ("#1b7a4b", "dot", "diamond"), ("#6b3fa0", "dashdot", "cross")),
+    True: (("#8ec7ee", "solid", "circle"), ("#f0a36d", "dash", "square"), ("#7fd3a6", "dot", "diamond"), ("#c9a6f2", "dashdot", "cross")),
+}  # fmt: skip
+
+
+def chart(title: str, figure: dict[str, Any], table: str, frame: pd.DataFrame, system: units.System) -> None:
+    """A figure with its title, and its numbers folded below."""
+    with element("div", cls="panel"):
+        text("h2", title)
+        drawn = ui.plotly(figure).classes("w-full").style("height: 20rem")
+        drawn.props.update({"role": "img", "aria-label": f"{title}; the numbers are in the table below"})
+        with element("details", cls="group"):
+            text("summary", "The numbers")
+            data_table(OUTCOMES[table], frame, system, caption=title)
+
+
+def _figure(traces: list[dict[str, Any]], x: str, y: str, dark: bool, **layout: Any) -> dict[str, Any]:
+    ink, line = INKS[dark]
+    axis = {"gridcolor": line, "linecolor": ink, "zerolinecolor": line, "automargin": True}
+    return {
+        "data": traces,
+        "layout": {
+            "xaxis": {**axis, "title": {"text": x}}, "yaxis": {**axis, "title": {"text": y}}, "font": {"color": ink, "size": 13},
+            "paper_bgcolor": "rgba(0,0,0,0)", "plot_bgcolor": "rgba(0,0,0,0)", "margin": {"l": 60, "r": 15, "t": 15, "b": 50},
+            "legend": {"orientation": "h", "y": 1.12}, **layout,
+        },
+        "config": {"displaylogo": False, "displayModeBar": False, "responsive": True},
+    }  # fmt: skip
+
+
+def _line(name: str, x: np.ndarray, y: np.ndarray, style: tuple[str, str, str]) -> dict[str, Any]:
+    colour, dash, symbol = style
+    return {"type": "scatter", "mode": "lines+markers", "name": name, "x": x.tolist(), "y": y.tolist(),
+            "line": {"color": colour, "dash": dash}, "marker": {"symbol": symbol, "size": 7, "color": colour}}  # fmt: skip
+
+
+def life_figure(lives: pd.DataFrame, system: units.System, dark: bool) -> dict[str, Any]:
+    """Years against overlay thickness, one curve for each reliability."""
+    traces = [
+        _line(
+            f"{reliability:.0%}",
+            _shown(curve["overlay"], "thickness", system),
+            curve["years"].to_numpy(),
+            LINES[dark][i % 4],
+        )
+        for i, (reliability, curve) in enumerate(lives.groupby("reliability"))
+    ]
+    return _figure(traces, f"overlay [{_unit('thickness', system)}]", "years", dark)
+
+
+def fall_figure(changes: pd.DataFrame, system: units.System, dark: bool) -> dict[str, Any]:
+    """Fall of deflection against thickness, with the band that practice reports (common practice, no source)."""
+    x = _shown(changes["overlay"], "thickness", system)
+    names = {
+        "interior": "interior, bonded",
+        "edge": "edge, bonded",
+        "corner": "corner, bonded",
+        "unbonded_fall": "interior, unbonded",
+    }
+    traces = [_line(n, x, 100 * changes[c].to_numpy(), LINES[dark][i]) for i, (c, n) in enumerate(names.items())]
+    band = {
+        "type": "rect",
+        "xref": "paper",
+        "x0": 0,
+        "x1": 1,
+        "y0": 30,
+        "y1": 50,
+        "line": {"width": 0},
+        "fillcolor": LINES[dark][0][0],
+        "opacity": 0.12,
+    }
+    words = {
+        "xref": "paper",
+        "x": 1,
+        "y": 50,
+        "yanchor": "bottom",
+        "xanchor": "right",
+        "showarrow": False,
+        "text": "reported by practice, no source",
+    }
+    return _figure(
+        traces,
+        f"overlay [{_unit('thickness', system)}]",
+        "deflection falls by [%]",
+        dark,
+        shapes=[band],
+        annotations=[words],
+    )
+
+
+def swing_figure(swings: pd.DataFrame, system: units.System, dark: bool) -> dict[str, Any]:
+    """Required overlay at both ends of each input's range, the widest on top."""
+    ordered = swings.iloc[::-1]
+    low, high = (_shown(ordered[c], "thickness", system) for c in ("at_low", "at_high"))
+    names = ordered["input"].tolist()
+    bars = [
+        {"type": "bar", "orientation": "h", "y": names, "base": np.minimum(low, high).tolist(), "x": np.abs(high - low).tolist(),
+         "marker": {"color": LINES[dark][0][0], "pattern": {"shape": "/"}},
+         "hovertext": [f"{a}: {x:.2f}; {b}: {y:.2f}" for a, x, b, y in zip(ordered["low"], low, ordered["high"], high, strict=True)], "hoverinfo": "text"}
+    ]  # fmt: skip
+    return _figure(bars, f"bonded overlay required [{_unit('thickness', system)}]", "", dark, showlegend=False)
+
+
+def traffic_figure(traffic: pd.DataFrame, dark: bool) -> dict[str, Any]:
+    """Equivalent axles in the design lane since construction, counted years marked."""
+    years, total = traffic["year"].astype(float).to_numpy(), traffic["accumulated"].to_numpy() / 1e6
+    past = ~traffic["basis"].eq("projected").to_numpy()
+    traces = [
+        _line("to date", years[past], total[past], LINES[dark][0]),
+        _line("projected", years[~past], total[~past], LINES[dark][1]),
+    ]
+    return _figure(traces, "year", "equivalent axles since construction [million]", dark)
+
+
+def _unit(kind: str, system: units.System) -> str:
+    return units.label(units.unit_of(kind, system))
+
+
+def _shown(values: pd.Series, kind: str, system: units.System) -> np.ndarray:
+    return np.round(np.asarray(units.convert(values.to_numpy(dtype=float), kind, system)), 4)

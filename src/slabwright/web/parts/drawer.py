@@ -1,0 +1,42 @@
+"""The working drawer: one number with its equation, source, values, and what it feeds; copied or printed."""
+
+from __future__ import annotations
+
+import json
+
+from nicegui import ui
+
+from slabwright.web.parts.explain import explain
+from slabwright.web.parts.html import act, element, text
+from slabwright.web.view import View
+
+__all__ = ["open_working"]
+
+
+def open_working(view: View, stage: str, table: str, row: int, column: str) -> None:
+    """Show how a number of a result table was found."""
+    found = explain(stage, table, row, column, view.results(), view.decisions, view.system)
+    with (
+        ui.dialog().props('position=right aria-label="How this number was found"') as dialog,
+        ui.element("div").classes("drawer"),
+    ):
+        with element("div", cls="row"):
+            text("h2", found.title)
+            act("Close", dialog.close)
+            act("Copy as text", lambda: ui.run_javascript(f"navigator.clipboard.writeText({json.dumps(found.text())})"))
+            act("Print", lambda: ui.run_javascript("window.print()"))
+        text("p", found.value).style("font-size: 1.6rem")
+        text("p", found.meaning, "quiet")
+        if not found.workings:
+            text("p", "Measured, given, counted or averaged: no single equation stands behind this number.")
+        for working in found.workings:
+            text("pre", working.text(), "working")
+        text("h2", "Rests on")
+        text("p", f"Facts: {', '.join(found.facts)}.")
+        with element("details", cls="group"):
+            text("summary", f"{len(found.decisions)} decisions")
+            for name, value in found.decisions:
+                text("p", f"{name} = {value}")
+        text("h2", "Feeds")
+        text("p", ", ".join(found.feeds) or "Nothing further: this is the last stage.")
+    dialog.open()

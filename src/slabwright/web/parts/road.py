@@ -1,0 +1,55 @@
+"""The road strip on a page, with what its brush and its clicks do there."""
+
+from __future__ import annotations
+
+from slabwright.records.display import cell, heading
+from slabwright.records.facts import FACTS
+from slabwright.records.outcomes import OUTCOMES
+from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.strip import road_strip
+from slabwright.web.view import View
+
+__all__ = ["show_strip"]
+
+
+def show_strip(view: View) -> None:
+    """The strip of the road; a brush filters the page's tables, a click opens the record."""
+    state = view.state.setdefault("strip", {})
+
+    def brushed(window: tuple[float, float] | None) -> None:
+        view.state["window"] = window
+        view.redraw()
+
+    road_strip(
+        facts=view.computation.facts, results=view.results(), system=view.system, dark=view.dark, on_window=brushed,
+        on_record=lambda table, row: _record(view, table, row), state=state,
+    )  # fmt: skip
+    if view.state.get("window"):
+        with element("div", cls="row"):
+            text("span", "Tables show the stations brushed on the strip.", "quiet")
+            act("Show all stations", lambda: brushed(None))
+
+
+def _record(view: View, table: str, row: int) -> None:
+    """One record in words."""
+    from nicegui import ui
+
+    schema = OUTCOMES.get(table) or FACTS[table]
+    frame = next((r.tables[table] for r in view.results().values() if table in r.tables), None)
+    if frame is None:
+        frame = getattr(view.computation.facts, table)
+    record = frame.loc[row]
+    with (
+        ui.dialog().props(f'position=right aria-label="{schema.title}"') as dialog,
+        ui.element("div").classes("drawer"),
+    ):
+        with element("div", cls="row"):
+            text("h2", schema.title)
+            act("Close", dialog.close)
+        with element("dl"):
+            for column in schema.columns:
+                words = cell(record[column.name], column, view.system)
+                if words not in ("", "–"):
+                    text("dt", heading(column, view.system), "quiet")
+                    text("dd", words)
+    dialog.open()

@@ -1,0 +1,122 @@
+"""The server: pages and the HTTP interface over one folder of projects."""
+
+from __future__ import annotations
+
+import secrets
+from pathlib import Path
+from tempfile import mkdtemp
+
+from fastapi import FastAPI, Request
+from fastapi.responses import RedirectResponse
+from nicegui import app as nicegui_app
+from nicegui import ui
+
+from slabwright.errors import SlabwrightError
+from slabwright.web import api, guard
+from slabwright.web.calculations import draw_calculation, draw_catalogue
+from slabwright.web.frame import draw_page, shell
+from slabwright.web.office import Office
+from slabwright.web.pages import page_named, pages
+from slabwright.web.parts.html import act, element, entry, text
+from slabwright.web.view import View
+
+__all__ = ["LARGEST_UPLOAD", "build", "serve"]
+
+LARGEST_UPLOAD = 100 * 1024 * 1024
+
+
+def build(office: Office, first: str | None = None) -> FastAPI:
+    """The application for a folder; ``first`` is the road that the bare address leads to."""
+    nicegui_app.storage.path = Path(mkdtemp(prefix="slabwright-"))  # preferences of tabs live as long as the server
+    app = FastAPI(title="Slabwright", version="1", docs_url=None, redoc_url=None)
+    api.install(app, office)
+
+    @ui.page("/")
+    def roads() -> RedirectResponse | None:
+        if first:
+            return RedirectResponse(f"/road/{first}/{pages()[0].slug}")
+        _roads(office)
+        return None
+
+    @ui.page("/roads")
+    def all_roads() -> None:
+        _roads(office)
+
+    @ui.page("/road/{name}/{slug}")
+    async def page(request: Request, name: str, slug: str, alternative: str = "base") -> None:
+        found = page_named(slug)
+        try:
+            if found is None:
+                raise SlabwrightError("there is no page of this name", given=slug)
+            view = View(office, name, alternative)
+            view.project.decisions(alternative)
+        except SlabwrightError as refusal:
+            _not_found(refusal)
+            return
+        view.state["query"] = dict(request.query_params)
+        await draw_page(view, found)
+
+    @ui.page("/calculations")
+    def catalogue_page() -> None:
+        draw_catalogue()
+
+    @ui.page("/calculations/{name}")
+    def calculation_page(request: Request, name: str) -> None:
+        try:
+            draw_calculation(name, dict(request.query_params))
+        except SlabwrightError as refusal:
+            _not_found(refusal)
+
+    ui.run_with(
+        app, title="Slabwright", language="en-US", storage_secret=secrets.token_hex(32), show_welcome_message=False
+    )
+    return app
+
+
+def _not_found(refusal: SlabwrightError) -> None:
+    with shell("Not found"):
+        text("h1", "This cannot be shown")
+        text("p", str(refusal)).props["role"] = "alert"
+        ui.link("Roads", "/roads")
+
+
+def _roads(office: Office) -> None:
+    with shell("Roads"):
+        text("h1", "Roads")
+        names = office.names()
+        text("p", f"Project files in {office.folder.name}. Choose a road, or begin a new one.")
+        with element("ul"):
+            for name in names:
+                with element("li"):
+                    ui.link(name, f"/road/{name}/{pages()[0].slug}")
+        if not names:
+            text("p", "No project yet.", "quiet")
+        wanted = {"name": ""}
+
+        def begin() -> None:
+            try:
+                office.create(wanted["name"])
+            except SlabwrightError as refusal:
+                ui.notify(str(refusal), type="negative", multi_line=True)
+                return
+            ui.navigate.to(f"/road/{wanted['name'].strip()}/files")
+
+        with element("div", cls="panel").style("max-width: 30rem"):
+            entry("Name of a new road", "", lambda t: wanted.update(name=t))
+            act("Begin", begin, main=True)
+
+
+def serve(place: Path, *, host: str, port: int, password: str | None, user: str) -> None:
+    """Serve a project file or a folder until stopped. On any address but loopback a password is demanded."""
+    import uvicorn
+
+    folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
+    office = Office(folder, user)
+    if first is not None:
+        office.project(first)
+    hashed = guard.hash_password(password) if password else None
+    app = guard.Guard(build(office, first), host=host, password_hash=hashed, limit_bytes=LARGEST_UPLOAD)
+    try:
+        uvicorn.run(app, host=host, port=port, log_level="warning", server_header=False)
+    finally:
+        office.close()

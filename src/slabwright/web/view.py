@@ -1,0 +1,128 @@
+"""What one browser tab sees of one road, and the only ways in which it changes anything."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from nicegui import app, run, ui
+
+from slabwright import units
+from slabwright.errors import Conflict, SlabwrightError
+from slabwright.project import Change, Project
+from slabwright.records.decisions import Decisions, change, to_plain
+from slabwright.records.results import StageResult
+from slabwright.web.office import Office
+from slabwright.workflow import STAGES, Computation
+
+__all__ = ["View"]
+
+
+class View:
+    """One tab: its road, alternative and units; ``head`` is the change that what it shows is based on."""
+
+    def __init__(self, office: Office, road: str, alternative: str) -> None:
+        self.office, self.road, self.alternative = office, road, alternative
+        self.head = office.project(road).head
+        self.state: dict[str, Any] = {}
+        self.redraw: Callable[[], Any] = lambda: None
+        self.stopped = False
+
+    @property
+    def project(self) -> Project:
+        return self.office.project(self.road)
+
+    @property
+    def system(self) -> units.System:
+        return "metric" if app.storage.user.get("units") == "metric" else "us"
+
+    @property
+    def dark(self) -> bool:
+        return bool(app.storage.user.get("dark", False))
+
+    @property
+    def computation(self) -> Computation:
+        return self.office.computation(self.road, self.alternative)
+
+    @property
+    def decisions(self) -> Decisions:
+        return self.computation.decisions
+
+    def address(self, slug: str, alternative: str | None = None) -> str:
+        """The address of a page of this road."""
+        from urllib.parse import quote, urlencode
+
+        chosen = alternative or self.alternative
+        query = f"?{urlencode({'alternative': chosen})}" if chosen != "base" else ""
+        return f"/road/{quote(self.road)}/{slug}{query}"
+
+    def results(self) -> dict[str, StageResult]:
+        """The results that are current; stages that were never computed or were stopped are left out."""
+        found: dict[str, StageResult] = {}
+        for stage in STAGES:
+            if self.states().get(stage.name) == "current":
+                result = self.computation.saved(stage.name)
+                if result is not None:
+                    found[stage.name] = result
+        return found
+
+    def states(self) -> dict[str, str]:
+        return {s.stage: s.state for s in self.computation.states()}
+
+    async def compute(self, until: str, tell: Callable[[str, float], None]) -> bool:
+        """Compute what is stale up to a stage, one stage after the other off the event loop; False when stopped."""
+        names = [s.name for s in STAGES]
+        wanted = names[: names.index(until) + 1]
+        self.stopped = False
+        for number, name in enumerate(wanted):
+            if self.stopped:
+                return False
+            tell(name, number / len(wanted))
+            await run.io_bound(self.computation.result, name)
+        tell(until, 1.0)
+        return True
+
+    def decide(self, name: str, text: str) -> bool:
+        """Change one decision from text, based on what this tab shows; says so and redraws either way."""
+        return self.attempt(lambda: self._decide(name, text))
+
+    def _decide(self, name: str, text: str) -> None:
+        decided = change(self.project.decisions(self.alternative), name, text, self.system)
+        value = to_plain(decided)[name]
+        self.project.decide(self.alternative, {name: value}, f"decide {name} ({self.alternative})", expected=self.head)
+
+    def step(self, which: str) -> None:
+        """Undo or redo the last change of the road."""
+
+        def move() -> None:
+            done: Change = (self.project.undo if which == "undo" else self.project.redo)(expected=self.head)
+            ui.notify(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}")
+
+        self.attempt(move)
+
+    def attempt(self, action: Callable[[], Any]) -> bool:
+        """Do something that may be refused; a refusal is a sentence on the page, and nothing else happens."""
+        try:
+            action()
+        except Conflict as refusal:
+            ui.notify(
+                f"{refusal} The page now shows the present state.",
+                type="negative",
+                multi_line=True,
+                timeout=0,
+                close_button="Close",
+            )
+            self.head = self.project.head
+            self.redraw()
+            return False
+        except SlabwrightError as refusal:
+            ui.notify(str(refusal), type="negative", multi_line=True, timeout=0, close_button="Close")
+            return False
+        self.head = self.project.head
+        self.office.changed(self.road)
+        self.redraw()
+        return True
+
+    def file(self) -> Path:
+        return self.office.path(self.road)

@@ -1,0 +1,132 @@
+"""The whole job as a person does it, and what goes wrong while they do."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from playwright.sync_api import Page, expect
+
+from slabwright.demo.field_files import write
+from tests.browser.conftest import Server, Watched, shot
+
+THICKNESS = "Overlay thickness; 0 takes the required one"
+
+
+def set_thickness(page: Page, words: str) -> None:
+    field = page.get_by_label(THICKNESS)
+    field.fill(words)
+    field.press("Enter")
+
+
+def overlays(page: Page) -> list[str]:
+    return page.locator("button[data-column=overlay]").all_inner_texts()
+
+
+def test_change_undo_redo(own: Server, window: Callable[..., Watched]) -> None:
+    seen = window()
+    page = seen.page
+    page.goto(f"{own.address}/road/demo/overlay")
+    page.locator("button[data-column=overlay]").first.wait_for()
+    before = overlays(page)
+    set_thickness(page, "5 in")
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00")
+    page.locator("h1").click()
+    page.keyboard.press("Control+z")
+    expect(page.locator("button[data-column=overlay]").first).to_have_text(before[0])
+    page.get_by_role("button", name="Redo").click()
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00")
+    seen.clean()
+
+
+def test_a_value_out_of_bounds_is_a_sentence_and_changes_nothing(own: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    page.goto(f"{own.address}/road/demo/overlay")
+    page.locator("button[data-column=overlay]").first.wait_for()
+    before = overlays(page)
+    set_thickness(page, "50 in")
+    page.get_by_text("is outside its bounds").wait_for()
+    assert overlays(page) == before
+
+
+def test_two_tabs_see_the_same_and_a_stale_edit_is_refused(own: Server, window: Callable[..., Watched]) -> None:
+    one, two = window().page, window().page
+    for page in (one, two):
+        page.goto(f"{own.address}/road/demo/overlay")
+        page.locator("button[data-column=overlay]").first.wait_for()
+    set_thickness(one, "5 in")
+    expect(two.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=10_000)
+    # Both edit at the same moment: one of them is refused with who and what, and nothing is lost.
+    one.get_by_label(THICKNESS).fill("4 in")
+    two.get_by_label(THICKNESS).fill("3 in")
+    one.get_by_label(THICKNESS).press("Enter")
+    two.get_by_label(THICKNESS).press("Enter")
+    for page in (one, two):
+        expect(page.locator("button[data-column=overlay]").first).not_to_have_text("5.00", timeout=10_000)
+    time.sleep(1.5)
+    assert overlays(one) == overlays(two)
+
+
+def test_back_and_forward(workspace: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    page.goto(f"{workspace.address}/road/demo/survey")
+    page.get_by_role("link", name="Overlay", exact=True).click()
+    expect(page.locator("h1")).to_have_text("Overlay")
+    page.go_back()
+    expect(page.locator("h1")).to_have_text("Survey")
+    page.go_forward()
+    expect(page.locator("h1")).to_have_text("Overlay")
+
+
+def test_the_server_restarts_in_the_middle_of_an_edit(own: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    page.goto(f"{own.address}/road/demo/overlay")
+    set_thickness(page, "5 in")
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00")
+    own.stop()
+    page.get_by_label(THICKNESS).fill("3 in")
+    own.start()
+    page.goto(f"{own.address}/road/demo/overlay")
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=20_000)
+
+
+def test_the_project_file_is_removed_under_the_server(own: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    page.goto(f"{own.address}/road/demo/overlay")
+    page.locator("button[data-column=overlay]").first.wait_for()
+    (own.folder / "demo.slab").rename(own.folder / "moved.kept")
+    page.get_by_text("there is no project file of this name").first.wait_for(timeout=10_000)
+    page.goto(f"{own.address}/road/demo/overlay")
+    page.get_by_text("there is no project file of this name").first.wait_for()
+
+
+def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., Watched], tmp_path: Path) -> None:
+    files = write(tmp_path / "field")
+    seen = window()
+    page = seen.page
+    page.goto(f"{own.address}/roads")
+    page.get_by_label("Name of a new road").fill("Lantern")
+    page.get_by_label("Name of a new road").press("Tab")
+    page.get_by_role("button", name="Begin").click()
+    expect(page.locator("h1")).to_have_text("Field files")
+    page.locator("input[type=file]").set_input_files([str(f) for f in files])
+    load = page.get_by_role("button", name="Load", exact=False).last
+    page.get_by_role("button", name="Accept all doubts").wait_for(timeout=60_000)
+    page.get_by_role("button", name="Accept all doubts").click()
+    expect(load).to_be_enabled(timeout=20_000)
+    load.click()
+    page.get_by_text("deflections_northbound.csv").first.wait_for(timeout=60_000)
+    shot(page, "job-files")
+    page.get_by_role("link", name="Overlay", exact=True).click()
+    page.locator("button[data-column=overlay]").first.wait_for(timeout=60_000)
+    needed = overlays(page)
+    set_thickness(page, "4 in")
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("4.00")
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("button[data-column=overlay]").first).to_have_text(needed[0])
+    page.get_by_role("link", name="Report", exact=True).click()
+    with page.expect_download(timeout=60_000) as download:
+        page.get_by_role("link", name="Download the report (PDF)").click()
+    assert Path(download.value.path()).read_bytes().startswith(b"%PDF")
+    seen.clean()

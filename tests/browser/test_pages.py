@@ -1,0 +1,91 @@
+"""Every page at desktop and phone width, light and dark: it draws, reaches nothing outside, and axe finds nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from slabwright.web.pages import pages
+from tests.browser.conftest import Server, Watched, shot
+
+ADDRESSES = {
+    "roads": "/roads",
+    "calculations": "/calculations",
+    "calculation": "/calculations/saw_depth?thickness=3+in",
+    "missing": "/road/demo/no-such-page",
+    **{p.slug: f"/road/demo/{p.slug}" for p in pages()},
+}
+HEADINGS = {p.slug: p.title for p in pages()}
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("width", [1440, 390])
+@pytest.mark.parametrize("name", ADDRESSES)
+def test_page(workspace: Server, window: Callable[..., Watched], name: str, width: int, dark: bool) -> None:
+    seen = window(width=width)
+    page = seen.page
+    page.goto(f"{workspace.address}/road/demo/overlay")
+    if dark:
+        page.get_by_role("button", name="Dark", exact=True).click()
+        page.get_by_role("button", name="Light", exact=True).wait_for()
+    page.goto(workspace.address + ADDRESSES[name])
+    page.locator("h1").first.wait_for()
+    page.wait_for_load_state("networkidle")
+    if name in HEADINGS:
+        assert page.locator("h1").inner_text() == HEADINGS[name]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width + 1, "the page scrolls sideways"
+    assert ("body--dark" in (page.locator("body").get_attribute("class") or "")) is dark
+    shot(page, f"{name}-{width}-{'dark' if dark else 'light'}")
+    report = Axe().run(page)
+    assert report.violations_count == 0, report.generate_report()
+    seen.clean()
+
+
+def test_pages_say_that_an_engineer_governs(workspace: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    for address in ADDRESSES.values():
+        page.goto(workspace.address + address)
+        page.get_by_text("licensed engineer").first.wait_for()
+
+
+def test_a_number_opens_to_its_equation_and_what_it_feeds(workspace: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    page.goto(f"{workspace.address}/road/demo/evaluation")
+    page.locator("button[data-column=remaining_life]").first.click()
+    drawer = page.locator(".drawer")
+    drawer.wait_for()
+    words = drawer.inner_text()
+    for part in ("RL = 100 (1 - Np / N1.5)", "AASHTO Guide for Design of Pavement Structures, 1993", "from memory", "overlay"):
+        assert part in words
+    report = Axe().run(page)
+    assert report.violations_count == 0, report.generate_report()
+
+
+def test_units_switch_and_back_without_losing_a_digit(workspace: Server, window: Callable[..., Watched]) -> None:
+    page = window().page
+    page.goto(f"{workspace.address}/road/demo/overlay")
+    before = page.locator("table.data").first.inner_text()
+    page.get_by_role("button", name="Show metric units").click()
+    page.get_by_role("button", name="Show US customary units").wait_for()
+    assert "[mm]" in page.locator("table.data").first.inner_text()
+    page.get_by_role("button", name="Show US customary units").click()
+    page.get_by_role("button", name="Show metric units").wait_for()
+    assert page.locator("table.data").first.inner_text() == before
+
+
+def test_a_calculation_is_done_with_the_keyboard_and_its_address_can_be_shared(
+    workspace: Server, window: Callable[..., Watched]
+) -> None:
+    """Harrington & Fick, as quoted in a joint-sawing lesson: a 3-in overlay is sawn 3.5 in deep across."""
+    page = window(width=390).page
+    page.goto(f"{workspace.address}/calculations/saw_depth")
+    page.get_by_label("overlay thickness (thickness)").focus()
+    page.keyboard.type("76.2 mm")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.get_by_text("transverse = 3.5 in").wait_for()
+    other = window().page
+    other.goto(page.url)
+    other.get_by_text("transverse = 3.5 in").wait_for()

@@ -1,0 +1,66 @@
+"""Loading is whole or not at all, also over several files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from slabwright.errors import Conflict
+from slabwright.project import Project, create
+from slabwright.workflow import load_files, read_files
+
+LANES = "lane,position,width (ft)\nNB1,1,12\nNB2,2,12\n"
+COUNTS = "year,daily traffic,trucks (%)\n2024,41000,9\n2024,41000,9\n2025,42000,9\n2025,42000,9\n"
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Iterator[Project]:
+    with create(tmp_path / "road.slab", user="an engineer", clock=lambda: datetime(2026, 11, 25, tzinfo=UTC)) as made:
+        yield made
+
+
+def written(folder: Path, **files: str) -> list[Path]:
+    paths = []
+    for name, content in files.items():
+        paths.append(folder / f"{name}.csv")
+        paths[-1].write_text(content)
+    return paths
+
+
+def test_a_file_loaded_before_refuses_all_of_them(project: Project, tmp_path: Path) -> None:
+    lanes, counts = written(tmp_path, lanes=LANES, counts=COUNTS)
+    load_files(project, read_files(project, [lanes]), accept=True)
+    with pytest.raises(Conflict, match=r"lanes.csv.*already loaded by an engineer.*nothing was loaded"):
+        load_files(project, read_files(project, [counts, lanes]), accept=True)
+    assert [s.name for s in project.sources()] == ["lanes.csv"]
+    assert project.facts().counts.empty
+
+
+def test_the_same_bytes_under_two_names_refuse_both(project: Project, tmp_path: Path) -> None:
+    readings = read_files(project, written(tmp_path, lanes=LANES, copy=LANES))
+    with pytest.raises(Conflict, match="given twice"):
+        load_files(project, readings, accept=True)
+    assert project.head == 0
+
+
+def test_findings_are_struck_one_by_one_with_their_trace(project: Project, tmp_path: Path) -> None:
+    (counts,) = written(tmp_path, counts=COUNTS)
+    readings = read_files(project, [counts])
+    (found,) = readings[counts]
+    repeats = [i for i, f in enumerate(found.findings) if f.rule == "duplicate row"]
+    (loaded,) = load_files(project, readings, accept=True, strike_findings={counts: [repeats[1:]]})
+    assert project.facts().counts["year"].tolist() == [2024, 2024, 2025]
+    assert (loaded.accepted, loaded.struck) == (1, 1)
+    assert [(t.finding.row, t.answer) for t in project.findings()] == [(3, "accepted"), (5, "struck")]
+
+
+def test_a_stale_view_loads_nothing(project: Project, tmp_path: Path) -> None:
+    lanes, counts = written(tmp_path, lanes=LANES, counts=COUNTS)
+    seen = project.head
+    load_files(project, read_files(project, [lanes]))
+    with pytest.raises(Conflict, match="has changed since it was read"):
+        load_files(project, read_files(project, [counts]), accept=True, expected=seen)
+    assert len(project.sources()) == 1

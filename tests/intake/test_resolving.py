@@ -90,3 +90,54 @@ def test_preview_shows_customary_units(reading) -> None:
     assert shown.first["deflection_1 (mil)"][1] == pytest.approx(5, rel=0.01)
     assert shown.counts == {"error": 0, "doubt": 1, "note": 0}
     assert shown.doubts == {"faulty sensor": 15}
+
+
+def twice(text: str) -> str:
+    """Two rows repeated, which makes two findings of one rule."""
+    lines = text.splitlines()
+    return "\n".join([*lines, lines[4], lines[7]]) + "\n"
+
+
+def numbers(found, rule: str) -> list[int]:
+    return [i for i, f in enumerate(found.findings) if f.rule == rule]
+
+
+def test_one_finding_of_two_is_struck_and_the_other_accepted(reading) -> None:
+    found = reading(twice(drops()))
+    first, second = numbers(found, "duplicate row")
+    left = resolve(found, accept=True, strike_findings={second})
+    assert left.source_rows.tolist() == list(range(2, 39))
+    assert [(t.rule, t.action, t.rows, t.rows_removed) for t in left.trace] == [
+        ("duplicate row", "struck", 1, 1),
+        ("duplicate row", "accepted", 1, 0),
+    ]
+    assert 39 not in left.source_rows
+    assert 38 not in resolve(found, accept=True, strike_findings={first}).source_rows
+
+
+def test_a_struck_finding_empties_its_cells_only(reading) -> None:
+    found = reading(twice(drops(basins=stuck)))
+    left = resolve(found, accept=True, strike_findings=numbers(found, "faulty sensor"))
+    assert len(left.frame) == 38
+    assert left.frame["deflection_4"].isna().sum() == 15
+
+
+def test_a_finding_left_open_beside_a_struck_one_waits(reading) -> None:
+    found = reading(twice(drops()))
+    with pytest.raises(InputError, match=r"1 kinds of doubt wait.*duplicate row"):
+        resolve(found, strike_findings=numbers(found, "duplicate row")[:1])
+
+
+def test_striking_each_finding_is_striking_their_rule(reading) -> None:
+    found = reading(twice(drops(basins=stuck)))
+    every = numbers(found, "duplicate row")
+    singly = resolve(found, accept=True, strike_findings=every)
+    together = resolve(found, accept=True, strike=("duplicate row",))
+    assert singly.frame.equals(together.frame)
+    assert singly.trace == together.trace
+
+
+@pytest.mark.parametrize("number", [-1, 99])
+def test_only_a_doubt_of_the_reading_can_be_struck_by_number(reading, number) -> None:
+    with pytest.raises(InputError, match="no doubt of this number"):
+        resolve(reading(drops()), strike_findings={number})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -21,6 +21,7 @@ __all__ = ["Preview", "Resolved", "Settled", "preview", "resolve"]
 
 ERRORS_LISTED = 5
 FARTHEST_STATION = 1e9
+ANSWERS: tuple[tuple[Literal["accepted", "struck"], bool], ...] = (("struck", True), ("accepted", False))
 
 
 @dataclass(frozen=True)
@@ -91,34 +92,34 @@ def _station(metres: float, system: System) -> str:
     return format_station(metres, system) if abs(metres) < FARTHEST_STATION else f"{metres:.6g} m"
 
 
-def resolve(reading: Reading, accept: bool = False, strike: Sequence[str] = ()) -> Resolved:
+def resolve(
+    reading: Reading, accept: bool = False, strike: Sequence[str] = (), *, strike_findings: Collection[int] = ()
+) -> Resolved:
     """The table with its doubts settled: those named in ``strike`` struck, the others accepted if ``accept``.
 
+    ``strike_findings`` strikes single findings by their place in ``reading.findings``, whatever their rule.
     Striking empties the cells of columns that may be missing and removes the row otherwise; a row is removed by
     nothing else. Raises InputError for errors in the file (they are never overruled), for doubts left open, for a
-    rule that does not exist, and when nothing would be left.
+    rule or finding that is no doubt, and when nothing would be left.
     """
     _refuse_errors(reading)
     _check_rules(strike)
-    doubts = _doubts(reading)
-    open_ = [rule for rule in doubts if rule not in strike]
-    if open_ and not accept:
-        first = next(f for f in reading.findings if f.rule == open_[0])
-        raise InputError(
-            f"{len(open_)} kinds of doubt wait for the engineer, first: {first}", where=reading.place,
-            given=", ".join(open_), remedy="Accept them, or strike them by these names.",
-        )  # fmt: skip
+    _check_findings(reading, strike_findings)
+    doubts = {i: f.rule for i, f in enumerate(reading.findings) if f.weight == "doubt"}
+    struck = {i for i, rule in doubts.items() if rule in strike or i in strike_findings}
+    if not accept:
+        _refuse_open(reading, [i for i in doubts if i not in struck])
     frame, removed = reading.frame.copy(), np.zeros(len(reading.frame), dtype=bool)
     trace = []
-    for rule, found in doubts.items():
-        emptied, gone = _strike(reading, frame, removed, found) if rule in strike else (0, 0)
-        message = next(f.message for f in reading.findings if f.rule == rule)
-        trace.append(
-            Settled(rule, "struck" if rule in strike else "accepted", len(_rows(found)), emptied, gone, message)
-        )
+    for rule in dict.fromkeys(doubts.values()):
+        for action, chosen in ANSWERS:
+            found = [i for i, name in doubts.items() if name == rule and (i in struck) == chosen]
+            if found:
+                trace.append(_settled(reading, frame, removed, found, action))
     if removed.all() and len(removed):
         raise InputError(
-            "striking these would leave no rows", where=reading.place, given=", ".join(strike),
+            "striking these would leave no rows", where=reading.place,
+            given=", ".join(dict.fromkeys(doubts[i] for i in sorted(struck))),
             remedy="Correct the mapping or the units instead.",
         )  # fmt: skip
     kept = ~removed
@@ -126,6 +127,33 @@ def resolve(reading: Reading, accept: bool = False, strike: Sequence[str] = ()) 
         reading.file, reading.sha256, reading.table, reading.mapping, frame[kept].reset_index(drop=True),
         reading.source_rows[kept], tuple(trace),
     )  # fmt: skip
+
+
+def _settled(
+    reading: Reading, frame: pd.DataFrame, removed: np.ndarray, found: Sequence[int], action: Literal["accepted", "struck"]
+) -> Settled:  # fmt: skip
+    """Apply one answer to findings of one rule; ``frame`` and ``removed`` are changed by striking."""
+    first, cells = reading.findings[found[0]], [reading.doubtful[i] for i in found]
+    emptied, gone = _strike(reading, frame, removed, cells) if action == "struck" else (0, 0)
+    return Settled(first.rule, action, len(_rows(cells)), emptied, gone, first.message)
+
+
+def _refuse_open(reading: Reading, open_: Sequence[int]) -> None:
+    if open_:
+        rules = list(dict.fromkeys(reading.findings[i].rule for i in open_))
+        raise InputError(
+            f"{len(rules)} kinds of doubt wait for the engineer, first: {reading.findings[open_[0]]}", where=reading.place,
+            given=", ".join(rules), remedy="Accept them, or strike them by these names.",
+        )  # fmt: skip
+
+
+def _check_findings(reading: Reading, chosen: Collection[int]) -> None:
+    for number in chosen:
+        if not 0 <= number < len(reading.findings) or reading.findings[number].weight != "doubt":
+            doubts = [str(i) for i, f in enumerate(reading.findings) if f.weight == "doubt"]
+            raise InputError(
+                "there is no doubt of this number to strike", where=reading.place, given=number, allowed=", ".join(doubts) or "none"
+            )  # fmt: skip
 
 
 def _refuse_errors(reading: Reading) -> None:

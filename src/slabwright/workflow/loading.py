@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from slabwright import units
+from slabwright.errors import Conflict
 from slabwright.intake import ColumnMatch, Reading, possible_headings, read, resolve
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 
@@ -55,36 +56,75 @@ def load_files(
     *,
     accept: bool = False,
     strike: Sequence[str] = (),
+    strike_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
+    expected: int | None = None,
     tell: Callable[[Loaded], None] | None = None,
 ) -> tuple[Loaded, ...]:
     """Load the readings, one change for each file; nothing is loaded unless every file can be.
 
-    Raises InputError for errors and for doubts that were neither accepted nor struck, Conflict for a file that the
-    project holds already.
+    ``strike_findings`` holds, for a file, the findings to strike one by one: a collection of their places for each
+    of its readings. Raises InputError for errors and for doubts that were neither accepted nor struck, Conflict for
+    a file that the project holds already or that is given twice.
     """
-    settled = {path: [resolve(r, accept=accept, strike=strike) for r in found] for path, found in readings.items()}
+    singly = strike_findings or {}
+    chosen = {path: tuple(singly.get(path, [()] * len(found))) for path, found in readings.items()}
+    settled = {
+        path: [resolve(r, accept, strike, strike_findings=s) for r, s in zip(found, chosen[path], strict=True)]
+        for path, found in readings.items()
+    }
+    _refuse_held(project, readings)
     made = []
     for path, found in readings.items():
         batches = [Batch(s.table, s.frame, s.source_rows) for s in settled[path]]
-        answers = [
-            AnsweredFinding(finding, "struck" if finding.rule in strike else "accepted")
-            for reading in found
-            for finding in reading.findings
-            if finding.weight == "doubt"
-        ]
+        answers = _answers(found, strike, chosen[path])
         first = found[0]
         change = project.load(
             batches,
             file=LoadedFile(first.file, first.sha256, first.size),
             findings=answers,
             mapping={_headers(r): [dataclasses.asdict(m) for m in r.mapping] for r in found},
+            expected=expected,
         )
+        expected = None if expected is None else change
         struck = sum(a.answer == "struck" for a in answers)
-        rows = {b.table: len(b.frame) for b in batches}
-        made.append(Loaded(first.file, rows, change, len(answers) - struck, struck))
+        made.append(Loaded(first.file, _counted(batches), change, len(answers) - struck, struck))
         if tell:
             tell(made[-1])
     return tuple(made)
+
+
+def _answers(found: Readings, strike: Sequence[str], single: Sequence[Collection[int]]) -> list[AnsweredFinding]:
+    """What was said to every doubt of a file, by its rule or singly."""
+    return [
+        AnsweredFinding(finding, "struck" if finding.rule in strike or number in chosen else "accepted")
+        for reading, chosen in zip(found, single, strict=True)
+        for number, finding in enumerate(reading.findings)
+        if finding.weight == "doubt"
+    ]
+
+
+def _refuse_held(project: Project, readings: Mapping[Path, Readings]) -> None:
+    """Raise Conflict before anything is loaded when a file is in the project already, or twice among these."""
+    held = {
+        s.sha256: f"already loaded by {s.user} on {s.time:%Y-%m-%d %H:%M} UTC under the name {s.name}"
+        for s in project.sources()
+    }
+    for found in readings.values():
+        first = found[0]
+        if first.sha256 in held:
+            raise Conflict(
+                f"this file was {held[first.sha256]}; nothing was loaded", where=first.file,
+                remedy="Leave it out, or take the file out of the project to load it again.",
+            )  # fmt: skip
+        held[first.sha256] = f"given twice, the first time under the name {first.file}"
+
+
+def _counted(batches: Sequence[Batch]) -> dict[str, int]:
+    """Rows of each table, which several sheets of a file may fill."""
+    rows: dict[str, int] = {}
+    for batch in batches:
+        rows[batch.table] = rows.get(batch.table, 0) + len(batch.frame)
+    return rows
 
 
 def _headers(reading: Reading) -> tuple[str, ...]:

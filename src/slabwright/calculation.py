@@ -221,7 +221,15 @@ class Calculation(Generic[R_co]):
                 bound[parameter.name] = value
             else:
                 bound[parameter.name] = np.asarray(value, dtype=np.float64)
+        self._check_lengths(bound)
         return bound
+
+    def _check_lengths(self, bound: Mapping[str, Any]) -> None:
+        """Lists of one calculation belong together, element by element."""
+        lengths = {p.name: v.shape[-1] for p, v in self._quantities(bound) if p.about.vector and v.ndim}
+        if len(set(lengths.values())) > 1:
+            given = ", ".join(f"{length} of {name}" for name, length in lengths.items())
+            raise InputError(f"{self.name} needs lists of the same length", given=given)
 
     def _quantities(self, bound: Mapping[str, Any]) -> list[tuple[Any, Array]]:
         return [(p, bound[p.name]) for p in self.parameters if isinstance(p.about, Quantity)]
@@ -270,7 +278,7 @@ class Calculation(Generic[R_co]):
             return type(result)(**parts)
         value = np.asarray(result, dtype=np.float64)
         if scalar:
-            if not np.isfinite(value).all():
+            if not value.size or not np.isfinite(value).all():
                 raise OutOfRange(
                     f"{self.title} has no finite answer for these inputs", source=self.citation,
                     remedy="Check the inputs against each other.",

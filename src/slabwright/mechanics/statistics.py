@@ -40,8 +40,9 @@ def grubbs_statistic(
     values: Sample,
 ) -> Annotated[Array, Quantity("number", "largest standardised deviation", symbol="G")]:
     """Grubbs' statistic of the most outlying value; values lie along the last axis (at least 3)."""
-    spread = values.std(axis=-1, ddof=1)
-    return np.abs(values - values.mean(axis=-1, keepdims=True)).max(axis=-1) / spread
+    deviations = values - values.mean(axis=-1, keepdims=True)
+    spread = np.sqrt((deviations**2).sum(axis=-1) / (values.shape[-1] - 1))
+    return np.abs(deviations).max(axis=-1) / spread
 
 
 @calculation(

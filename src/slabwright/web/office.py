@@ -19,6 +19,7 @@ __all__ = ["Office", "now"]
 
 Listener = Callable[[], None]
 LONGEST_NAME = 80
+MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
 def now() -> datetime:
@@ -40,18 +41,13 @@ class Office:
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
-        return sorted(path.stem for path in self.folder.glob("*.slab") if path.is_file())
+        stems = (path.stem for path in self.folder.glob("*.slab") if path.is_file())
+        return sorted(stem for stem in stems if _is_plain(stem) and stem == stem.strip())
 
     def path(self, name: str) -> Path:
         """The file of a road; InputError for a name that could mean anything outside the folder."""
         plain = name.strip()
-        if (
-            not plain
-            or len(plain) > LONGEST_NAME
-            or plain.startswith(".")
-            or any(c in plain for c in "/\\:\0")
-            or not plain.isprintable()
-        ):
+        if not _is_plain(plain):
             raise InputError(
                 "this cannot be the name of a road", given=name, allowed="letters, digits, spaces, - and _"
             )
@@ -113,3 +109,14 @@ class Office:
             for project in self._open.values():
                 project.close()
             self._open.clear()
+
+
+def _is_plain(name: str) -> bool:
+    """Whether a name can mean one file of the folder and nothing else."""
+    return (
+        0 < len(name) <= LONGEST_NAME
+        and name.isprintable()
+        and not name.startswith(".")
+        and not any(c in name for c in "/\\:")
+        and len(name.encode()) <= MOST_BYTES
+    )

@@ -1,0 +1,105 @@
+"""Results: compute what is stale, and read the tables, notes and workings of a stage."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query
+
+from slabwright.errors import InputError
+from slabwright.records.outcomes import OUTCOMES
+from slabwright.records.results import StageResult
+from slabwright.units import System, format_quantity, format_station
+from slabwright.web.api_errors import NotHere, errors
+from slabwright.web.api_models import ResultsView, RunView, SummaryRow, TableView, WorkingEntry
+from slabwright.web.api_roads import Alternative, Road, opened, stage_entries
+from slabwright.web.api_tables import table_view
+from slabwright.web.office import Office
+from slabwright.workflow import STAGES, stage_named, summary_rows
+
+__all__ = ["add_results"]
+
+STAGE_NAMES = ", ".join(stage.name for stage in STAGES)
+
+
+def add_results(router: APIRouter, office: Office) -> None:
+    @router.post("/roads/{road}/run", tags=["results"], summary="Compute what is stale", responses=errors(404, 503))
+    def run(
+        road: Road,
+        until: Annotated[str | None, Query(max_length=1000, description=f"The last stage: {STAGE_NAMES}.")] = None,
+        alternative: Alternative = "base",
+        units: System = "us",
+    ) -> RunView:
+        name, project = opened(office, road)
+        head, last = project.head, stage_named(until).name if until else STAGES[-1].name
+        computation = office.computation(name, alternative)
+        stale = [s.stage for s in computation.states() if s.state != "current"]
+        results = computation.run(last)
+        computed = [stage for stage in results if stage in stale]
+        if computed:
+            office.changed(name)
+        summary = [_summary(row, units) for row in summary_rows(results)] if "overlay" in results else []
+        notes = [note for result in results.values() for note in result.notes]
+        return RunView(
+            head=head, alternative=alternative, computed=computed, stages=stage_entries(computation), notes=notes,
+            summary=summary,
+        )  # fmt: skip
+
+    @router.get(
+        "/roads/{road}/results/{stage}",
+        tags=["results"],
+        summary="The results of a stage, computed if stale",
+        responses=errors(404, 503),
+    )
+    def results(
+        road: Road,
+        stage: str,
+        table: Annotated[str | None, Query(max_length=1000, description="Only this table.")] = None,
+        alternative: Alternative = "base",
+        units: System = "us",
+    ) -> ResultsView:
+        name, project = opened(office, road)
+        _known_stage(stage)
+        head = project.head
+        result = office.computation(name, alternative).result(stage)
+        return ResultsView(
+            head=head, stage=stage, alternative=alternative, units=units, tables=_tables(result, table, units),
+            notes=list(result.notes),
+            workings=[
+                WorkingEntry(
+                    name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text()
+                )
+                for w in result.workings
+            ],
+        )  # fmt: skip
+
+
+def _known_stage(stage: str) -> None:
+    try:
+        stage_named(stage)
+    except InputError as problem:
+        raise NotHere(problem.what, given=stage, allowed=problem.allowed) from None
+
+
+def _tables(result: StageResult, table: str | None, system: System) -> dict[str, TableView]:
+    if table is not None and table not in result.tables:
+        raise NotHere(
+            f"the {result.stage} stage has no table of this name", given=table, allowed=", ".join(result.tables)
+        )
+    wanted = {name: frame for name, frame in result.tables.items() if table in (None, name)}
+    return {name: table_view(OUTCOMES[name], frame, system) for name, frame in wanted.items()}
+
+
+def _summary(row: dict[str, Any], system: System) -> SummaryRow:
+    return SummaryRow(
+        section=str(row["section"]), verdict=str(row["verdict"]),
+        begin=format_station(float(row["begin"]), system), end=format_station(float(row["end"]), system),
+        bonded=format_quantity(float(row["bonded"]), "thickness", system),
+        overlay=format_quantity(float(row["overlay"]), "thickness", system),
+        years=_number(row["years"]), years_gained=_number(row["years_gained"]),
+        reduction=_number(row["reduction"]), cost=_number(row["cost"]),
+    )  # fmt: skip
+
+
+def _number(value: Any) -> float | None:
+    return float(value) if value == value else None

@@ -1,0 +1,129 @@
+"""Who is signed in, and how often a stranger may guess; both forget, so that neither grows without bound."""
+
+from __future__ import annotations
+
+import hashlib
+import ipaddress
+import secrets
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+
+__all__ = ["SESSION_SECONDS", "Sessions", "Throttle"]
+
+SESSION_SECONDS = 12 * 3600.0  # a working day, counted from the last use
+MOST_SESSIONS = 1000
+MOST_ADDRESSES = 1000
+FREE_ATTEMPTS = 3
+FREE_ATTEMPTS_OF_ALL = 20
+LONGEST_WAIT = 900.0
+LONGEST_WAIT_OF_ALL = 60.0  # short enough that a stranger who keeps guessing cannot lock the office out
+FORGET_SECONDS = 3600.0
+
+Seconds = Callable[[], float]
+
+
+class Sessions:
+    """Random tokens, kept as hashes, each living until it has been unused for a working day."""
+
+    def __init__(self, clock: Seconds) -> None:
+        self._clock = clock
+        self._expiry: OrderedDict[bytes, float] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def begin(self) -> str:
+        """A new token; the longest unused one makes room for it."""
+        token = secrets.token_urlsafe(32)
+        with self._lock:
+            self._expiry[_key(token)] = self._clock() + SESSION_SECONDS
+            while len(self._expiry) > MOST_SESSIONS:
+                self._expiry.popitem(last=False)
+        return token
+
+    def holds(self, token: str) -> bool:
+        """Whether the token is alive; its life starts anew."""
+        key = _key(token)
+        with self._lock:
+            if self._expiry.get(key, 0.0) <= self._clock():
+                self._expiry.pop(key, None)
+                return False
+            self._expiry[key] = self._clock() + SESSION_SECONDS
+            self._expiry.move_to_end(key)
+            return True
+
+    def end(self, token: str) -> None:
+        with self._lock:
+            self._expiry.pop(_key(token), None)
+
+
+def _key(token: str) -> bytes:
+    return hashlib.sha256(token.encode("utf-8", "replace")).digest()
+
+
+@dataclass
+class Failures:
+    """Attempts that failed in a row, when the next is allowed, and when they are forgotten."""
+
+    count: int = 0
+    allowed_at: float = 0.0
+    forgotten_at: float = 0.0
+
+
+class Throttle:
+    """A wait that doubles with every failed attempt, for each address and for all addresses together."""
+
+    def __init__(self, clock: Seconds) -> None:
+        self._clock = clock
+        self._addresses: OrderedDict[str, Failures] = OrderedDict()
+        self._all = Failures()
+        self._lock = threading.Lock()
+
+    def attempt(self, address: str) -> float:
+        """Seconds that the address must wait, 0 when it may try now.
+
+        An attempt counts as failed until ``succeeded``: guesses sent side by side are counted before they are judged.
+        """
+        now, place = self._clock(), _neighbourhood(address)
+        with self._lock:
+            own = self._addresses.pop(place, Failures())
+            self._addresses[place] = own
+            while len(self._addresses) > MOST_ADDRESSES:
+                self._addresses.popitem(last=False)
+            wait = max(own.allowed_at, self._all.allowed_at) - now
+            if wait > 0:
+                return wait
+            _count(own, now, FREE_ATTEMPTS, LONGEST_WAIT)
+            _count(self._all, now, FREE_ATTEMPTS_OF_ALL, LONGEST_WAIT_OF_ALL)
+            return 0.0
+
+    def succeeded(self, address: str) -> None:
+        """Forget the failures of the address, and that this attempt was counted for all."""
+        with self._lock:
+            self._addresses.pop(_neighbourhood(address), None)
+            self._all.count = max(0, self._all.count - 1)
+            self._all.allowed_at = 0.0
+
+    def __len__(self) -> int:
+        return len(self._addresses)
+
+
+def _count(failures: Failures, now: float, free: int, longest: float) -> None:
+    if failures.forgotten_at <= now:
+        failures.count = 0
+    failures.count += 1
+    if failures.count >= free:
+        failures.allowed_at = now + min(2.0 ** min(failures.count - free, 30), longest)
+    failures.forgotten_at = now + FORGET_SECONDS
+
+
+def _neighbourhood(address: str) -> str:
+    """The address, or the /64 network of an IPv6 one, all of which usually belongs to one subscriber."""
+    try:
+        parsed = ipaddress.ip_address(address.split("%")[0])
+    except ValueError:
+        return address[:60]
+    if parsed.version == 6:
+        mapped = parsed.ipv4_mapped
+        return str(mapped) if mapped else str(ipaddress.ip_network((int(parsed), 64), strict=False))
+    return str(parsed)

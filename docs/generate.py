@@ -20,7 +20,7 @@ from slabwright.sources import SOURCES
 HERE = Path(__file__).parent
 COMMANDS = (
     "new", "load", "check", "run", "show", "compare", "decide", "alternative", "report", "export", "history", "undo",
-    "redo", "calc",
+    "redo", "calc", "serve",
 )  # fmt: skip
 
 

@@ -18,7 +18,13 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, sync_playw
 
 SHOTS = Path(__file__).parent.parent.parent / ".shots"
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--no-first-run"]
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--no-first-run",
+]
 SECONDS = 60  # a slow machine starts the server slowly
 
 
@@ -41,7 +47,15 @@ class Server:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> Server:
-        words = [sys.executable, "-c", "from slabwright.cli import main; main()", "serve", str(self.folder), "--port", str(self.port)]
+        words = [
+            sys.executable,
+            "-c",
+            "from slabwright.cli import main; main()",
+            "serve",
+            str(self.folder),
+            "--port",
+            str(self.port),
+        ]
         self.process = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         until = time.monotonic() + SECONDS
         while time.monotonic() < until:
@@ -125,6 +139,27 @@ def window(browser: Browser) -> Iterator[Callable[..., Watched]]:
 
     yield opened
     for context in contexts:
+        context.close()
+
+
+@pytest.fixture(scope="session")
+def looks(browser: Browser, workspace: Server) -> Iterator[Callable[[int, bool], BrowserContext]]:
+    """Browser contexts by width and darkness, each switched once and then shared."""
+    made: dict[tuple[int, bool], BrowserContext] = {}
+
+    def look(width: int, dark: bool) -> BrowserContext:
+        if (width, dark) not in made:
+            made[width, dark] = browser.new_context(viewport={"width": width, "height": 1000})
+            if dark:
+                page = made[width, dark].new_page()
+                page.goto(f"{workspace.address}/road/demo/report")
+                page.get_by_role("button", name="Dark", exact=True).click()
+                page.get_by_role("button", name="Light", exact=True).wait_for()
+                page.close()
+        return made[width, dark]
+
+    yield look
+    for context in made.values():
         context.close()
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import BrowserContext
 
 from slabwright.web.pages import pages
 from tests.browser.conftest import Server, Watched, shot
@@ -23,13 +24,16 @@ HEADINGS = {p.slug: p.title for p in pages()}
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("width", [1440, 390])
 @pytest.mark.parametrize("name", ADDRESSES)
-def test_page(workspace: Server, window: Callable[..., Watched], name: str, width: int, dark: bool) -> None:
-    seen = window(width=width)
+def test_page(
+    workspace: Server,
+    window: Callable[..., Watched],
+    looks: Callable[[int, bool], BrowserContext],
+    name: str,
+    width: int,
+    dark: bool,
+) -> None:
+    seen = window(context=looks(width, dark))
     page = seen.page
-    page.goto(f"{workspace.address}/road/demo/overlay")
-    if dark:
-        page.get_by_role("button", name="Dark", exact=True).click()
-        page.get_by_role("button", name="Light", exact=True).wait_for()
     page.goto(workspace.address + ADDRESSES[name])
     page.locator("h1").first.wait_for()
     page.wait_for_load_state("networkidle")
@@ -41,6 +45,7 @@ def test_page(workspace: Server, window: Callable[..., Watched], name: str, widt
     report = Axe().run(page)
     assert report.violations_count == 0, report.generate_report()
     seen.clean()
+    page.close()
 
 
 def test_pages_say_that_an_engineer_governs(workspace: Server, window: Callable[..., Watched]) -> None:
@@ -57,7 +62,12 @@ def test_a_number_opens_to_its_equation_and_what_it_feeds(workspace: Server, win
     drawer = page.locator(".drawer")
     drawer.wait_for()
     words = drawer.inner_text()
-    for part in ("RL = 100 (1 - Np / N1.5)", "AASHTO Guide for Design of Pavement Structures, 1993", "from memory", "overlay"):
+    for part in (
+        "RL = 100 (1 - Np / N1.5)",
+        "AASHTO Guide for Design of Pavement Structures, 1993",
+        "from memory",
+        "overlay",
+    ):
         assert part in words
     report = Axe().run(page)
     assert report.violations_count == 0, report.generate_report()

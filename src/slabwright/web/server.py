@@ -8,8 +8,8 @@ from tempfile import mkdtemp
 
 from fastapi import FastAPI, Request
 from fastapi.responses import RedirectResponse
-from nicegui import app as nicegui_app
 from nicegui import ui
+from nicegui.storage import Storage
 
 from slabwright.errors import SlabwrightError
 from slabwright.web import api, guard
@@ -27,7 +27,7 @@ LARGEST_UPLOAD = 100 * 1024 * 1024
 
 def build(office: Office, first: str | None = None) -> FastAPI:
     """The application for a folder; ``first`` is the road that the bare address leads to."""
-    nicegui_app.storage.path = Path(mkdtemp(prefix="slabwright-"))  # preferences of tabs live as long as the server
+    Storage.path = Path(mkdtemp(prefix="slabwright-"))  # preferences of tabs live as long as the server
     app = FastAPI(title="Slabwright", version="1", docs_url=None, redoc_url=None)
     api.install(app, office)
 

@@ -6,6 +6,7 @@ belongs to the page: it keeps the chosen layers, the window, the marked stretch 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from contextlib import contextmanager
 from functools import partial
@@ -60,8 +61,12 @@ CSS = """
 .strip-tables { overflow-x: auto; max-height: 32rem; }
 .strip table { border-collapse: collapse; font-variant-numeric: tabular-nums; margin: 0 0 1rem; width: 100%; }
 .strip caption { text-align: left; font-weight: 600; padding: .3rem 0; }
-.strip th, .strip td { text-align: left; padding: .2rem .6rem .2rem 0; border-bottom: 1px solid var(--line, #d4dae0); vertical-align: top; overflow-wrap: anywhere; }
-.strip tbody th { font-weight: 400; white-space: nowrap; }
+.strip th, .strip td { text-align: left; padding: .2rem .8rem .2rem 0; border-bottom: 1px solid var(--line, #d4dae0); vertical-align: top; }
+.strip td { overflow-wrap: anywhere; min-width: 5rem; }
+.strip td:nth-last-child(2) { min-width: 13rem; }
+.strip th { font-weight: 400; white-space: nowrap; }
+.strip thead th { font-weight: 600; }
+.strip-wrong { color: var(--bad, #a3243b); font-weight: 600; }
 .strip-none { color: var(--muted, #4c5763); }
 """
 
@@ -116,6 +121,7 @@ class _Strip:
         with ui.element("section").classes("strip").props('aria-label="Road strip"'):
             self._switches()
             self._stretch()
+            self.wrong = ui.label().classes("strip-wrong").props("role=alert")
             self.said = ui.label().classes("strip-said").props("role=status")
             with ui.element("div").classes("strip-chart").props('tabindex=0 role=group aria-label="Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road."') as frame:  # fmt: skip
                 frame.on("keydown", lambda e: self._act(str(e.args)), js_handler=ON_KEY)
@@ -202,16 +208,21 @@ class _Strip:
         self.on_window(self.state["mark"])
 
     def _typed(self, use: Callable[[Window], None]) -> None:
-        """Use the stretch in the fields, or say beside a field what is wrong with it."""
-        found = []
-        for box in (self.first, self.last):
-            try:
-                found.append(units.parse_station(str(box.value or ""), self.system))
-                box.error = None
-            except InputError as problem:
-                box.error = str(problem)
-        if len(found) == 2:
-            use((found[0], found[1]))
+        """Use the stretch in the fields, or say what is wrong with it."""
+        wrong: list[str] = []
+        ends = [self._station(box, wrong) for box in (self.first, self.last)]
+        self.wrong.set_text(" ".join(wrong))
+        if not wrong:
+            use((ends[0], ends[1]))
+
+    def _station(self, box: ui.input, wrong: list[str]) -> float:
+        """The station in a field, NaN with a sentence added to ``wrong`` where it holds none."""
+        try:
+            return units.parse_station(str(box.value or ""), self.system)
+        except InputError as problem:
+            example = units.format_station(self.road.begin, self.system)
+            wrong.append(f"{box.label}: {problem} Write a station such as {example}.")
+            return math.nan
 
     def _drag(self, drag: str) -> None:
         self.state["drag"] = drag if drag in DRAGS else "zoom"
@@ -257,7 +268,7 @@ class _Strip:
         self.chart.props["aria-label"] = strip_words.summary(self.chosen, self.road, window, self.system)
         self.chart.update_figure(drawn)
         self.first.value, self.last.value = (units.format_station(x, self.system) for x in window)
-        self.first.error = self.last.error = None
+        self.wrong.set_text("")
         self.clear.set_visibility(mark is not None)
         marked = f" Marked: {strip_words.extent(mark[0], mark[1], self.system)}." if mark else ""
         length = units.format_quantity(window[1] - window[0], "length", self.system)

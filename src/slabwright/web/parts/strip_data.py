@@ -166,7 +166,8 @@ class Road:
 def in_window(layer: Layer, begin: float, end: float) -> Layer:
     """The records that lie in or reach into [begin, end], both ends included."""
     last = layer.station if layer.end is None else np.fmax(layer.station, layer.end)
-    return layer.take((layer.station <= end) & (last >= begin))
+    inside = (layer.station <= end) & (last >= begin)
+    return layer if inside.all() else layer.take(inside)
 
 
 def aggregated(layer: Layer, begin: float, end: float, most: int = MOST) -> View:
@@ -208,10 +209,11 @@ def _binned(records: Layer, begin: float, end: float, number: int) -> Bins:
     """Equal stretches of the window that hold records. Sorting by stretch and value leaves each extreme at an end."""
     middle = records.station if records.end is None else (records.station + np.fmax(records.station, records.end)) / 2
     width = max((end - begin) / number, float(np.finfo(np.float64).tiny))
-    stretch = np.clip((np.clip(middle, begin, end) - begin) / width, 0, number - 1).astype(np.int64)
+    stretch = np.clip((np.clip(middle, begin, end) - begin) / width, 0, number - 1).astype(np.min_scalar_type(number))
     value = np.where(np.isfinite(records.value), records.value, np.nan)
-    order = np.lexsort((value, stretch))  # missing values come last in their stretch
-    stretch, value = stretch[order], value[order]
+    order = np.argsort(value)  # missing values come last; small whole numbers then sort in one pass
+    order = order[np.argsort(stretch[order], kind="stable")]
+    stretch, value = stretch[order].astype(np.int64), value[order]
     first = np.flatnonzero(np.diff(stretch, prepend=-1))
     count = np.diff(first, append=len(stretch))
     known = np.add.reduceat(np.isfinite(value).astype(np.int64), first)

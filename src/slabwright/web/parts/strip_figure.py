@@ -32,7 +32,7 @@ from slabwright.web.parts.strip_plan import plan
 
 __all__ = ["CONFIG", "figure", "station_ticks"]
 
-CONFIG = {"displaylogo": False, "displayModeBar": False, "doubleClick": False, "scrollZoom": False}
+CONFIG = {"displaylogo": False, "displayModeBar": False, "doubleClick": "autosize", "scrollZoom": False}
 FOOT, TOP, BELOW = 46, 6, 14  # pixels under, over and between the panels
 TICK = 66  # pixels between two stations that are written
 FONT = "system-ui, 'Segoe UI', 'Liberation Sans', sans-serif"

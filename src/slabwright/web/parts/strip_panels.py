@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from slabwright import units
-from slabwright.web.parts.strip_data import AGAINST, UNKNOWN, WITH, Bins, Layer, aggregated, by_group
+from slabwright.web.parts.strip_data import AGAINST, MOST, UNKNOWN, WITH, Bins, Layer, aggregated, by_group
 from slabwright.web.parts.strip_look import (
     DASHES,
     LETTER,
@@ -71,7 +71,7 @@ def _points(sheet: Sheet, layer: Layer) -> Panel:
     traces, groups = [], by_group(layer)
     for place, (group, part) in enumerate(groups.items()):
         color, symbol, _ = _group_look(sheet, layer, group)
-        view = aggregated(part, *sheet.window)
+        view = aggregated(part, *sheet.window, most=MOST // len(groups))
         if view.bins is not None:
             traces.append(_whiskers(sheet, layer, view.bins, color, symbol, (place + 1) / (len(groups) + 1)))
         elif len(view.records):
@@ -86,7 +86,7 @@ def _dots(sheet: Sheet, records: Layer, heights: Any, color: str, symbol: str, s
         "type": "scatter", "mode": "markers", "meta": records.table, "customdata": records.row.tolist(),
         "x": middle.tolist(), "y": [y if math.isfinite(y) else None for y in np.asarray(heights).tolist()],
         "hovertext": [record_text(records, i, sheet.system) for i in range(len(records))], "hoverinfo": "text",
-        "marker": {"symbol": symbol, "size": size, "color": color, "line": {"color": color, "width": 1.2}},
+        "marker": {"symbol": symbol, "size": size if sheet.width > 600 else size - 2, "color": color, "line": {"color": color, "width": 1.2}},
     }  # fmt: skip
 
 

@@ -110,3 +110,12 @@ def test_a_failure_in_the_middle_of_a_load_leaves_nothing(project):
 def test_a_file_name_with_a_newline_is_refused(project):
     with pytest.raises(InputError, match="file's name cannot be used"):
         load_counts(project, "a\n.csv", 2001)
+
+
+def test_of_two_files_of_one_name_the_one_with_the_digest_is_taken_out(project):
+    load_counts(project, "a.csv", 2001)
+    older, newer = file("a.csv"), LoadedFile("a.csv", "f" * 64, 100)
+    project.load([("counts", counts(2002), [2])], file=newer)
+    project.remove_source("a.csv", sha256=older.sha256)
+    assert [s.sha256 for s in project.sources()] == [newer.sha256]
+    assert project.facts().counts["year"].tolist() == [2002]

@@ -141,10 +141,10 @@ class Project:
             sources.add_file(connection, born, file, given, findings, mapping or {})
             return born
 
-    def remove_source(self, name: str, *, expected: int | None = None) -> int:
-        """Take the newest loaded file of that name out, with its rows; its mapping is remembered."""
+    def remove_source(self, name: str, *, sha256: str = "", expected: int | None = None) -> int:
+        """Take the newest loaded file of that name (and digest) out, with its rows; its mapping is remembered."""
         with self._writing(expected) as (connection, head):
-            source = sources.file_named(connection, head, name)
+            source = sources.file_named(connection, head, name, sha256)
             born = self._record(connection, f"take out {name}", {"file": name}, {})
             sources.take_out(connection, source, head, born)
             return born

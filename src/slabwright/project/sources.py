@@ -118,12 +118,12 @@ def add_file(
             connection.execute(sa.insert(into), [{"born": born, "source_file": source, **e} for e in entries])
 
 
-def file_named(connection: sa.Connection, head: int, name: str) -> int:
-    """The number of the newest loaded file of that name, or InputError with the names there are."""
+def file_named(connection: sa.Connection, head: int, name: str, sha256: str = "") -> int:
+    """The number of the newest loaded file of that name (and digest), or InputError with the names there are."""
     rows = connection.execute(
-        sa.select(SOURCE.c.id, SOURCE.c.name).where(alive(SOURCE, head)).order_by(SOURCE.c.id)
+        sa.select(SOURCE.c.id, SOURCE.c.name, SOURCE.c.sha256).where(alive(SOURCE, head)).order_by(SOURCE.c.id)
     ).all()
-    found = [row.id for row in rows if row.name == name]
+    found = [row.id for row in rows if row.name == name and sha256 in ("", row.sha256)]
     if not found:
         held = ", ".join(dict.fromkeys(row.name for row in rows)) or "none"
         raise InputError("the project holds no file of this name", given=name, allowed=held)

@@ -46,7 +46,7 @@ def rows_html(draft: Draft, keys: tuple[int, ...], first: int) -> str:
     )
     title = escape(draft.schema.title)
     return (
-        f'<table class="data edit"><caption>{title}</caption><thead><tr><th scope="col">Row</th>{head}'
+        f'<table class="data edit rows"><caption>{title}</caption><thead><tr><th scope="col">Row</th>{head}'
         f'<th scope="col">Remove</th></tr></thead><tbody>{rows}</tbody></table>'
     )
 

@@ -1,0 +1,222 @@
+"""Field files: drop them in, settle what is doubted, load; and what the project holds already."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from nicegui import events, run, ui
+
+from slabwright.errors import InputError, SlabwrightError
+from slabwright.records.facts import FACTS
+from slabwright.web.office import now
+from slabwright.web.pages import Page
+from slabwright.web.parts import dropped as files
+from slabwright.web.parts.dropped import Dropped
+from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.intake_view import draw_file
+from slabwright.web.view import View
+from slabwright.workflow import Loaded, load_files
+
+__all__ = ["PAGE"]
+
+KINDS = (".csv", ".txt", ".xlsx", ".gz")
+LARGEST = 100 * 1024 * 1024
+LONGEST_NAME = 100
+
+
+async def draw(view: View) -> None:
+    if "desk" not in view.state:
+        view.state["desk"] = _Desk(view)
+    desk: _Desk = view.state["desk"]
+    text("p", "Drop field files here. They are read and shown; nothing changes in the project before you load them.")
+    _upload(desk)
+    for sentence in desk.said:
+        text("p", sentence, "good").props["role"] = "status"
+    desk.cards()
+    _held(view)
+
+
+class _Desk:
+    """The files that lie on this tab's page, in a folder that goes when the tab goes."""
+
+    def __init__(self, view: View) -> None:
+        self.view = view
+        self.folder = TemporaryDirectory(prefix="slabwright-", ignore_cleanup_errors=True)
+        ui.context.client.on_delete(self.folder.cleanup)
+        self.lying: dict[int, Dropped] = {}
+        self.said: list[str] = []
+        self.count = 0
+
+    @ui.refreshable_method
+    def cards(self) -> None:
+        """Every file on the page, and the one button that loads them."""
+        for number, dropped in self.lying.items():
+            self._card(number, dropped)
+        if self.lying:
+            self._load_row()
+
+    def _card(self, number: int, dropped: Dropped) -> None:
+        draw_file(
+            dropped,
+            self.view.system,
+            lambda d: self._change(number, d),
+            lambda: self._again(number),
+            lambda: self._leave(number),
+        )
+
+    def _load_row(self) -> None:
+        reasons = [why for d in self.lying.values() if (why := files.why_not(d))]
+        count = len(self.lying)
+        button = act(f"Load {count} file{'' if count == 1 else 's'}", self._load, main=True)
+        if reasons:
+            button.props.update({"disabled": True, "aria-describedby": "why-not"})
+        with element("div", id="why-not", role="status"):
+            for reason in reasons:
+                text("p", reason, "mend")
+            if not reasons:
+                text("p", "Every doubt is settled. Loading is one change for each file, and can be undone.", "quiet")
+
+    def _change(self, number: int, dropped: Dropped) -> None:
+        self.lying[number] = dropped
+        self.cards.refresh()
+
+    def _leave(self, number: int) -> None:
+        left = self.lying.pop(number)
+        left.path.unlink(missing_ok=True)
+        self.cards.refresh()
+
+    async def _again(self, number: int) -> None:
+        self._change(number, await self._read(self.lying[number]))
+
+    async def _read(self, dropped: Dropped) -> Dropped:
+        found = await run.io_bound(files.read_again, dropped, self.view.project, now().date())
+        return found or dropped  # nothing comes back when the server is stopping
+
+    async def take(self, event: events.UploadEventArguments) -> None:
+        """Keep an uploaded file in the tab's folder and read it."""
+        try:
+            path = self._place(event.file.name, event.file.size())
+        except SlabwrightError as refusal:
+            ui.notify(str(refusal), type="negative", multi_line=True, timeout=0, close_button="Close")
+            return
+        number = self.count  # other files may come in while this one is saved and read
+        await event.file.save(path)
+        self._change(number, await self._read(Dropped(path, self.view.system)))
+
+    def _place(self, name: str, size: int) -> Path:
+        plain = (
+            "".join(c if c.isprintable() and c not in "/\\" else "_" for c in name)
+            .encode()[-LONGEST_NAME:]
+            .decode("utf-8", "ignore")
+            .lstrip(".")
+            or "file"
+        )
+        if not plain.lower().endswith(KINDS):
+            raise InputError("files of this kind are not read", given=name, allowed=", ".join(KINDS))
+        if size > LARGEST:
+            raise InputError("the file is too large", where=plain, allowed=f"up to {LARGEST // 2**20} MB")
+        self.count += 1
+        folder = Path(self.folder.name) / str(self.count)
+        folder.mkdir(parents=True)
+        return folder / plain
+
+    async def _load(self) -> None:
+        """Load every file or none, off the event loop."""
+        ready = dict(self.lying)
+        if any(files.why_not(d) for d in ready.values()):
+            return
+        outcome = await run.io_bound(_outcome, lambda: _loaded(self.view, list(ready.values())))
+        if outcome is None:  # the server is stopping
+            return
+
+        def done() -> None:
+            self.said = [_sentence(loaded) for loaded in outcome()]
+            for number in ready:
+                self.lying.pop(number).path.unlink(missing_ok=True)
+
+        self.view.attempt(done)
+
+
+def _loaded(view: View, lying: list[Dropped]) -> tuple[Loaded, ...]:
+    return load_files(
+        view.project,
+        {d.path: d.readings for d in lying},
+        accept=True,
+        strike_findings={d.path: files.struck(d) for d in lying},
+        expected=view.head,
+    )
+
+
+def _outcome(work: Callable[[], Any]) -> Callable[[], Any]:
+    """Do the work now and hand back what gives its result or raises its refusal where it can be said."""
+    try:
+        made = work()
+    except SlabwrightError as refusal:
+        kept = refusal
+
+        def refuse() -> Any:
+            raise kept
+
+        return refuse
+    return lambda: made
+
+
+def _sentence(loaded: Loaded) -> str:
+    rows = ", ".join(f"{count:,} rows of {FACTS[table].title}" for table, count in loaded.rows.items())
+    return f"Loaded {loaded.file}: {rows}; {loaded.accepted} doubts accepted, {loaded.struck} struck."
+
+
+def _upload(desk: _Desk) -> None:
+    """A plain file field that is also the place to drop files; the uploader behind it is never seen."""
+    sender = ui.upload(
+        multiple=True, auto_upload=True, max_file_size=LARGEST, on_upload=desk.take,
+        on_rejected=lambda: ui.notify(
+            f"A file was refused: {', '.join(KINDS)} of up to {LARGEST // 2**20} MB are read.", type="negative"
+        ),
+    )  # fmt: skip
+    sender.props(f'accept="{",".join(KINDS)}"').style("display: none")
+    hand_over = f"getElement({sender.id}).$refs.qRef.addFiles"
+    with element("div", cls="panel drop") as place:
+        text("label", "Choose field files, or drop them here").props["for"] = "field-files"
+        field = ui.element("input").classes("plain-input")
+        field.props.update({"id": "field-files", "type": "file", "multiple": True, "accept": ",".join(KINDS)})
+        field.props["aria-describedby"] = "field-files-hint"
+        hint = f"{', '.join(KINDS)} of up to {LARGEST // 2**20} MB each; one table in each sheet, with its headings"
+        text("span", hint, "hint").props["id"] = "field-files-hint"
+    field.on("change", js_handler=f"(e) => {{ {hand_over}([...e.target.files]); e.target.value = ''; }}")
+    place.on("dragover", js_handler="(e) => e.preventDefault()")
+    place.on("drop", js_handler=f"(e) => {{ e.preventDefault(); {hand_over}([...e.dataTransfer.files]); }}")
+
+
+def _held(view: View) -> None:
+    """The files whose rows the project holds."""
+    text("h2", "In the project")
+    held = view.project.sources()
+    if not held:
+        text("p", "No file has been loaded yet.", "quiet")
+        return
+    heads = "".join(f'<th scope="col">{h}</th>' for h in ("File", "Rows", "SHA-256", "When (UTC)", "Who", "Take out"))
+    rows = "".join(
+        f'<tr><td>{escape(s.name)}</td><td class="n">{s.rows:,}</td><td><code title="{s.sha256}">{s.sha256[:16]}…</code></td>'
+        f"<td>{s.time:%Y-%m-%d %H:%M}</td><td>{escape(s.user)}</td>"
+        f'<td><button type="button" data-take="{i}" aria-label="Take out {escape(s.name, quote=True)}">Take out</button></td></tr>'
+        for i, s in enumerate(held)
+    )
+    html = f'<table class="data"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+    region = ui.html(html, sanitize=False).classes("scroll")
+    region.props.update({"tabindex": "0", "role": "region", "aria-label": "Files in the project"})
+
+    def take_out(number: int) -> None:
+        source = held[number]
+        if view.attempt(lambda: view.project.remove_source(source.name, sha256=source.sha256, expected=view.head)):
+            ui.notify(f"{source.name} was taken out with its rows. Undo brings it back.")
+
+    js = "(e) => { const b = e.target.closest('button[data-take]'); if (b) emit(+b.dataset.take); }"
+    region.on("click", lambda e: take_out(int(e.args)), js_handler=js)
+
+
+PAGE = Page("files", "Field files", 20, draw)

@@ -1,0 +1,145 @@
+"""History: who changed what and when, what changed since the report, and the alternatives."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import partial
+from html import escape
+from typing import Any
+
+from nicegui import ui
+
+from slabwright import units
+from slabwright.errors import shorten
+from slabwright.project import Change
+from slabwright.records.decisions import Entry, entries
+from slabwright.records.facts import FACTS
+from slabwright.web.pages import Page
+from slabwright.web.parts.html import act, element, entry, pick, text
+from slabwright.web.view import View
+
+__all__ = ["PAGE", "history_html", "in_words"]
+
+PAGE_CHANGES = 100
+LONGEST = 400
+
+
+async def draw(view: View) -> None:
+    changes = view.project.history()
+    with element("div", cls="desk"):
+        with element("div"):
+            with element("div", cls="panel"):
+                _since_report(view)
+            with element("div", cls="panel").style("margin-top: 1rem"):
+                _alternatives(view)
+        with element("div", cls="panel"):
+            _changes(view, changes)
+
+
+def _changes(view: View, changes: tuple[Change, ...]) -> None:
+    text("h2", "Every change")
+    holding, undone = [c for c in changes if not c.undone], [c for c in changes if c.undone]
+    with element("div", cls="row"):
+        _step(view, "undo", f"Undo: {holding[-1].what[:60]}" if holding else "Nothing to undo", bool(holding))
+        _step(view, "redo", f"Do again: {undone[0].what[:60]}" if undone else "Nothing to do again", bool(undone))
+    if not changes:
+        text(
+            "p", "Nothing has been changed yet. Loaded files, edited tables and decisions will be listed here.", "quiet"
+        )
+        return
+    known = {e.name: e for e in entries(view.decisions)}
+    newest = tuple(reversed(changes))[:PAGE_CHANGES]
+    region = (
+        ui.html(history_html(newest, known, view.system), sanitize=False).classes("scroll").style("max-height: 44rem")
+    )
+    region.props.update({"tabindex": "0", "role": "region", "aria-label": "Every change, newest first"})
+    if len(changes) > PAGE_CHANGES:
+        text("p", f"The newest {PAGE_CHANGES} of {len(changes)} changes are shown.", "quiet")
+
+
+def _step(view: View, which: str, label: str, possible: bool) -> None:
+    button = act(label, lambda: view.step(which))
+    if not possible:
+        button.props["disabled"] = True
+
+
+def history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], system: units.System) -> str:
+    """The changes as an escaped table, quantities in the units shown."""
+    head = "".join(
+        f'<th scope="col">{h}</th>' for h in ("No.", "When (UTC)", "Who", "What", "Before", "After", "Holds")
+    )
+    rows = "".join(
+        f"<tr><td>{c.id}</td><td>{c.time:%Y-%m-%d %H:%M}</td>"
+        + "".join(
+            f"<td>{escape(words[:LONGEST])}</td>"
+            for words in (c.user, c.what, in_words(c.before, known, system), in_words(c.after, known, system))
+        )
+        + f'<td class="{"mend" if c.undone else ""}">{"undone" if c.undone else "yes"}</td></tr>'
+        for c in changes
+    )
+    return f'<table class="data told"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
+
+
+def in_words(state: Mapping[str, Any], known: Mapping[str, Entry], system: units.System) -> str:
+    """One side of a change: decisions with their units, tables by their titles."""
+    told = {k: v for k, v in state.items() if k != "alternative" or len(state) == 1}  # "what" names it too
+    return "; ".join(f"{key} {_value(key, value, known, system)}" for key, value in told.items())
+
+
+def _value(key: str, value: Any, known: Mapping[str, Entry], system: units.System) -> str:
+    if key in known:
+        return replace(known[key], value=value).text(system)
+    if isinstance(value, Mapping):
+        return ", ".join(f"{FACTS[k].title if k in FACTS else k} {v}" for k, v in value.items())
+    return FACTS[value].title if key == "table" and value in FACTS else str(value)
+
+
+def _since_report(view: View) -> None:
+    since = view.project.changes_since_report()
+    if since is None:
+        text("h2", "Changed since the report")
+        text("p", "No report has been written yet.", "quiet")
+        return
+    text("h2", f"Changed since the report of {since.time:%Y-%m-%d %H:%M} UTC")
+    text("p", f"Written by {since.user}.", "quiet")
+    listed = (
+        [f"{c.what} ({c.user})" for c in since.made]
+        + [f"undone: {c.what}" for c in since.undone]
+        + list(since.taken_back)
+    )
+    if not listed:
+        text("p", "Nothing has changed.")
+    with element("ul"):
+        for line in listed[:PAGE_CHANGES]:
+            text("li", line[:LONGEST])
+
+
+def _alternatives(view: View) -> None:
+    """Named sets of decisions: those there are, and a new one like one of them."""
+    text("h2", "Alternatives")
+    names = view.project.alternatives()
+    with element("ul").style("padding-left: 1.1rem"):
+        for name in names:
+            with element("li"):
+                ui.link(name, view.address("overlay", name))
+                text("span", " ")
+                if name != "base":
+                    act("Remove", partial(_remove, view, name), aria_label=f"Remove the alternative {shorten(name)}")
+    wanted = {"name": "", "like": view.alternative}
+
+    def add() -> None:
+        if view.attempt(lambda: view.project.add_alternative(wanted["name"], wanted["like"], expected=view.head)):
+            ui.navigate.to(view.address("overlay", wanted["name"].strip()))
+
+    entry("Name of a new alternative", "", lambda t: wanted.update(name=t), hint="up to 60 characters")
+    pick("Begin with the decisions of", list(names), view.alternative, lambda t: wanted.update(like=t))
+    act("Add the alternative", add)
+
+
+def _remove(view: View, name: str) -> None:
+    if view.attempt(lambda: view.project.remove_alternative(name, expected=view.head)) and name == view.alternative:
+        ui.navigate.to(view.address("history", "base"))
+
+
+PAGE = Page("history", "History", 80, draw)

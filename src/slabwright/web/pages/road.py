@@ -1,0 +1,126 @@
+"""Road: what the project holds, what each stage still needs, and the tables that are entered by hand."""
+
+from __future__ import annotations
+
+from nicegui import ui
+
+from slabwright.records.facts import FACTS
+from slabwright.web.pages import Page
+from slabwright.web.parts.edit_table import edit_table
+from slabwright.web.parts.html import element, pick, text
+from slabwright.web.parts.tables import data_table
+from slabwright.web.view import View
+from slabwright.workflow.stages import NEEDED, STAGES, Stage
+
+__all__ = ["PAGE"]
+
+BY_HAND = ("road", "lanes", "layers", "bridges", "ramps", "distresses", "counts")
+PAGES = {"survey": "survey", "evaluation": "evaluation", "repair": "repairs", "overlay": "overlay"}
+STATES = {"current": "computed", "stale": "ready to compute", "waiting": "waits for facts"}
+MARKS = {"current": "good", "stale": "mend", "waiting": "bad"}
+
+
+async def draw(view: View) -> None:
+    _next(view)
+    with element("div", cls="desk"):
+        with element("div"):
+            with element("div", cls="panel"):
+                _holdings(view)
+            with element("div", cls="panel").style("margin-top: 1rem"):
+                _stages(view)
+        with element("div", cls="panel"):
+            _chosen(view)
+
+
+def _counts(view: View) -> dict[str, int]:
+    return {name: len(getattr(view.computation.facts, name)) for name in FACTS}
+
+
+def _next(view: View) -> None:
+    """What to do next, in a sentence and a link."""
+    counts = _counts(view)
+    missing = [name for name in NEEDED["overlay"] if not counts[name]]
+    with element("div", role="status").style("margin-bottom: .8rem"):
+        if not any(counts.values()):
+            text(
+                "p",
+                "This road is empty. Load its field files, or enter its tables below, row by row or pasted from a spreadsheet.",
+            )
+            ui.link("Load field files", view.address("files"))
+        elif missing:
+            titles = ", ".join(FACTS[name].title for name in missing)
+            text("p", f"Next: give what is still missing for a design: {titles}.")
+            ui.link("Load field files", view.address("files"))
+        else:
+            slug = next((PAGES[n] for n, state in view.states().items() if state != "current"), "report")
+            text("p", "Everything that a design needs is here.")
+            ui.link(f"Go on to {slug}", view.address(slug))
+
+
+def _holdings(view: View) -> None:
+    text("h2", "What the project holds")
+    counts = _counts(view)
+    for title, names in (
+        ("Entered here or loaded", BY_HAND),
+        ("Loaded from files", [n for n in FACTS if n not in BY_HAND]),
+    ):
+        text("h3", title)
+        with element("ul").style("padding-left: 1.1rem; margin: 0"):
+            for name in names:
+                with element("li"):
+                    _holding(view, name, counts[name])
+
+
+def _holding(view: View, name: str, count: int) -> None:
+    address = view.address("road")
+    ui.link(FACTS[name].title, f"{address}{'&' if '?' in address else '?'}table={name}#table")
+    text("span", f": {count:,} row{'' if count == 1 else 's'}" if count else ": none", "" if count else "quiet")
+
+
+def _stages(view: View) -> None:
+    text("h2", "How far the job is")
+    states = view.states()
+    for stage in STAGES:
+        state = states[stage.name]
+        with element("div").style("margin: .45rem 0"):
+            ui.link(PAGES[stage.name].capitalize(), view.address(PAGES[stage.name]))
+            text("span", f" {STATES[state]}", MARKS[state])
+            _lacks(view, stage)
+
+
+def _lacks(view: View, stage: Stage) -> None:
+    counts = _counts(view)
+    needed = [FACTS[n].title for n in NEEDED[stage.name] if not counts[n]]
+    better = [FACTS[n].title for n in stage.facts if not counts[n] and n not in NEEDED[stage.name]]
+    if needed:
+        text("p", f"Needs: {', '.join(needed)}.")
+    if better:
+        text("p", f"Would also use: {', '.join(better)}.", "quiet")
+
+
+def _chosen(view: View) -> None:
+    """The table that is open: to edit where people enter it by hand, else to read."""
+    name = str(view.state.get("table") or view.state.get("query", {}).get("table", "road"))
+    if name not in FACTS:
+        name = "road"
+    titles = {FACTS[n].title: n for n in (*BY_HAND, *(n for n in FACTS if n not in BY_HAND))}
+
+    def choose(title: str) -> None:
+        view.state["table"] = titles[title]
+        view.redraw()
+
+    element("span", id="table")
+    with element("div").style("max-width: 22rem"):
+        pick("Table", list(titles), FACTS[name].title, choose)
+    if name in BY_HAND:
+        edit_table(view, name)
+    else:
+        text(
+            "p",
+            f"Each row is {FACTS[name].row}. This table comes from files; take its file out to replace it.",
+            "quiet",
+        )
+        data_table(FACTS[name], getattr(view.computation.facts, name), view.system)
+
+
+PAGE = Page("road", "Road", 10, draw)

@@ -1,0 +1,163 @@
+"""A file dropped on the page, apart from any page: how it is to be read, what came of it, what was said to its doubts.
+
+A ``Dropped`` never changes in place, and nothing here changes the project.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+from slabwright import units
+from slabwright.errors import SlabwrightError
+from slabwright.intake import Reading, Resolved, possible_headings, resolve
+from slabwright.intake.headings import known_headings
+from slabwright.project import Project
+from slabwright.workflow import read_files
+
+__all__ = [
+    "Answer", "Dropped", "answered", "doubts", "in_system", "in_unit", "matched", "of_table", "open_doubts", "read_again",
+    "settled", "struck", "why_not",
+]  # fmt: skip
+
+Answer = Literal["accepted", "struck"]
+
+
+@dataclass(frozen=True, eq=False)
+class Dropped:
+    """One file: what was told about it, its readings or the refusal, and the answers by (reading, finding).
+
+    ``headings`` are offered for correction where the file could not be read; ``pending`` says that a correction
+    waits for the next reading.
+    """
+
+    path: Path
+    system: units.System = "us"
+    table: str | None = None
+    mapping: Mapping[str, str | None] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
+    readings: tuple[Reading, ...] = ()
+    refusal: str = ""
+    headings: tuple[str, ...] = ()
+    answers: Mapping[tuple[int, int], Answer] = field(default_factory=dict)
+    pending: bool = False
+
+    @property
+    def name(self) -> str:
+        return self.path.name
+
+
+def read_again(dropped: Dropped, project: Project | None, today: date) -> Dropped:
+    """The file read as it was told; earlier answers are asked again, because the doubts may be others now."""
+    fresh = replace(dropped, readings=(), refusal="", headings=(), answers={}, pending=False)
+    try:
+        found = read_files(
+            project, [dropped.path], table=dropped.table, mapping=dropped.mapping, column_units=dropped.units,
+            system=dropped.system, today=today,
+        )  # fmt: skip
+    except SlabwrightError as refusal:
+        return replace(fresh, refusal=str(refusal), headings=_likely_headings(dropped.path))
+    return replace(fresh, readings=found[dropped.path])
+
+
+def _likely_headings(path: Path) -> tuple[str, ...]:
+    """The row of a refused file that looks most like headings; none when the file cannot be opened at all."""
+    try:
+        rows = possible_headings(path)
+    except SlabwrightError:
+        return ()
+    best = max(rows, key=lambda row: (known_headings(row), sum(bool(c) for c in row)), default=())
+    return tuple(c for c in best if c)
+
+
+def matched(dropped: Dropped, header: str, column: str | None, reading: int = 0) -> Dropped:
+    """The file with another column for a heading; whatever heading held that column is then not used."""
+    mapping, told = dict(dropped.mapping), dict(dropped.units)
+    here = dropped.readings[reading].mapping if dropped.readings else ()
+    if not mapping:  # what was remembered must be said again, because what is told replaces it as a whole
+        remembered = [m for r in dropped.readings for m in r.mapping if m.how == "remembered" and not m.is_unit]
+        mapping |= {m.header: m.column for m in remembered}
+        told |= {m.header: m.unit for m in remembered if m.column and m.unit}
+    mapping |= {m.header: None for m in here if column and m.column == column and m.header != header and not m.is_unit}
+    mapping |= {h: None for h, c in mapping.items() if column and c == column}
+    mapping[header] = column
+    told = {h: u for h, u in told.items() if mapping.get(h, "") is not None and h != header}
+    return replace(dropped, mapping=mapping, units=told, pending=True)
+
+
+def in_unit(dropped: Dropped, header: str, unit: str) -> Dropped:
+    """The file with a unit stated for a heading; an empty one takes the statement back."""
+    told = {h: u for h, u in dropped.units.items() if h != header} | ({header: unit.strip()} if unit.strip() else {})
+    return replace(dropped, units=told, pending=True)
+
+
+def of_table(dropped: Dropped, table: str | None) -> Dropped:
+    """The file taken for another table, or for whichever its headings fit; corrections of headings are forgotten."""
+    return replace(dropped, table=table, mapping={}, units={}, pending=True)
+
+
+def in_system(dropped: Dropped, system: units.System) -> Dropped:
+    """The file with its bare numbers in another system of units."""
+    return replace(dropped, system=system, pending=True)
+
+
+def doubts(dropped: Dropped) -> dict[tuple[int, int], str]:
+    """The rule of every doubt, by (reading, finding)."""
+    return {
+        (number, place): finding.rule
+        for number, reading in enumerate(dropped.readings)
+        for place, finding in enumerate(reading.findings)
+        if finding.weight == "doubt"
+    }
+
+
+def open_doubts(dropped: Dropped) -> tuple[tuple[int, int], ...]:
+    """The doubts that wait for a word."""
+    return tuple(place for place in doubts(dropped) if place not in dropped.answers)
+
+
+def answered(dropped: Dropped, places: Collection[tuple[int, int]], answer: Answer) -> Dropped:
+    """The file with the same word said to some of its doubts; places that hold no doubt are passed over."""
+    known = doubts(dropped)
+    return replace(dropped, answers={**dropped.answers, **{p: answer for p in places if p in known}})
+
+
+def struck(dropped: Dropped) -> list[set[int]]:
+    """For each reading the findings to strike, as ``load_files`` takes them."""
+    return [
+        {place for (of, place), answer in dropped.answers.items() if of == number and answer == "struck"}
+        for number in range(len(dropped.readings))
+    ]
+
+
+def settled(dropped: Dropped) -> tuple[Resolved, ...]:
+    """The tables as they would enter the project. Raises InputError for errors and for open doubts."""
+    waiting = {of for of, _ in open_doubts(dropped)}
+    return tuple(
+        resolve(reading, accept=number not in waiting, strike_findings=chosen)
+        for number, (reading, chosen) in enumerate(zip(dropped.readings, struck(dropped), strict=True))
+    )
+
+
+def why_not(dropped: Dropped) -> str:
+    """Why the file cannot be loaded yet, in a sentence; empty when it can."""
+    if dropped.pending:
+        return f"{dropped.name} was told to be read another way: read it again first."
+    if dropped.refusal or not dropped.readings:
+        return f"{dropped.name} could not be read."
+    errors = sum(f.weight == "error" for r in dropped.readings for f in r.findings)
+    if errors:
+        return (
+            f"{dropped.name} has {errors} error{'s' if errors > 1 else ''}: correct the file, its mapping or its units."
+        )
+    waiting = len(open_doubts(dropped))
+    if waiting:
+        return f"{dropped.name} has {waiting} doubt{'s' if waiting > 1 else ''} that wait for your word."
+    try:
+        settled(dropped)
+    except SlabwrightError as refusal:
+        return f"{dropped.name}: {refusal}"
+    return ""

@@ -1,0 +1,193 @@
+"""A dropped file is corrected and answered finding by finding, and stays out of the project until nothing is open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import UTC, date, datetime
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from slabwright.errors import InputError
+from slabwright.project import Project, create
+from slabwright.web.parts import dropped as files
+from slabwright.web.parts.dropped import Dropped
+from slabwright.web.parts.intake_view import findings_html, first_html, mapping_html, preview_rows
+from slabwright.workflow import load_files
+
+TODAY = date(2026, 11, 25)
+LANES = "lane,position,width\nNB1,1,12\nNB2,2,12\nNB2,2,12\nNB3,3,12\nNB3,3,12\n"
+ODD = "Strip,Place,Breadth\nNB1,1,3.6\nNB2,2,3.6\n"
+HOSTILE = "<script>alert(1)</script>"
+Make = Callable[[str], Dropped]
+
+
+@pytest.fixture
+def drop(tmp_path: Path) -> Make:
+    """A file read as the page reads it."""
+
+    def make(content: str, name: str = "lanes.csv", **told: object) -> Dropped:
+        path = tmp_path / name
+        path.write_text(content)
+        return files.read_again(Dropped(path, **told), None, TODAY)  # type: ignore[arg-type]
+
+    return make
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Iterator[Project]:
+    with create(tmp_path / "road.slab", user="an engineer", clock=lambda: datetime(2026, 11, 25, tzinfo=UTC)) as made:
+        yield made
+
+
+def places(dropped: Dropped, rule: str) -> list[tuple[int, int]]:
+    return [place for place, name in files.doubts(dropped).items() if name == rule]
+
+
+def test_a_file_waits_until_every_doubt_has_its_word(drop) -> None:
+    found = drop(LANES)
+    assert files.why_not(found) == "lanes.csv has 3 doubts that wait for your word."
+    found = files.answered(found, places(found, "unit assumed"), "accepted")
+    first, second = places(found, "duplicate row")
+    found = files.answered(found, [first], "struck")
+    assert files.why_not(found) == "lanes.csv has 1 doubt that wait for your word."
+    assert files.why_not(files.answered(found, [second], "accepted")) == ""
+
+
+def test_what_was_struck_singly_is_what_does_not_enter(drop, project: Project) -> None:
+    found = drop(LANES)
+    first, second = places(found, "duplicate row")
+    found = files.answered(found, files.doubts(found), "accepted")
+    found = files.answered(found, [second], "struck")
+    (left,) = files.settled(found)
+    assert left.source_rows.tolist() == [2, 3, 4, 5]
+    load_files(project, {found.path: found.readings}, accept=True, strike_findings={found.path: files.struck(found)})
+    assert project.origins("lanes")["row"].tolist() == [2, 3, 4, 5]
+    answers = {(t.finding.row, t.answer) for t in project.findings() if t.finding.rule == "duplicate row"}
+    assert answers == {(4, "accepted"), (6, "struck")}
+    assert first != second
+
+
+def test_an_open_doubt_cannot_be_settled(drop) -> None:
+    with pytest.raises(InputError, match="wait for the engineer"):
+        files.settled(drop(LANES))
+
+
+def test_a_word_on_what_is_no_doubt_is_passed_over(drop) -> None:
+    found = drop(LANES)
+    assert files.answered(found, [(0, 99), (7, 0)], "struck").answers == {}
+
+
+def test_striking_all_is_refused_in_a_sentence(drop) -> None:
+    found = drop(LANES)
+    struck = files.answered(found, files.doubts(found), "struck")
+    assert "would leave no rows" in files.why_not(struck)
+
+
+def test_errors_stand_whatever_is_answered(drop) -> None:
+    found = drop("lane,position,width (ft)\nNB1,one,12\n")
+    assert files.why_not(found) == "lanes.csv has 1 error: correct the file, its mapping or its units."
+
+
+def test_a_refused_file_is_corrected_heading_by_heading(drop, project: Project) -> None:
+    found = drop(ODD, "odd.csv")
+    assert "fit no table" in found.refusal
+    assert found.headings == ("Strip", "Place", "Breadth")
+    told = files.of_table(found, "lanes")
+    for header, column in (("Strip", "lane"), ("Place", "position"), ("Breadth", "width")):
+        told = files.matched(told, header, column)
+    told = files.in_unit(told, "Breadth", "m")
+    assert "read it again first" in files.why_not(told)
+    again = files.read_again(told, project, TODAY)
+    assert files.why_not(again) == ""
+    assert again.readings[0].frame["width"].tolist() == [3.6, 3.6]
+
+
+def test_giving_a_column_to_another_heading_takes_it_from_the_first(drop) -> None:
+    found = drop("lane,position,width (ft),true width (ft)\nNB1,1,12,11\n")
+    again = files.read_again(files.matched(found, "true width (ft)", "width"), None, TODAY)
+    assert {m.header: m.column for m in again.readings[0].mapping} == {
+        "lane": "lane", "position": "position", "width (ft)": None, "true width (ft)": "width",
+    }  # fmt: skip
+    assert again.readings[0].frame["width"][0] == pytest.approx(11 * 0.3048, rel=1e-14)
+
+
+def test_correcting_one_heading_keeps_what_was_remembered_of_the_others(drop, project: Project) -> None:
+    told = files.of_table(drop(ODD + "NB9,9,3.7\n", "first.csv"), "lanes")
+    for header, column in (("Strip", "lane"), ("Place", "position"), ("Breadth", "width")):
+        told = files.matched(told, header, column)
+    first = files.read_again(files.in_unit(told, "Breadth", "m"), project, TODAY)
+    load_files(project, {first.path: first.readings})
+    second = files.read_again(drop(ODD, "second.csv"), project, TODAY)
+    assert {m.how for m in second.readings[0].mapping} == {"remembered"}
+    again = files.read_again(files.matched(second, "Place", "position"), project, TODAY)
+    assert again.readings[0].frame.equals(second.readings[0].frame)
+
+
+def test_a_unit_told_outranks_the_heading_and_can_be_taken_back(drop) -> None:
+    found = drop("lane,position,width (ft)\nNB1,1,3.6\n")
+    told = files.read_again(files.in_unit(found, "width (ft)", "m"), None, TODAY)
+    assert told.readings[0].frame["width"][0] == 3.6
+    assert files.in_unit(told, "width (ft)", " ").units == {}
+
+
+def test_a_wrong_unit_refuses_in_a_sentence_and_keeps_the_file(drop) -> None:
+    told = files.read_again(files.in_unit(drop(LANES), "width", "psi"), None, TODAY)
+    assert "does not suit" in told.refusal
+    assert files.why_not(told) == "lanes.csv could not be read."
+    assert files.why_not(files.read_again(files.in_unit(told, "width", "ft"), None, TODAY)).endswith("your word.")
+
+
+def test_bare_numbers_follow_the_system_told(drop) -> None:
+    metric = files.read_again(files.in_system(drop(LANES.replace("12", "3.6")), "metric"), None, TODAY)
+    assert metric.readings[0].frame["width"][0] == 3.6
+
+
+def test_answers_are_asked_again_after_another_reading(drop) -> None:
+    found = drop(LANES)
+    found = files.answered(found, files.doubts(found), "accepted")
+    assert files.read_again(files.in_system(found, "metric"), None, TODAY).answers == {}
+
+
+def test_a_file_that_cannot_be_opened_says_so(drop) -> None:
+    found = drop("PK\x03\x04 junk", "broken.xlsx")
+    assert "damaged" in found.refusal
+    assert found.headings == ()
+
+
+def test_the_rows_of_a_summary_are_counted_once(drop) -> None:
+    found = drop("lane,position,width (ft)\n" + "NB1,1,12\n" * 50)
+    numbers = [place for _, place in places(found, "duplicate row")]
+    assert len(numbers) < 49
+    assert preview_rows(found.readings[0], numbers) == 49
+
+
+class Tags(HTMLParser):
+    """The tags of a piece of HTML, and the pressed buttons."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.pressed: list[str] = []
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        about = dict(attrs)
+        if about.get("aria-pressed") == "true":
+            self.pressed.append(f"{about['data-place']} {about['data-word']}")
+
+
+def test_hostile_headings_values_and_texts_stay_words(drop) -> None:
+    found = drop(f"lane,position,width (ft),{HOSTILE}\n{HOSTILE},one,12,x\n")
+    (reading,) = found.readings
+    shown = mapping_html(reading.mapping, "lanes", found) + findings_html(reading.findings)
+    assert "script" not in Tags(shown + first_html(pd.DataFrame({HOSTILE: [HOSTILE]}))).tags
+
+
+def test_the_word_said_is_the_button_pressed(drop) -> None:
+    (reading,) = drop(LANES).readings
+    html = findings_html(reading.findings[:2], {0: "struck", 1: ""}, key="k")
+    assert Tags(html).pressed == ["0 struck"]

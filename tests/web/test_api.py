@@ -17,9 +17,11 @@ import pytest
 from fastapi import FastAPI
 from pypdf import PdfReader
 
+from slabwright.project import Project, open_project
+from slabwright.records.facts import Facts
 from slabwright.units import convert
 from slabwright.web import api
-from slabwright.web.office import Office
+from slabwright.web.office import Office, now
 from tests.web.caller import Reply, call, call_json, multipart
 
 PARTS = {"what", "where", "given", "allowed", "source", "remedy", "message"}
@@ -542,3 +544,38 @@ def test_a_file_that_is_no_project_is_told_without_the_server_s_paths(app: FastA
     reply = call(app, "GET", "/api/roads/false")
     assert refused(reply, 503)["where"] == "false.slab"
     assert str(folder) not in reply.text
+
+
+def test_a_file_put_in_the_place_of_another_is_the_one_that_is_shown_and_changed(
+    app: FastAPI, office: Office, folder: Path, demo_file: Path, fresh: str
+) -> None:
+    seen = given(call(app, "GET", f"/api/roads/{fresh}"))
+    with open_project(shutil.copy(demo_file, folder / "restored.copy"), user="colleague", clock=now) as copy:
+        copy.decide("base", {"overlay.friction": 2.5})
+    (folder / "restored.copy").replace(folder / f"{fresh}.slab")
+    after = given(call(app, "GET", f"/api/roads/{fresh}"))
+    assert next(d["text"] for d in after["decisions"] if d["name"] == "overlay.friction") == "2.500"
+    stale = {"decisions": {"overlay.friction": 1.2}, "expected": seen["head"]}
+    assert "by colleague" in refused(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", stale), 409)["what"]
+    given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", {**stale, "expected": after["head"]}))
+    office.close()
+    with open_project(folder / f"{fresh}.slab", user="colleague", clock=now) as project:
+        assert project.decisions().overlay.friction == 1.2
+
+
+def test_facts_that_change_while_they_are_read_are_not_kept_for_the_state_before(
+    office: Office, fresh: str, app: FastAPI, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project, head = office.project(fresh), head_of(app, fresh)
+    read, lanes = type(project).facts, project.facts().lanes
+
+    def interrupted(self: Project) -> Facts:
+        monkeypatch.undo()
+        self.replace_table("lanes", lanes.iloc[:1])
+        return read(self)
+
+    monkeypatch.setattr(type(project), "facts", interrupted)
+    assert len(office.computation(fresh).facts.lanes) == 1
+    project.undo()
+    assert project.head == head
+    assert len(office.computation(fresh).facts.lanes) == len(lanes) > 1

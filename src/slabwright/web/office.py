@@ -6,6 +6,7 @@ shared by all tabs; every edit names the change it was based on, so that a stale
 
 from __future__ import annotations
 
+import stat
 import threading
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -34,6 +35,7 @@ class Office:
         self.folder = folder.resolve()
         self.user = user
         self._open: dict[str, Project] = {}
+        self._files: dict[str, tuple[int, int] | None] = {}
         self._computations: dict[tuple[str, str, int], Computation] = {}
         self._shelves: dict[str, Shelf] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
@@ -57,36 +59,56 @@ class Office:
         """The open project of that name. Raises StoreError when its file is gone or cannot be read."""
         path = self.path(name)
         with self._lock:
-            if not path.is_file():
-                held = self._open.pop(name, None)
-                self._shelves.pop(name, None)
-                if held is not None:
-                    held.close()
+            there = _identity(path)
+            if there is None or there != self._files.get(name):
+                self._let_go(name)
+            if there is None:
                 raise StoreError(
                     "there is no project file of this name",
                     where=path.name,
                     remedy="It may have been moved; choose another road.",
                 )
             if name not in self._open:
-                self._open[name] = open_project(path, user=self.user, clock=now)
+                self._hold(name, open_project(path, user=self.user, clock=now))
             return self._open[name]
 
     def create(self, name: str) -> Project:
         """A new empty project; StoreError where one exists."""
         path = self.path(name)
         with self._lock:
-            self._open[name] = create(path, user=self.user, clock=now)
-            return self._open[name]
+            made = create(path, user=self.user, clock=now)
+            self._let_go(name)
+            self._hold(name, made)
+            return made
+
+    def _hold(self, name: str, project: Project) -> None:
+        self._open[name], self._files[name] = project, _identity(self.path(name))
+
+    def _let_go(self, name: str) -> None:
+        """Forget a project whose file was removed, or whose place another file has taken."""
+        held = self._open.pop(name, None)
+        self._shelves.pop(name, None)
+        self._files.pop(name, None)
+        self._computations = {k: v for k, v in self._computations.items() if k[0] != name}
+        if held is not None:
+            held.close()
 
     def computation(self, name: str, alternative: str = "base") -> Computation:
         """The computation of an alternative at the project's present state; kept until something changes."""
-        project = self.project(name)
-        key = (name, alternative, project.head)
-        with self._lock:
-            if key not in self._computations:
-                self._computations = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
-                self._computations[key] = Computation(project, alternative, self._shelves.setdefault(name, Shelf()))
-            return self._computations[key]
+        while True:
+            project = self.project(name)
+            key = (name, alternative, project.head)
+            with self._lock:
+                if key in self._computations:
+                    return self._computations[key]
+                shelf = self._shelves.setdefault(name, Shelf())
+            made = Computation(project, alternative, shelf)
+            _ = made.facts  # read at once: facts read later could be those of another state
+            if project.head == key[2]:
+                with self._lock:
+                    kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
+                    self._computations = {**kept, key: kept.get(key, made)}
+                    return self._computations[key]
 
     def listen(self, name: str, token: int, listener: Listener) -> None:
         """Call ``listener`` after every change of a road until ``forget`` is called with the same token."""
@@ -120,3 +142,12 @@ def _is_plain(name: str) -> bool:
         and not any(c in name for c in "/\\:")
         and len(name.encode()) <= MOST_BYTES
     )
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Which file is at the path now, None for none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return (found.st_dev, found.st_ino) if stat.S_ISREG(found.st_mode) else None

@@ -110,7 +110,7 @@ def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., 
     page.get_by_label("Name of a new road").press("Tab")
     page.get_by_role("button", name="Begin").click()
     expect(page.locator("h1")).to_have_text("Field files")
-    page.locator("input[type=file]").set_input_files([str(f) for f in files])
+    page.locator("#field-files").set_input_files([str(f) for f in files])
     load = page.get_by_role("button", name="Load", exact=False).last
     page.get_by_role("button", name="Accept all doubts").wait_for(timeout=60_000)
     page.get_by_role("button", name="Accept all doubts").click()

@@ -49,8 +49,18 @@ async def draw_page(view: View, page: Page) -> None:
                 await _content(view, page)
 
         view.redraw = lambda: asyncio.create_task(fill())
-        await fill()
+        if _at_once(view, page):
+            await fill()
+        else:  # long work waits until the browser is there to show its progress
+            ui.timer(0.05, fill, once=True)
     _watch(view)
+
+
+def _at_once(view: View, page: Page) -> bool:
+    try:
+        return not page.needs or view.states().get(page.needs) != "stale"
+    except SlabwrightError:
+        return True  # the content says what is wrong
 
 
 async def _content(view: View, page: Page) -> None:

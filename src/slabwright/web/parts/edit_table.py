@@ -202,9 +202,11 @@ class _Editor:
         order = ", ".join(heading(c, self.view.system) for c in self.schema.columns)
         with element("div", cls="field"):
             text("label", f"Rows for {self.schema.title}").props["for"] = key
-            area = ui.element("textarea").classes("plain")
-            area.props.update({"id": key, "rows": "6", "aria-describedby": f"{key}-hint", "spellcheck": "false"})
-            area.props["value"] = self.texts.get(self.name) or ""
+            given = escape(self.texts.get(self.name) or "")
+            area = ui.html(
+                f'<textarea class="plain" id="{key}" rows="6" spellcheck="false" aria-describedby="{key}-hint">\n{given}</textarea>',
+                sanitize=False,
+            )
             area.on("input", lambda e: self.texts.update({self.name: e.args}), js_handler=PASTE)
             text("span", f"With their headings, or without in this order: {order}.", "hint").props["id"] = f"{key}-hint"
         told = ui.element("div")

@@ -46,11 +46,14 @@ def entry(label: str, value: str, change: Callable[[str], Any], *, hint: str = "
     key = f"field-{next(_NUMBERS)}"
     with element("div", cls="field"):
         text("label", label).props["for"] = key
-        field = ui.element("input").classes("plain-input")
-        field.props.update({"id": key, "type": "text", "value": value, "autocomplete": "off"})
+        about = f'aria-describedby="{key}-hint"' if hint else ""
+        # As literal HTML: a drawn input is set back to its first value whenever anything else on the page changes.
+        field = ui.html(
+            f'<input class="plain-input" id="{key}" type="text" autocomplete="off" {about} value="{escape(value, quote=True)}">',
+            sanitize=False,
+        )
         if hint:
             text("span", hint, "hint").props["id"] = f"{key}-hint"
-            field.props["aria-describedby"] = f"{key}-hint"
         field.on("change", lambda e: change(str(e.args)), js_handler="(e) => emit(e.target.value)")
     return field
 

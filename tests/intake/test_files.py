@@ -145,6 +145,28 @@ def test_a_workbook_of_several_sheets() -> None:
     assert "sheet without a table" in {f.rule for f in found[0].findings}
 
 
+def two_sheets(**units: str):
+    return read_bytes(
+        book(
+            Cores=[["Core No", "Sta", "Lane", "Core length"], [7, "1+00", "NB1", 240]],
+            Lanes=[["Lane", "Position", "Width"], ["NB1", 1, 3.6]],
+        ),
+        "two.xlsx",
+        units=units,
+    )
+
+
+def test_units_told_for_a_workbook_reach_the_sheet_that_has_the_column() -> None:
+    cores, lanes = two_sheets(thickness="mm", Width="m")
+    assert cores.frame["thickness"].tolist() == [pytest.approx(0.24)]
+    assert lanes.frame["width"].tolist() == [3.6]
+
+
+def test_units_told_for_a_column_of_no_sheet_are_refused() -> None:
+    with pytest.raises(InputError, match="does not suit the column"):
+        two_sheets(breadth="m")
+
+
 def test_a_workbook_gives_the_stored_value_of_a_formula_and_a_text_formula_is_an_error() -> None:
     buffer = io.BytesIO()
     with xlsxwriter.Workbook(buffer) as made:

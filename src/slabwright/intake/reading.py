@@ -101,20 +101,29 @@ def _read(
     schemas = _schemas(table)
     given = _given(mapping, schemas)
     sheets = _sheets(content, frozenset(given))
-    readings, refusals = [], []
+    fitting, refusals = [], []
     for sheet in sheets:
         try:
-            skip, chosen = _choose(sheet, schemas, given, named=table is not None)
+            fitting.append((sheet, *_choose(sheet, schemas, given, named=table is not None)))
         except InputError as problem:
             refusals.append((sheet.place, problem))
-            continue
-        readings.append(_reading(content, sheet, skip, chosen, units, context))
+    own = _units_by_sheet(units, [chosen for _, _, chosen in fitting])
+    readings = [_reading(content, *found, stated, context) for found, stated in zip(fitting, own, strict=True)]
     if not readings:
         raise refusals[0][1]
     for place, refusal in refusals:
         readings[0] = _noted(readings[0], "sheet without a table", f"{place} was left out: {refusal.what}", place)
     _check_mapping(given, sheets)
     return tuple(readings)
+
+
+def _units_by_sheet(units: Mapping[str, str], fits: Sequence[Fit]) -> list[dict[str, str]]:
+    """The units for each sheet: those of its own headings and columns, and on the first those that fit none."""
+    named = [{n for m in f.matches if m.column for n in (m.header, m.column)} | set(f.schema.names) for f in fits]
+    strange = set(units).difference(*named)
+    return [
+        {n: u for n, u in units.items() if n in names or (i == 0 and n in strange)} for i, names in enumerate(named)
+    ]
 
 
 def _schemas(table: str | None) -> list[Schema]:

@@ -9,9 +9,16 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from slabwright.demo.field_files import write
-from tests.browser.conftest import Server, Watched, shot
+from tests.browser.conftest import SECONDS, Server, Watched, shot
 
 THICKNESS = "Overlay thickness; 0 takes the required one"
+
+
+def opened(page: Page, server: Server, slug: str = "overlay") -> Page:
+    """The page of the demo road, once it talks to the server."""
+    page.goto(f"{server.address}/road/demo/{slug}")
+    page.wait_for_function("window.did_handshake === true", timeout=SECONDS * 1000)
+    return page
 
 
 def set_thickness(page: Page, words: str) -> None:
@@ -27,7 +34,7 @@ def overlays(page: Page) -> list[str]:
 def test_change_undo_redo(own: Server, window: Callable[..., Watched]) -> None:
     seen = window()
     page = seen.page
-    page.goto(f"{own.address}/road/demo/overlay")
+    opened(page, own, "overlay")
     page.locator("button[data-column=overlay]").first.wait_for()
     before = overlays(page)
     set_thickness(page, "5 in")
@@ -42,7 +49,7 @@ def test_change_undo_redo(own: Server, window: Callable[..., Watched]) -> None:
 
 def test_a_value_out_of_bounds_is_a_sentence_and_changes_nothing(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    page.goto(f"{own.address}/road/demo/overlay")
+    opened(page, own, "overlay")
     page.locator("button[data-column=overlay]").first.wait_for()
     before = overlays(page)
     set_thickness(page, "50 in")
@@ -53,7 +60,7 @@ def test_a_value_out_of_bounds_is_a_sentence_and_changes_nothing(own: Server, wi
 def test_two_tabs_see_the_same_and_a_stale_edit_is_refused(own: Server, window: Callable[..., Watched]) -> None:
     one, two = window().page, window().page
     for page in (one, two):
-        page.goto(f"{own.address}/road/demo/overlay")
+        opened(page, own, "overlay")
         page.locator("button[data-column=overlay]").first.wait_for()
     set_thickness(one, "5 in")
     expect(two.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=10_000)
@@ -70,7 +77,7 @@ def test_two_tabs_see_the_same_and_a_stale_edit_is_refused(own: Server, window: 
 
 def test_back_and_forward(workspace: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    page.goto(f"{workspace.address}/road/demo/survey")
+    opened(page, workspace, "survey")
     page.get_by_role("link", name="Overlay", exact=True).click()
     expect(page.locator("h1")).to_have_text("Overlay")
     page.go_back()
@@ -81,19 +88,19 @@ def test_back_and_forward(workspace: Server, window: Callable[..., Watched]) -> 
 
 def test_the_server_restarts_in_the_middle_of_an_edit(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    page.goto(f"{own.address}/road/demo/overlay")
+    opened(page, own, "overlay")
     set_thickness(page, "5 in")
     expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00")
     own.stop()
     page.get_by_label(THICKNESS).fill("3 in")
     own.start()
-    page.goto(f"{own.address}/road/demo/overlay")
+    opened(page, own, "overlay")
     expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=20_000)
 
 
 def test_the_project_file_is_removed_under_the_server(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    page.goto(f"{own.address}/road/demo/overlay")
+    opened(page, own, "overlay")
     page.locator("button[data-column=overlay]").first.wait_for()
     (own.folder / "demo.slab").rename(own.folder / "moved.kept")
     page.get_by_text("there is no project file of this name").first.wait_for(timeout=10_000)
@@ -111,12 +118,15 @@ def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., 
     page.get_by_role("button", name="Begin").click()
     expect(page.locator("h1")).to_have_text("Field files")
     page.locator("#field-files").set_input_files([str(f) for f in files])
-    load = page.get_by_role("button", name="Load", exact=False).last
-    page.get_by_role("button", name="Accept all doubts").wait_for(timeout=60_000)
-    page.get_by_role("button", name="Accept all doubts").click()
+    load = page.get_by_role("button", name=f"Load {len(files)} files")
+    load.wait_for(timeout=SECONDS * 1000)
+    doubts = page.get_by_role("button", name="Accept all:")
+    for number in range(doubts.count()):
+        doubts.nth(number).click()
+        page.wait_for_timeout(500)  # the cards are drawn anew after each answer
     expect(load).to_be_enabled(timeout=20_000)
     load.click()
-    page.get_by_text("deflections_northbound.csv").first.wait_for(timeout=60_000)
+    page.get_by_role("button", name="Take out deflections_northbound.csv").wait_for(timeout=SECONDS * 1000)
     shot(page, "job-files")
     page.get_by_role("link", name="Overlay", exact=True).click()
     page.locator("button[data-column=overlay]").first.wait_for(timeout=60_000)

@@ -23,6 +23,7 @@ from slabwright.web.view import View
 __all__ = ["LARGEST_UPLOAD", "build", "serve"]
 
 LARGEST_UPLOAD = 100 * 1024 * 1024
+PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 
 
 def build(office: Office, first: str | None = None) -> FastAPI:
@@ -68,8 +69,9 @@ def build(office: Office, first: str | None = None) -> FastAPI:
             _not_found(refusal)
 
     ui.run_with(
-        app, title="Slabwright", language="en-US", storage_secret=secrets.token_hex(32), show_welcome_message=False
-    )
+        app, title="Slabwright", language="en-US", storage_secret=secrets.token_hex(32), show_welcome_message=False,
+        reconnect_timeout=PATIENCE,
+    )  # fmt: skip
     return app
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from nicegui import events, run, ui
+from nicegui import app, events, run, ui
 
 from slabwright.errors import InputError, SlabwrightError
 from slabwright.records.facts import FACTS
@@ -45,11 +45,18 @@ class _Desk:
 
     def __init__(self, view: View) -> None:
         self.view = view
-        self.folder = TemporaryDirectory(prefix="slabwright-", ignore_cleanup_errors=True)
-        ui.context.client.on_delete(self.folder.cleanup)
+        self.folder: TemporaryDirectory[str] | None = None
+        ui.context.client.on_delete(self.clear)
+        OPEN.add(self)
         self.lying: dict[int, Dropped] = {}
         self.said: list[str] = []
         self.count = 0
+
+    def clear(self) -> None:
+        """Take away what was dropped, with the tab."""
+        OPEN.discard(self)
+        if self.folder is not None:
+            self.folder.cleanup()
 
     @ui.refreshable_method
     def cards(self) -> None:
@@ -81,7 +88,7 @@ class _Desk:
                 text("p", "Every doubt is settled. Loading is one change for each file, and can be undone.", "quiet")
 
     def _change(self, number: int, dropped: Dropped) -> None:
-        self.lying[number] = dropped
+        self.lying = dict(sorted((self.lying | {number: dropped}).items()))
         self.cards.refresh()
 
     def _leave(self, number: int) -> None:
@@ -119,6 +126,8 @@ class _Desk:
             raise InputError("files of this kind are not read", given=name, allowed=", ".join(KINDS))
         if size > LARGEST:
             raise InputError("the file is too large", where=plain, allowed=f"up to {LARGEST // 2**20} MB")
+        if self.folder is None:
+            self.folder = TemporaryDirectory(prefix="slabwright-", ignore_cleanup_errors=True)
         self.count += 1
         folder = Path(self.folder.name) / str(self.count)
         folder.mkdir(parents=True)
@@ -139,6 +148,18 @@ class _Desk:
                 self.lying.pop(number).path.unlink(missing_ok=True)
 
         self.view.attempt(done)
+
+
+OPEN: set[_Desk] = set()
+
+
+def _clear_all() -> None:
+    """A server that stops takes the dropped files of its open tabs with it."""
+    for desk in list(OPEN):
+        desk.clear()
+
+
+app.on_shutdown(_clear_all)
 
 
 def _loaded(view: View, lying: list[Dropped]) -> tuple[Loaded, ...]:

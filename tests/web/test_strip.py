@@ -268,10 +268,16 @@ def test_every_distress_is_in_one_layer(layers: tuple[Layer, ...], demo_results:
     assert sorted(rows) == list(range(len(demo_results["survey"].tables["rated_distresses"])))
 
 
-def test_where_no_overlay_is_built_there_is_no_thickness(layers: tuple[Layer, ...], demo_results: Results) -> None:
-    overlay = next(layer for layer in layers if layer.name == "overlay")
-    unsuited = demo_results["overlay"].tables["thicknesses"]["verdict"].to_numpy() == "not suited"
+def test_where_no_overlay_is_built_there_is_no_thickness(facts: Facts, demo_results: Results) -> None:
+    """Whether the stage wrote no number there or nought."""
+    given = demo_results["overlay"]
+    thicknesses = given.tables["thicknesses"]
+    unsuited = thicknesses["verdict"].to_numpy() == "not suited"
     assert unsuited.any()
+    nought = thicknesses.assign(overlay=thicknesses["overlay"].where(~unsuited, 0.0))
+    stage = dataclasses.replace(given, tables={**given.tables, "thicknesses": nought})
+    overlay = strip_layers(facts, {"overlay": stage})[1]
+    assert overlay.name == "overlay"
     assert np.array_equal(np.isnan(overlay.value), unsuited)
 
 

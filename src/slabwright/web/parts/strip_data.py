@@ -209,7 +209,7 @@ def _binned(records: Layer, begin: float, end: float, number: int) -> Bins:
     """Equal stretches of the window that hold records. Sorting by stretch and value leaves each extreme at an end."""
     middle = records.station if records.end is None else (records.station + np.fmax(records.station, records.end)) / 2
     width = max((end - begin) / number, float(np.finfo(np.float64).tiny))
-    stretch = np.clip((np.clip(middle, begin, end) - begin) / width, 0, number - 1).astype(np.min_scalar_type(number))
+    stretch = np.clip((middle - begin) / width, 0, number - 1).astype(np.min_scalar_type(number))
     value = np.where(np.isfinite(records.value), records.value, np.nan)
     order = np.argsort(value)  # missing values come last; small whole numbers then sort in one pass
     order = order[np.argsort(stretch[order], kind="stable")]

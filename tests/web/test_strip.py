@@ -358,6 +358,8 @@ def test_zoomed_out_the_whiskers_reach_the_extremes(road: Road) -> None:
     assert trace["meta"] == "zoom"
     assert (middle + trace["error_y"]["array"]).max() == pytest.approx(layer.value.max() * 1000)
     assert (middle - trace["error_y"]["arrayminus"]).min() == pytest.approx(layer.value.min() * 1000)
+    assert any("zoom in for each" in text for text in strings(whole((layer,), road)))
+    assert not any("zoom in for each" in text for text in strings(whole((layer.take(np.arange(50)),), road)))
     high = whole((layer,), road, "metric")["layout"]["yaxis2"]["range"][1]
     assert high > layer.value.max() * 1000
 

@@ -25,6 +25,8 @@ from slabwright.web.parts.strip_words import escaped, extent, record_text
 
 __all__ = ["layer_panel"]
 
+BINNED = "(median, lowest to highest of many records; zoom in for each)"
+
 
 def layer_panel(sheet: Sheet, layer: Layer) -> Panel:
     draw = {"points": _points, "steps": _steps, "bars": _bars, "marks": _marks}[layer.shape]
@@ -76,6 +78,8 @@ def _points(sheet: Sheet, layer: Layer) -> Panel:
             traces.append(_whiskers(sheet, layer, view.bins, color, symbol, (place + 1) / (len(groups) + 1)))
         elif len(view.records):
             traces.append(_dots(sheet, view.records, units.convert(view.records.value, layer.kind, sheet.system), color, symbol))  # fmt: skip
+    if any(trace["meta"] == "zoom" for trace in traces):
+        keys = (*keys, BINNED)
     return Panel(title, keys, 112, {"range": _scale(sheet, layer)}, traces)
 
 

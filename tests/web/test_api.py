@@ -17,6 +17,7 @@ import pytest
 from fastapi import FastAPI
 from pypdf import PdfReader
 
+from slabwright.errors import InputError
 from slabwright.project import Project, open_project
 from slabwright.records.facts import Facts
 from slabwright.units import convert
@@ -264,6 +265,10 @@ def test_decisions_are_changed_in_any_units_and_told_to_listeners(app: FastAPI, 
     assert decided.overlay.friction == 1.8
     view = given(call(app, "GET", f"/api/roads/{fresh}?units=metric"))
     assert next(d["text"] for d in view["decisions"] if d["name"] == "overlay.thickness") == "100 mm"
+    bare = {"decisions": {"overlay.thickness": 110}, "expected": moved}
+    given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions?units=metric", bare))
+    assert office.project(fresh).decisions().overlay.thickness == pytest.approx(0.11, abs=1e-12)
+    assert told == ["changed", "changed"]
     assert [s["state"] for s in view["stages"]] == ["current", "current", "current", "stale"]
 
 
@@ -579,3 +584,11 @@ def test_facts_that_change_while_they_are_read_are_not_kept_for_the_state_before
     project.undo()
     assert project.head == head
     assert len(office.computation(fresh).facts.lanes) == len(lanes) > 1
+
+
+def test_a_refusal_that_holds_half_a_letter_can_still_be_sent(app: FastAPI) -> None:
+    @app.get("/api-test")
+    def broken() -> None:
+        raise InputError("half of a letter", where="\ud800", allowed="\udfff")
+
+    assert refused(call(app, "GET", "/api-test"), 422)["where"] == "?"

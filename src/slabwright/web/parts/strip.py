@@ -46,7 +46,10 @@ CSS = """
 .strip { width: 100%; min-width: 0; display: flex; flex-direction: column; gap: .5rem; color: var(--ink, #1b2530); }
 .strip fieldset { border: 1px solid var(--line, #d4dae0); border-radius: 4px; padding: 0 .6rem .2rem; margin: 0; min-width: 0;
   display: flex; flex-wrap: wrap; gap: .1rem 1.1rem; align-items: center; }
-.strip .q-checkbox, .strip .q-radio { min-height: 1.75rem; }
+.strip .q-checkbox, .strip .q-radio { min-height: 1.75rem; width: auto; gap: 0; }
+.strip .q-option-group > div { width: auto; }
+.strip .q-checkbox__inner--truthy, .strip .q-radio__inner--truthy { color: var(--accent, #1f5f8b); }
+.strip .q-checkbox__svg { color: var(--paper, #fbfaf7); }
 .strip legend, .strip summary { font-weight: 600; padding: 0 .3rem; }
 .strip summary { cursor: pointer; min-height: 1.75rem; display: list-item; }
 .strip-row { display: flex; flex-wrap: wrap; gap: .4rem; align-items: flex-end; }

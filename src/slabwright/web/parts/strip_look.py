@@ -52,12 +52,12 @@ class Look:
 
 
 LIGHT = Look(
-    "#1b2530", "#4c5763", "#d4dae0", "#ffffff", "rgba(27,37,48,0.16)", "#1f5f8b",
+    "#1b2530", "#4c5763", "#d4dae0", "#fbfaf7", "rgba(27,37,48,0.16)", "#1f5f8b",
     ("#1f5f8b", "#8a5a00", "#a3243b", "#1b7a4b", "#6b4a8a", "#4c5763"),
     {"suited": "#1b7a4b", "suited after repair": "#8a5a00", "not suited": "#a3243b", "not judged": "#4c5763", "": "#4c5763"},
 )  # fmt: skip
 DARK = Look(
-    "#e8edf2", "#b3bec9", "#3a4652", "#12181f", "rgba(232,237,242,0.20)", "#8ec7ee",
+    "#e8edf2", "#b3bec9", "#3a4652", "#10181f", "rgba(232,237,242,0.20)", "#8ec7ee",
     ("#8ec7ee", "#f0c36d", "#ff9aa8", "#7fd3a6", "#cdb4ea", "#b3bec9"),
     {"suited": "#7fd3a6", "suited after repair": "#f0c36d", "not suited": "#ff9aa8", "not judged": "#b3bec9", "": "#b3bec9"},
 )  # fmt: skip

@@ -48,7 +48,8 @@ browser:
 	  || { echo "The browser tests need Debian's chromium: install the package chromium." >&2; exit 1; }
 
 test: $(VENV)/.dev browser
-	$(BIN)/python -m pytest -n $(WORKERS)
+	$(BIN)/python -m pytest -n $(WORKERS) --ignore=tests/browser
+	$(BIN)/python -m pytest -n $(WORKERS) tests/browser
 
 check: $(VENV)/.dev
 	$(BIN)/ruff check .

@@ -140,3 +140,32 @@ def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., 
         page.get_by_role("link", name="Download the report (PDF)").click()
     assert Path(download.value.path()).read_bytes().startswith(b"%PDF")
     seen.clean()
+
+
+def test_the_report_is_previewed_in_the_page(workspace: Server, window: Callable[..., Watched]) -> None:
+    seen = window()
+    page = opened(seen.page, workspace, "report")
+    with page.expect_response(lambda r: "report.pdf" in r.url, timeout=SECONDS * 1000) as answer:
+        page.get_by_role("button", name="Preview here").click()
+    assert answer.value.status == 200
+    page.wait_for_timeout(1000)
+    seen.clean()
+
+
+def test_a_stopped_run_shows_no_results_and_can_go_on(own: Server, window: Callable[..., Watched]) -> None:
+    page = opened(window().page, own, "survey")
+    field = page.get_by_label("Shortest section")
+    field.fill("500 ft")
+    field.press("Enter")
+    page.goto(f"{own.address}/road/demo/overlay")
+    stop = page.get_by_role("button", name="Stop")
+    again = page.get_by_role("button", name="Compute again")
+    number = page.locator("button[data-column=overlay]").first
+    stop.or_(number).first.wait_for(timeout=SECONDS * 1000)
+    if stop.is_visible():
+        stop.click()
+        again.or_(number).first.wait_for(timeout=SECONDS * 1000)
+        if again.is_visible():
+            assert number.count() == 0
+            again.click()
+    number.wait_for(timeout=SECONDS * 1000)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import unquote, urlencode
@@ -49,7 +50,8 @@ def call(
         "client": (client, 50000), "server": ("localhost", 8000),
     }  # fmt: skip
     pieces = iter([body]) if isinstance(body, bytes) else iter(body)
-    return asyncio.run(_exchange(app, scope, pieces))
+    with ThreadPoolExecutor(1) as aside:  # a browser test in this process may hold a running event loop
+        return aside.submit(lambda: asyncio.run(_exchange(app, scope, pieces))).result()
 
 
 async def _exchange(app: Any, scope: dict[str, Any], pieces: Iterator[bytes]) -> Reply:

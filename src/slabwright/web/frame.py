@@ -38,16 +38,23 @@ def shell(title: str) -> Iterator[None]:
 async def draw_page(view: View, page: Page) -> None:
     """A page of a road: the frame once, its content again after every change by any tab."""
     with shell(f"{page.title} – {view.road}"):
-        _top(view, page)
+        top = element("div", cls="top")
         _walk(view, page)
         text("h1", page.title)
         content = ui.element("div").style("width: 100%")
 
-        async def fill() -> None:
-            content.clear()
-            with content:
-                await _content(view, page)
+        drawing = asyncio.Lock()
 
+        async def fill() -> None:
+            async with drawing:  # one drawing at a time, or their pieces would mix
+                top.clear()
+                with top:
+                    _top(view, page)
+                content.clear()
+                with content:
+                    await _content(view, page)
+
+        ui.keyboard(on_key=lambda e: _key(view, e), ignore=["input", "select", "textarea"])
         view.redraw = lambda: asyncio.create_task(fill())
         if _at_once(view, page):
             await fill()
@@ -103,21 +110,19 @@ async def _computed(view: View, stage: str) -> bool:
 
 
 def _top(view: View, page: Page) -> None:
-    with element("div", cls="top"):
-        ui.link("Roads", "/")
-        text("span", view.road, "name")
-        _alternatives(view, page)
-        act("Undo", lambda: view.step("undo"), title="Ctrl+Z", accesskey="z")
-        act("Redo", lambda: view.step("redo"), title="Ctrl+Shift+Z")
-        other = "metric" if view.system == "us" else "us"
-        act(f"Show {'metric' if other == 'metric' else 'US customary'} units", lambda: _store("units", other))
-        act("Light" if view.dark else "Dark", lambda: _store("dark", not view.dark))
-    ui.keyboard(on_key=lambda e: _key(view, e), ignore=["input", "select", "textarea"])
+    ui.link("Roads", "/roads")
+    text("span", view.road, "name")
+    _alternatives(view, page)
+    act("Undo", lambda: view.step("undo"), title="Ctrl+Z", accesskey="z")
+    act("Redo", lambda: view.step("redo"), title="Ctrl+Shift+Z")
+    other = "metric" if view.system == "us" else "us"
+    act(f"Show {'metric' if other == 'metric' else 'US customary'} units", lambda: _store("units", other))
+    act("Light" if view.dark else "Dark", lambda: _store("dark", not view.dark))
 
 
 def _alternatives(view: View, page: Page) -> None:
     names = view.project.alternatives()
-    with element("div", cls="row", role="group", aria_label="Alternatives").style("width: auto"):
+    with element("div", cls="line", role="group", aria_label="Alternatives").style("width: auto"):
         for name in names:
             link = ui.link(name[:40], view.address(page.slug, name))
             if name == view.alternative:

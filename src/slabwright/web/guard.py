@@ -326,7 +326,7 @@ def _seconds(wait: float) -> str:
 def _with_security_headers(request: Asked, send: Send) -> Send:
     fixed = [
         (b"x-content-type-options", b"nosniff"),
-        (b"x-frame-options", b"DENY"),
+        (b"x-frame-options", b"SAMEORIGIN"),
         (b"referrer-policy", b"no-referrer"),
         (b"permissions-policy", b"camera=(), geolocation=(), microphone=(), payment=(), usb=()"),
         (b"cross-origin-opener-policy", b"same-origin"),
@@ -352,5 +352,5 @@ def _content_policy(request: Asked) -> str:
     return "; ".join((
         "default-src 'self'", "script-src 'self' 'unsafe-inline' 'unsafe-eval'", "style-src 'self' 'unsafe-inline'",
         "img-src 'self' data: blob:", "font-src 'self' data:", f"connect-src 'self'{socket}", "worker-src 'self' blob:",
-        "frame-src 'self' blob:", "object-src 'none'", "base-uri 'self'", "form-action 'self'", "frame-ancestors 'none'",
+        "frame-src 'self' blob:", "object-src 'none'", "base-uri 'self'", "form-action 'self'", "frame-ancestors 'self'",
     ))  # fmt: skip

@@ -40,7 +40,7 @@ async def draw(view: View) -> None:
 def _changes(view: View, changes: tuple[Change, ...]) -> None:
     text("h2", "Every change")
     holding, undone = [c for c in changes if not c.undone], [c for c in changes if c.undone]
-    with element("div", cls="row"):
+    with element("div", cls="line"):
         _step(view, "undo", f"Undo: {holding[-1].what[:60]}" if holding else "Nothing to undo", bool(holding))
         _step(view, "redo", f"Do again: {undone[0].what[:60]}" if undone else "Nothing to do again", bool(undone))
     if not changes:

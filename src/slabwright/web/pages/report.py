@@ -28,7 +28,7 @@ async def draw(view: View) -> None:
     base = f"/api/roads/{quote(view.road)}"
     query = urlencode({"alternative": view.alternative, "units": view.system})
     report = f"{base}/report.pdf?{query}"
-    with element("div", cls="row"):
+    with element("div", cls="line"):
         ui.link("Download the report (PDF)", report).props("download").classes("act main")
         for kind, title in EXPORTS.items():
             ui.link(title, f"{base}/export/{kind}?{query}").props("download").classes("act")

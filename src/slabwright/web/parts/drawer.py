@@ -20,7 +20,7 @@ def open_working(view: View, stage: str, table: str, row: int, column: str) -> N
         ui.dialog().props('position=right aria-label="How this number was found"') as dialog,
         ui.element("div").classes("drawer"),
     ):
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             text("h2", found.title)
             act("Close", dialog.close)
             act("Copy as text", lambda: ui.run_javascript(f"navigator.clipboard.writeText({json.dumps(found.text())})"))

@@ -80,7 +80,7 @@ class _Editor:
         if not self.present.equals(self.draft.original):
             self._overtaken()
         self.body()
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             act("Add a row", self._add)
             act("Save this table", self._save, main=True, aria_label=f"Save the table {self.schema.title}")
             act("Drop what was not saved", self._drop)
@@ -95,7 +95,7 @@ class _Editor:
                 "p",
                 "This table was changed elsewhere after you began to edit it. What you typed is below and is not saved.",
             )
-            with element("div", cls="row"):
+            with element("div", cls="line"):
                 act("Show the table as it is now", self._drop)
                 act("Let mine take its place when saved", self._insist)
 
@@ -121,7 +121,7 @@ class _Editor:
             self._pager(len(keys))
 
     def _pager(self, here: int) -> None:
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             act("Earlier rows", lambda: self._move(self.first - PAGE_ROWS))
             text("span", f"Rows {self.first + 1} to {self.first + here} of {len(self.draft.order)}", "quiet")
             act("Later rows", lambda: self._move(self.first + PAGE_ROWS))
@@ -210,7 +210,7 @@ class _Editor:
             area.on("input", lambda e: self.texts.update({self.name: e.args}), js_handler=PASTE)
             text("span", f"With their headings, or without in this order: {order}.", "hint").props["id"] = f"{key}-hint"
         told = ui.element("div")
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             act("Add these rows", lambda: self._take(told, alone=False))
             act("Replace the table with these rows", lambda: self._take(told, alone=True))
 

@@ -40,7 +40,7 @@ def draw_file(
 ) -> None:
     """One file on the page; ``change`` takes the corrected file, ``again`` reads it again, ``leave`` takes it off."""
     with element("section", cls="panel", aria_label=shorten(dropped.name)).style("margin: .6rem 0"):
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             text("h2", dropped.name)
             act("Leave this file out", leave, aria_label=f"Leave out {dropped.name}")
         if dropped.refusal:
@@ -54,7 +54,7 @@ def draw_file(
 
 def _told(dropped: Dropped, change: Change, again: Callable[[], Any]) -> None:
     """How the whole file is to be read."""
-    with element("div", cls="row").style("align-items: end"):
+    with element("div", cls="line").style("align-items: end"):
         for fields in (_table_pick, _system_pick):
             with ui.element("div").style("max-width: 18rem; flex: 1 1 12rem"):
                 fields(dropped, change)
@@ -139,7 +139,7 @@ def _rule(dropped: Dropped, number: int, reading: Reading, rule: str, places: li
     def say(answer: Answer, chosen: Sequence[int]) -> None:
         change(files.answered(dropped, [(number, p) for p in chosen], answer))
 
-    with element("div", cls="row", role="group", aria_label=f"{rule} in {shorten(reading.place)}"):
+    with element("div", cls="line", role="group", aria_label=f"{rule} in {shorten(reading.place)}"):
         text("strong", rule[:1].upper() + rule[1:])
         text(
             "span",

@@ -25,7 +25,7 @@ def show_strip(view: View) -> None:
         on_record=lambda table, row: _record(view, table, row), state=state,
     )  # fmt: skip
     if view.state.get("window"):
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             text("span", "Tables show the stations brushed on the strip.", "quiet")
             act("Show all stations", lambda: brushed(None))
 
@@ -38,12 +38,14 @@ def _record(view: View, table: str, row: int) -> None:
     frame = next((r.tables[table] for r in view.results().values() if table in r.tables), None)
     if frame is None:
         frame = getattr(view.computation.facts, table)
-    record = frame.loc[row]
+    if not 0 <= row < len(frame):
+        return  # the road changed since the strip was drawn
+    record = frame.iloc[row]
     with (
         ui.dialog().props(f'position=right aria-label="{schema.title}"') as dialog,
         ui.element("div").classes("drawer"),
     ):
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             text("h2", schema.title)
             act("Close", dialog.close)
         with element("dl"):

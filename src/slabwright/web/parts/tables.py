@@ -49,7 +49,7 @@ def data_table(
             state["first"] = min(max(state["first"] + by, 0), (total - 1) // PAGE_ROWS * PAGE_ROWS)
             body.refresh()
 
-        with element("div", cls="row"):
+        with element("div", cls="line"):
             act("Earlier rows", lambda: move(-PAGE_ROWS))
             last = min(state["first"] + PAGE_ROWS, total)
             text("span", f"Rows {state['first'] + 1} to {last} of {total}", "quiet")

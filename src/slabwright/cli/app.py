@@ -221,8 +221,12 @@ def serve(
     password_file: Annotated[
         Path | None, typer.Option("--password-file", help="A file whose first line is the password to sign in with.")
     ] = None,
+    allow_host: Annotated[
+        list[str] | None,
+        typer.Option("--allow-host", help="A further name that leads here, such as that of a proxy; repeatable."),
+    ] = None,
 ) -> None:
     """Work in the browser: the same job on pages, for this machine only unless told otherwise."""
     from slabwright.cli import server
 
-    server.serve(place, host, port, password_file)
+    server.serve(place, host, port, password_file, allow_host or [])

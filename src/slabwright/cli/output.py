@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import sys
 from typing import Any
 
@@ -14,8 +13,8 @@ from rich.table import Table
 
 from slabwright import units
 from slabwright.errors import InputError
-from slabwright.records.display import cell, heading
-from slabwright.records.table import Column, Schema
+from slabwright.records.display import cell, heading, plain_columns, plain_rows
+from slabwright.records.table import Schema
 
 __all__ = [
     "JSON_VERSION",
@@ -101,19 +100,7 @@ def print_rows(title: str, headings: list[str], rows: list[list[str]]) -> None:
 
 def as_json(schema: Schema, frame: Any, shown: units.System) -> dict[str, Any]:
     """A table as plain data in the units shown: columns with units, rows as lists; missing numbers are null."""
-    described = [
-        {"name": c.name, "unit": units.unit_of(c.unit_kind, shown) if c.unit_kind else "", "meaning": c.meaning}
-        for c in schema.columns
-    ]
-    data = [_values(frame[c.name], c, shown) for c in schema.columns]
-    return {"title": schema.title, "columns": described, "rows": [list(row) for row in zip(*data, strict=True)]}
-
-
-def _values(values: Any, column: Column, shown: units.System) -> list[Any]:
-    if column.unit_kind is None:
-        return [str(v) for v in values]
-    numbers = units.convert(values.to_numpy(dtype=float), column.unit_kind, shown)
-    return [float(f"{v:.12g}") if math.isfinite(v) else None for v in numbers]
+    return {"title": schema.title, "columns": plain_columns(schema, shown), "rows": plain_rows(schema, frame, shown)}
 
 
 def print_json(data: Any) -> None:

@@ -14,7 +14,7 @@ __all__ = ["is_loopback", "serve"]
 SHORTEST_PASSWORD = 12
 
 
-def serve(place: Path, host: str, port: int, password_file: Path | None) -> None:
+def serve(place: Path, host: str, port: int, password_file: Path | None, names: list[str]) -> None:
     from slabwright.web.server import serve as run
 
     place = place.absolute()
@@ -32,7 +32,7 @@ def serve(place: Path, host: str, port: int, password_file: Path | None) -> None
             remedy="Give --password-file, and put the server behind TLS.",
         )
     say(f"Open http://{host}:{port}/ in a browser; stop with Ctrl+C.")
-    run(place, host=host, port=port, password=password, user=who())
+    run(place, host=host, port=port, password=password, user=who(), names=names)
 
 
 def is_loopback(host: str) -> bool:

@@ -6,9 +6,9 @@ import math
 from typing import Any
 
 from slabwright import units
-from slabwright.records.table import Column
+from slabwright.records.table import Column, Schema
 
-__all__ = ["cell", "heading"]
+__all__ = ["cell", "heading", "plain_columns", "plain_rows"]
 
 
 def cell(value: Any, column: Column, shown: units.System) -> str:
@@ -28,3 +28,25 @@ def heading(column: Column, shown: units.System) -> str:
         return column.meaning
     unit = units.label(units.unit_of(column.unit_kind, shown))
     return f"{column.meaning} [{unit}]" if unit else column.meaning
+
+
+def plain_columns(schema: Schema, shown: units.System) -> list[dict[str, str]]:
+    """The columns of a table as plain data: name, unit, meaning."""
+    return [
+        {"name": c.name, "unit": units.unit_of(c.unit_kind, shown) if c.unit_kind else "", "meaning": c.meaning}
+        for c in schema.columns
+    ]
+
+
+def plain_rows(schema: Schema, frame: Any, shown: units.System) -> list[list[Any]]:
+    """The rows of a table as plain data in the units shown; a missing number is None."""
+    data = [_plain(frame[c.name], c, shown) for c in schema.columns]
+    return [list(row) for row in zip(*data, strict=True)]
+
+
+def _plain(values: Any, column: Column, shown: units.System) -> list[Any]:
+    if column.unit_kind is None:
+        return [str(v) for v in values]
+    numbers = units.convert(values.to_numpy(dtype=float), column.unit_kind, shown)
+    # Twelve digits, without the last bits that a conversion leaves behind.
+    return [float(f"{v:.12g}") if math.isfinite(v) else None for v in numbers]

@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
-from slabwright.records.table import Column, Schema
+from slabwright.records import display
+from slabwright.records.table import Schema
 from slabwright.web.api_models import TableColumn, TableView
 
 __all__ = ["columns", "plain_rows", "rows", "table_view"]
@@ -20,26 +21,12 @@ def table_view(schema: Schema, frame: pd.DataFrame, system: units.System) -> Tab
 
 
 def columns(schema: Schema, system: units.System) -> list[TableColumn]:
-    return [
-        TableColumn(
-            name=c.name, unit=units.unit_of(c.unit_kind, system) if c.unit_kind else "", meaning=c.meaning
-        )
-        for c in schema.columns
-    ]  # fmt: skip
+    return [TableColumn(**column) for column in display.plain_columns(schema, system)]
 
 
 def rows(schema: Schema, frame: pd.DataFrame, system: units.System) -> list[list[Any]]:
     """Values in the units shown, row by row; a missing number is None."""
-    data = [_values(frame[c.name], c, system) for c in schema.columns]
-    return [list(row) for row in zip(*data, strict=True)]
-
-
-def _values(values: pd.Series, column: Column, system: units.System) -> list[Any]:
-    if column.unit_kind is None:
-        return [str(v) for v in values]
-    numbers = units.convert(values.to_numpy(dtype=np.float64), column.unit_kind, system)
-    # Twelve digits, without the last bits that a conversion leaves behind.
-    return [float(f"{v:.12g}") if finite else None for v, finite in zip(numbers, np.isfinite(numbers), strict=True)]
+    return display.plain_rows(schema, frame, system)
 
 
 def plain_rows(frame: pd.DataFrame) -> list[list[Any]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Sequence
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -108,7 +109,7 @@ def _roads(office: Office) -> None:
             act("Begin", begin, main=True)
 
 
-def serve(place: Path, *, host: str, port: int, password: str | None, user: str) -> None:
+def serve(place: Path, *, host: str, port: int, password: str | None, user: str, names: Sequence[str] = ()) -> None:
     """Serve a project file or a folder until stopped. On any address but loopback a password is demanded."""
     import uvicorn
 
@@ -117,7 +118,9 @@ def serve(place: Path, *, host: str, port: int, password: str | None, user: str)
     if first is not None:
         office.project(first)
     hashed = guard.hash_password(password) if password else None
-    app = guard.Guard(build(office, first), host=host, password_hash=hashed, limit_bytes=LARGEST_UPLOAD)
+    app = guard.Guard(
+        build(office, first), host=host, password_hash=hashed, limit_bytes=LARGEST_UPLOAD, allowed_hosts=names
+    )
     try:
         uvicorn.run(app, host=host, port=port, log_level="warning", server_header=False)
     finally:

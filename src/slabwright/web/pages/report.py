@@ -29,7 +29,8 @@ async def draw(view: View) -> None:
     query = urlencode({"alternative": view.alternative, "units": view.system})
     report = f"{base}/report.pdf?{query}"
     with element("div", cls="line"):
-        ui.link("Download the report (PDF)", report).props("download").classes("act main")
+        download = ui.link("Download the report (PDF)", report).props("download").classes("act main")
+        download.on("click", lambda: view.project.mark_report(f"{view.road}.pdf"), args=[])
         for kind, title in EXPORTS.items():
             ui.link(title, f"{base}/export/{kind}?{query}").props("download").classes("act")
     shown = ui.element("div").style("width: 100%")

@@ -13,7 +13,11 @@ __all__ = ["decision_form"]
 
 def decision_form(view: View, *groups: str, first: tuple[str, ...] = ()) -> None:
     """The decisions of some groups; those named ``first`` stand open, the rest behind a fold."""
-    listed = [e for e in entries(view.decisions) if e.name.partition(".")[0] in groups]
+    listed = [
+        e
+        for e in entries(view.decisions)
+        if e.name.partition(".")[0] in groups and getattr(e.about, "kind", "") != "money"  # prices have a table
+    ]
     ahead = [e for name in first for e in listed if e.name == name]
     for chosen in ahead:
         _field(view, chosen)

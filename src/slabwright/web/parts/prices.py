@@ -1,0 +1,90 @@
+"""Unit prices as a table that can be pasted from a spreadsheet; they are decisions like any other."""
+
+from __future__ import annotations
+
+import re
+
+from nicegui import ui
+
+from slabwright.errors import InputError
+from slabwright.records.decisions import Decisions, Entry, change, entries, to_plain
+from slabwright.web.parts.html import act, element, entry, text
+from slabwright.web.view import View
+
+__all__ = ["pasted_prices", "price_table", "prices"]
+
+
+def prices(decisions: Decisions) -> list[Entry]:
+    """The decisions that are unit prices."""
+    return [e for e in entries(decisions) if getattr(e.about, "kind", "") == "money"]
+
+
+def pasted_prices(pasted: str, decisions: Decisions) -> dict[str, float | str]:
+    """The prices that a pasted text changes, by name: each line is a price's name or meaning, and its value.
+
+    Raises InputError with the line for a name that is no price, a value that is no number or out of bounds, and for
+    a text that changes nothing.
+    """
+    known = {
+        key.lower(): e.name for e in prices(decisions) for key in (e.name, e.name.partition(".")[2], e.about.meaning)
+    }
+    changed = decisions
+    for number, line in enumerate(pasted.splitlines(), start=1):
+        if not line.strip():
+            continue
+        item, value = _cells(line, number)
+        name = known.get(item.lower())
+        if name is None:
+            raise InputError(
+                "this is not the name of a unit price",
+                where=f"line {number}",
+                given=item,
+                allowed=", ".join(e.about.meaning for e in prices(decisions)),
+            )
+        try:
+            changed = change(changed, name, value)
+        except InputError as refusal:
+            refusal.where = f"line {number}"
+            raise
+    old, new = to_plain(decisions), to_plain(changed)
+    found = {name: value for name, value in new.items() if value != old[name]}
+    if not found:
+        raise InputError("the pasted text changes no unit price", remedy="Paste two columns: the price and its value.")
+    return found
+
+
+def _cells(line: str, number: int) -> tuple[str, str]:
+    parts = [p.strip() for p in (line.split("\t") if "\t" in line else re.split(r"\s*[;|]\s*|\s{2,}", line.strip()))]
+    parts = [p for p in parts if p]
+    if len(parts) < 2:
+        raise InputError("two columns are needed: the price and its value", where=f"line {number}", given=line.strip())
+    return parts[0], parts[-1].lstrip("$€£ ")
+
+
+def price_table(view: View) -> None:
+    """Each price as a field, and a place to paste several at once."""
+    text("h2", "Unit prices")
+    for price in prices(view.decisions):
+        _field(view, price)
+    with element("details", cls="group"):
+        text("summary", "Paste from a spreadsheet")
+        with element("div", cls="field"):
+            text("label", "Two columns: the price and its value").props["for"] = "pasted-prices"
+            area = ui.element("textarea").classes("plain")
+            area.props.update({"id": "pasted-prices", "rows": "6"})
+        held = {"text": ""}
+        area.on("input", lambda e: held.update(text=str(e.args)), js_handler="(e) => emit(e.target.value)")
+        act("Take these prices", lambda: view.attempt(lambda: _take(view, held["text"])))
+
+
+def _field(view: View, price: Entry) -> None:
+    label = price.about.meaning[:1].upper() + price.about.meaning[1:]
+    value = float(price.value)
+    entry(label, f"{value:,.0f}" if value.is_integer() else f"{value}", lambda t: view.decide(price.name, t))
+
+
+def _take(view: View, pasted: str) -> None:
+    found = pasted_prices(pasted, view.decisions)
+    view.project.decide(
+        view.alternative, found, f"paste {len(found)} unit prices ({view.alternative})", expected=view.head
+    )

@@ -11,7 +11,7 @@ def main() -> None:
     found = json.loads(LAST.read_text())["benchmarks"]
     for entry in found:
         info = dict(entry["extra_info"])
-        ratio, baseline = info.pop("ratio"), info.pop("baseline")
+        ratio, baseline = info.pop("ratio", "-"), info.pop("baseline", "the floor named in the file")
         rest = ", ".join(f"{k} {v}" for k, v in info.items())
         sys.stdout.write(
             f"{entry['name']}: ratio {ratio} to {baseline}; median {entry['stats']['median']:.4g} s; {rest}\n"

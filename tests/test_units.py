@@ -123,4 +123,6 @@ def test_arrays_convert_as_arrays() -> None:
 def test_missing_values_are_shown_as_a_dash() -> None:
     assert units.format_quantity(float("nan"), "thickness") == "–"
     assert units.format_quantity(0.1016, "thickness") == "4.00 in"
+    assert units.format_quantity(2026.0, "calendar_year") == "2026"
+    assert units.format_quantity(2026.0, "count") == "2,026"
     assert units.format_quantity(0.1016, "thickness", "metric") == "102 mm"

@@ -80,6 +80,7 @@ class Kind:
 KINDS: dict[str, Kind] = {
     "number": Kind("1", "1", "1", 3, 3),
     "count": Kind("1", "1", "1", 0, 0),
+    "calendar_year": Kind("1", "1", "1", 0, 0),
     "money": Kind("1", "1", "1", 0, 0),
     "share": Kind("1", "%", "%", 1, 1),
     "years": Kind("year", "year", "year", 1, 1),
@@ -244,7 +245,8 @@ def format_quantity(value: float, kind_name: str, system: System = "us", *, unit
     shown = kind(kind_name)
     number = convert(float(value), kind_name, system)
     digits = shown.digits(system)
-    text = f"{number:,.3g}" if digits >= 6 else f"{number:,.{digits}f}"
+    group = "" if kind_name == "calendar_year" else ","
+    text = f"{number:{group}.3g}" if digits >= 6 else f"{number:{group}.{digits}f}"
     name = label(shown.unit(system)) if unit else ""
     return f"{text} {name}".rstrip()
 

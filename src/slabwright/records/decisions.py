@@ -60,7 +60,7 @@ class SurveyDecisions:
 class TrafficDecisions:
     """Loading of the past and of the years to come."""
 
-    base_year: Annotated[float, Quantity("count", "first year of the overlay", 1950, 2150)] = 2026
+    base_year: Annotated[float, Quantity("calendar_year", "first year of the overlay", 1950, 2150)] = 2026
     design_period: Annotated[float, Quantity("years", "years that the overlay is designed for", 1, 60)] = 25
     past_growth: Annotated[float, Quantity("share", "yearly growth of traffic before the first count", -0.1, 0.2)] = (
         0.025

@@ -150,22 +150,3 @@ def test_the_report_is_previewed_in_the_page(workspace: Server, window: Callable
     assert answer.value.status == 200
     page.wait_for_timeout(1000)
     seen.clean()
-
-
-def test_a_stopped_run_shows_no_results_and_can_go_on(own: Server, window: Callable[..., Watched]) -> None:
-    page = opened(window().page, own, "survey")
-    field = page.get_by_label("Shortest section")
-    field.fill("500 ft")
-    field.press("Enter")
-    page.goto(f"{own.address}/road/demo/overlay")
-    stop = page.get_by_role("button", name="Stop")
-    again = page.get_by_role("button", name="Compute again")
-    number = page.locator("button[data-column=overlay]").first
-    stop.or_(number).first.wait_for(timeout=SECONDS * 1000)
-    if stop.is_visible():
-        stop.click()
-        again.or_(number).first.wait_for(timeout=SECONDS * 1000)
-        if again.is_visible():
-            assert number.count() == 0
-            again.click()
-    number.wait_for(timeout=SECONDS * 1000)

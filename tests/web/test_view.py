@@ -1,0 +1,35 @@
+"""A tab's computation: its progress is a real fraction, and a stopped run leaves nothing that looks finished."""
+
+import asyncio
+import shutil
+from pathlib import Path
+
+import pytest
+
+from slabwright.web.office import Office
+from slabwright.web.view import View
+
+
+@pytest.fixture
+def view(demo_file: Path, tmp_path: Path) -> View:
+    """A tab on a copy of the demo road whose results are all stale."""
+    shutil.copy(demo_file, tmp_path / "demo.slab")
+    made = View(Office(tmp_path, "tester"), "demo", "base")
+    made.project.decide("base", {"survey.standard_load": 41000.0})
+    assert set(made.states().values()) == {"stale"}
+    return made
+
+
+def test_a_run_tells_rising_fractions_and_ends_whole(view: View) -> None:
+    told: list[float] = []
+    assert asyncio.run(view.compute("overlay", lambda _, share: told.append(share)))
+    assert told == [0.0, 0.25, 0.5, 0.75, 1.0]
+    assert set(view.results()) == {"survey", "evaluation", "repair", "overlay"}
+
+
+def test_a_stopped_run_shows_only_what_was_finished(view: View) -> None:
+    def stop_at_once(name: str, share: float) -> None:
+        view.stopped = True
+
+    assert not asyncio.run(view.compute("overlay", stop_at_once))
+    assert set(view.results()) == {"survey"}

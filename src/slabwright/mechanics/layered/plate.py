@@ -1,0 +1,181 @@
+"""The model made ready: assembled and factorised once, then solved for any number of loads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy.sparse import csc_array, csr_array
+from scipy.sparse.linalg import splu
+
+from slabwright.calculation import Array
+from slabwright.errors import InputError, NotConverged
+from slabwright.mechanics.layered.assembly import (
+    Strain,
+    joint_stiffness,
+    plate_stiffness,
+    strain_load,
+    support_points,
+    weight_load,
+)
+from slabwright.mechanics.layered.contact import Support, liquid_contact, solid_contact, solid_flexibility
+from slabwright.mechanics.layered.grid import Fields, Grid, grid, make_fields
+from slabwright.mechanics.layered.loads import Patches, patch_load
+from slabwright.mechanics.layered.pavement import DenseLiquid, ElasticSolid, LayeredPavement
+from slabwright.mechanics.layered.rows import deflection_rows
+
+__all__ = ["LayeredPlate", "Solution", "layered_plate"]
+
+BLOCK = 64  # right-hand sides solved at a time
+
+
+@dataclass(frozen=True)
+class LayeredPlate:
+    """A pavement on its mesh, factorised on a foundation in full contact; see ``layered_plate``."""
+
+    pavement: LayeredPavement
+    lines: Grid
+    fields: Fields
+    stiffness: csc_array
+    factor: Any
+    support_rows: csr_array
+    support: Support
+    relative_stiffness: float
+    flexibility: Array | None
+    _columns: dict[int, Array] = field(default_factory=dict, repr=False)  # compliance met so far
+
+    @property
+    def unknowns(self) -> int:
+        return self.fields.unknowns
+
+    def load(self, patches: Patches) -> Array:
+        """Load vectors of patches of pressure: (unknowns, cases)."""
+        found = np.zeros((self.unknowns, patches.cases))
+        found[: self.fields.deflection.size] = patch_load(self.lines, self.fields, patches, self.relative_stiffness)
+        return found
+
+    def free_strain(self, strains: Sequence[Strain]) -> Array:
+        """Load vector of one free strain for each layer: (unknowns, 1)."""
+        if len(strains) != len(self.pavement.layers):
+            raise InputError(
+                "one free strain for each layer", given=len(strains), allowed=str(len(self.pavement.layers))
+            )
+        return strain_load(self.pavement, self.fields, tuple(strains))[:, None]
+
+    def weight(self) -> Array:
+        """Load vector of the slabs' own weight: (unknowns, 1)."""
+        return weight_load(self.pavement, self.fields)[:, None]
+
+    def solve(self, loads: Array, *, strains: Sequence[Strain] | None = None) -> Solution:
+        """Full contact: the foundation pulls as well as it pushes. loads: (unknowns, cases)."""
+        if self.flexibility is not None or np.any(self.support.gap > 0):
+            return self._settled(loads, strains, pull=True)
+        total = loads if strains is None else loads + self.free_strain(strains)
+        return Solution(self, self._solved(total), None if strains is None else tuple(strains), None)
+
+    def solve_contact(self, loads: Array, *, strains: Sequence[Strain] | None = None) -> Solution:
+        """No tension between slab and foundation, own weight included. Raises NotConverged, never a number then."""
+        return self._settled(loads + self.weight(), strains, pull=False)
+
+    def compliance(self, points: npt.NDArray[np.intp]) -> Array:
+        """Deflection of all points of support under unit forces at some: (points of support, chosen)."""
+        missing = [int(p) for p in points if int(p) not in self._columns]
+        for start in range(0, len(missing), BLOCK):
+            some = missing[start : start + BLOCK]
+            unit = self.support_rows[some].toarray().T
+            for number, column in zip(some, (self.support_rows @ self.factor.solve(unit)).T, strict=True):
+                self._columns[number] = column
+        if not len(points):
+            return np.zeros((len(self.support.gap), 0))
+        return np.stack([self._columns[int(p)] for p in points], axis=1)
+
+    def _solved(self, loads: Array) -> Array:
+        found = np.empty_like(loads)
+        for start in range(0, loads.shape[1], BLOCK):
+            found[:, start : start + BLOCK] = self.factor.solve(np.ascontiguousarray(loads[:, start : start + BLOCK]))
+        return found
+
+    def _settled(self, loads: Array, strains: Sequence[Strain] | None, *, pull: bool) -> Solution:
+        """Case by case, each beginning from the contact of the one before."""
+        total = loads if strains is None else loads + self.free_strain(strains)
+        first = self._solved(total)
+        free = self.support_rows @ first
+        added = np.zeros_like(free)
+        lifted = np.isinf(self.support.gap)
+        for case in range(free.shape[1]):
+            added[:, case], lifted = self._contact(free[:, case], lifted, pull)
+        dofs = first + self._solved(self.support_rows.T @ added) if added.any() else first
+        return Solution(self, dofs, None if strains is None else tuple(strains), added)
+
+    def _contact(self, free: Array, lifted: npt.NDArray[np.bool_], pull: bool) -> tuple[Array, npt.NDArray[np.bool_]]:
+        gap = self.support.gap
+        if self.flexibility is None:
+            if pull:  # voids alone part: they stay as they are whatever the deflection
+                void = np.isinf(gap)
+                columns = np.flatnonzero(void)
+                system = np.diag(1 / self.support.stiffness[columns]) - self.compliance(columns)[columns]
+                q = np.zeros(len(gap))
+                q[columns] = np.linalg.solve(system, free[columns])
+                return q, void
+            return liquid_contact(free, self.compliance, self.support, lifted)
+        every = self.compliance(np.arange(len(gap)))
+        if pull:
+            inverse = np.linalg.inv(self.flexibility)
+            deflection = np.linalg.solve(np.eye(len(gap)) - every @ (np.diag(self.support.stiffness) - inverse), free)
+            return self.support.stiffness * deflection - inverse @ deflection, lifted
+        return solid_contact(free, every, self.flexibility, self.support, lifted)
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Unknowns (unknowns, cases) of a plate under its loads; ``response`` reads fields from it."""
+
+    plate: LayeredPlate
+    dofs: Array
+    strains: tuple[Strain, ...] | None
+    added: Array | None  # forces (points of support, cases) by which contact departs from full support
+
+
+def layered_plate(pavement: LayeredPavement, lines: Grid | float) -> LayeredPlate:
+    """Assemble and factorise; ``lines`` is a mesh or the size of its elements [m]."""
+    mesh = grid(pavement, lines) if isinstance(lines, (int, float)) else lines
+    fields = make_fields(pavement, mesh)
+    at, area = support_points(mesh)
+    rows = deflection_rows(fields, mesh, at)
+    bending = sum(layer.bending for layer in pavement.layers)
+    k, flexibility, l = _foundation(pavement, mesh, bending)
+    support = Support(k * area, _gaps(pavement, mesh))
+    total = plate_stiffness(pavement, mesh, fields) + joint_stiffness(pavement, mesh, fields)
+    total = csc_array(total + rows.T @ (rows * support.stiffness[:, None]))
+    factor = splu(total, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    if not np.isfinite(factor.U.diagonal()).all():
+        raise NotConverged("the model's stiffness cannot be factorised; no stress is given")
+    return LayeredPlate(pavement, mesh, fields, total, factor, rows, support, l, flexibility)
+
+
+def _foundation(pavement: LayeredPavement, mesh: Grid, bending: float) -> tuple[float, Array | None, float]:
+    """Stiffness that the factorised foundation has, flexibility of an elastic solid, radius of relative stiffness."""
+    base = pavement.foundation
+    if isinstance(base, DenseLiquid):
+        return base.stiffness, None, (bending / base.stiffness) ** 0.25
+    assert isinstance(base, ElasticSolid)
+    l = (2 * bending * (1 - base.poisson**2) / base.modulus) ** (1 / 3)
+    at, area = support_points(mesh)
+    width, height = mesh.sizes(at.column, at.row)
+    x = mesh.x[at.column] + np.where(at.xi < 0.5, 0.25, 0.75) * width
+    y = mesh.y[at.row] + np.where(at.eta < 0.5, 0.25, 0.75) * height
+    return bending / l**4, solid_flexibility(x, y, width / 2, height / 2, base.modulus, base.poisson), l
+
+
+def _gaps(pavement: LayeredPavement, mesh: Grid) -> Array:
+    at, _ = support_points(mesh)
+    width, height = mesh.sizes(at.column, at.row)
+    x, y = mesh.x[at.column] + at.xi * width, mesh.y[at.row] + at.eta * height
+    gap = np.zeros(at.count)
+    for void in pavement.voids:
+        inside = (x > void.area.x0) & (x < void.area.x1) & (y > void.area.y0) & (y < void.area.y1)
+        gap[inside] = np.maximum(gap[inside], void.gap)
+    return gap

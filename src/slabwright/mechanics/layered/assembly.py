@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 from scipy.sparse import block_array, csc_array, csr_array
 from skfem import BilinearForm, LinearForm
 from skfem.helpers import dd, ddot, sym_grad, trace
@@ -20,13 +21,15 @@ from slabwright.mechanics.layered.rows import deflection_rows
 
 __all__ = ["Strain", "joint_stiffness", "plate_stiffness", "strain_load", "support_points", "weight_load"]
 
+Bools = npt.NDArray[np.bool_]
+
 # Slabs would drift in their plane where nothing holds them: springs that carry less than a millionth of the
 # membrane stiffness keep the system solvable (tested: a thousand times more or less changes no result).
 DRIFT = 1e-7
 GAUSS = np.polynomial.legendre.leggauss(3)
 
 
-def plate_stiffness(pavement: LayeredPavement, lines: Grid, fields: Fields) -> csc_array:
+def plate_stiffness(pavement: LayeredPavement, fields: Fields) -> csc_array:
     """Stiffness of plates and interface, without foundation and joints."""
     bending = sum(
         _bending.assemble(fields.deflection.basis, poisson=layer.poisson, scale=_own_bending(pavement, fields, number))
@@ -37,7 +40,9 @@ def plate_stiffness(pavement: LayeredPavement, lines: Grid, fields: Fields) -> c
     overlay, slab = fields.planes
     bond = _bond(pavement, fields)
     arm = sum(layer.thickness for layer in pavement.layers) / 2
-    membranes = [_membrane_of(layer, field.basis, pavement) for layer, field in zip(pavement.layers, fields.planes)]
+    membranes = [
+        _membrane_of(layer, field.basis, pavement) for layer, field in zip(pavement.layers, fields.planes, strict=True)
+    ]
     slope_overlay, slope_slab = (
         _slide_slope.assemble(field.basis, fields.deflection.basis, bond=bond) for field in fields.planes
     )
@@ -95,7 +100,7 @@ def _bond(pavement: LayeredPavement, fields: Fields) -> Array:
     return np.where(free, 0.0, pavement.interface_stiffness)
 
 
-def _inside(x: Array, y: Array, area: Rectangle) -> Array:
+def _inside(x: Array, y: Array, area: Rectangle) -> Bools:
     return (x > area.x0) & (x < area.x1) & (y > area.y0) & (y < area.y1)
 
 
@@ -186,7 +191,7 @@ def _curl(v, w):  # type: ignore[no-untyped-def]
 
 @LinearForm
 def _stretch(v, w):  # type: ignore[no-untyped-def]
-    return v.grad[0, 0] + v.grad[1, 1]
+    return w.scale * (v.grad[0, 0] + v.grad[1, 1])
 
 
 @LinearForm
@@ -202,8 +207,8 @@ def strain_load(pavement: LayeredPavement, fields: Fields, strains: tuple[Strain
         found[: fields.deflection.size] += _curl.assemble(fields.deflection.basis, scale=bending)
         if pavement.composite:
             field = fields.planes[number]
-            force = layer.membrane * (1 + layer.poisson) * strain.mean
-            found[field.start : field.start + field.size] += force * _stretch.assemble(field.basis)
+            force = np.full_like(field.basis.dx, layer.membrane * (1 + layer.poisson) * strain.mean)
+            found[field.start : field.start + field.size] += _stretch.assemble(field.basis, scale=force)
     return found
 
 

@@ -12,13 +12,15 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.sparse import csr_array
 
 from slabwright.calculation import Array
 from slabwright.errors import NotConverged
 
-__all__ = ["Support", "liquid_contact", "solid_contact", "solid_flexibility"]
+__all__ = ["Compliance", "Support", "liquid_contact", "solid_contact", "solid_flexibility"]
 
 MOST_STEPS = 60
+BLOCK = 64  # right-hand sides solved at a time
 Bools = npt.NDArray[np.bool_]
 
 
@@ -30,7 +32,23 @@ class Support:
     gap: Array
 
 
-Compliance = Callable[[npt.NDArray[np.intp]], Array]  # columns of C for some points: (n, chosen)
+class Compliance:
+    """Deflection of all points of support under a unit force at one: columns solved when first asked for."""
+
+    def __init__(self, rows: csr_array, solve: Callable[[Array], Array]) -> None:
+        self._rows, self._solve = rows, solve
+        self._place = np.full(rows.shape[0], -1)
+        self._columns = np.empty((rows.shape[0], 0))
+
+    def __call__(self, points: npt.NDArray[np.intp]) -> Array:
+        """Columns of some points (points of support, chosen) [m/N]."""
+        missing = points[self._place[points] < 0]
+        if len(missing):
+            blocks = [missing[i : i + BLOCK] for i in range(0, len(missing), BLOCK)]
+            made = [self._rows @ self._solve(self._rows[some].toarray().T) for some in blocks]
+            self._place[missing] = self._columns.shape[1] + np.arange(len(missing))
+            self._columns = np.hstack([self._columns, *made])
+        return self._columns[:, self._place[points]]
 
 
 def liquid_contact(free: Array, compliance: Compliance, support: Support, lifted: Bools) -> tuple[Array, Bools]:
@@ -44,7 +62,7 @@ def liquid_contact(free: Array, compliance: Compliance, support: Support, lifted
         held = ~lifted & (gap > 0)
         q = np.where(held, stiffness * bounded, 0.0)
         known = np.flatnonzero(held)
-        base = free + (compliance(known) @ q[known] if len(known) else 0.0)
+        base = free + compliance(known) @ q[known]
         parted = np.flatnonzero(lifted)
         deflection = base
         if len(parted):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +18,7 @@ from slabwright.calculation import Array
 from slabwright.errors import InputError
 from slabwright.mechanics.layered.pavement import LayeredPavement
 
-__all__ = ["Field", "Fields", "Grid", "Places", "grid", "make_fields"]
+__all__ = ["DeflectionField", "Field", "Fields", "Grid", "Places", "grid", "make_fields"]
 
 Ints = npt.NDArray[np.intp]
 ORDER = 6  # integrates products of bicubic curvatures exactly
@@ -144,7 +145,7 @@ def _lines(joints: tuple[float, ...], hard: list[float], size: float, focus: tup
     inside = [v for v in hard if joints[0] < v < joints[-1]]
     fixed = np.unique(np.round([*joints, *inside], 9))
     fixed = fixed[np.concatenate([[True], np.diff(fixed) > SAME_LINE])]
-    parts = [_divided(a, b, size, focus, growth) for a, b in zip(fixed[:-1], fixed[1:], strict=True)]
+    parts = [_divided(a, b, size, focus, growth) for a, b in pairwise(fixed)]
     return np.concatenate([*(part[:-1] for part in parts), fixed[-1:]])
 
 
@@ -167,9 +168,6 @@ class Field:
     start: int
     element_dofs: npt.NDArray[np.int64]
     centre: tuple[float, float]
-    nodal: npt.NDArray[np.int64] | None = None  # deflection: (x line, slope flag, y line, slope flag) -> unknown
-    repeated_x: Array | None = None
-    repeated_y: Array | None = None
 
     @property
     def size(self) -> int:
@@ -182,10 +180,19 @@ class Field:
 
 
 @dataclass(frozen=True)
+class DeflectionField(Field):
+    """Its unknowns by place, (x line, slope flag, y line, slope flag), and the lines with parted ones doubled."""
+
+    nodal: npt.NDArray[np.int64]
+    repeated_x: Array
+    repeated_y: Array
+
+
+@dataclass(frozen=True)
 class Fields:
     """Deflection, and the in-plane displacement of each layer (none for a single layer: it is not coupled)."""
 
-    deflection: Field
+    deflection: DeflectionField
     planes: tuple[Field, ...]
 
     @property
@@ -207,12 +214,12 @@ def make_fields(pavement: LayeredPavement, lines: Grid) -> Fields:
     return Fields(deflection, tuple(planes))
 
 
-def _deflection_field(lines: Grid) -> Field:
+def _deflection_field(lines: Grid) -> DeflectionField:
     mesh, x, y = _parted_mesh(lines, lines.joints_x[1:-1], lines.joints_y[1:-1])
     basis = Basis(mesh, ElementQuadBFS(), intorder=ORDER)
     # Unknowns of a node: value, slope along x, slope along y, twist.
     nodal = basis.nodal_dofs.reshape(2, 2, len(x), len(y)).transpose(2, 1, 3, 0)
-    return Field(basis, 0, basis.element_dofs.astype(np.int64), _centre(lines), nodal.astype(np.int64), x, y)
+    return DeflectionField(basis, 0, basis.element_dofs.astype(np.int64), _centre(lines), nodal.astype(np.int64), x, y)
 
 
 def _parted_mesh(lines: Grid, part_x: Iterable[float], part_y: Iterable[float]) -> tuple[MeshQuad, Array, Array]:

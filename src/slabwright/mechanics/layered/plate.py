@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -21,15 +21,20 @@ from slabwright.mechanics.layered.assembly import (
     support_points,
     weight_load,
 )
-from slabwright.mechanics.layered.contact import Support, liquid_contact, solid_contact, solid_flexibility
+from slabwright.mechanics.layered.contact import (
+    BLOCK,
+    Compliance,
+    Support,
+    liquid_contact,
+    solid_contact,
+    solid_flexibility,
+)
 from slabwright.mechanics.layered.grid import Fields, Grid, grid, make_fields
 from slabwright.mechanics.layered.loads import Patches, patch_load
 from slabwright.mechanics.layered.pavement import DenseLiquid, ElasticSolid, LayeredPavement
 from slabwright.mechanics.layered.rows import deflection_rows
 
 __all__ = ["LayeredPlate", "Solution", "layered_plate"]
-
-BLOCK = 64  # right-hand sides solved at a time
 
 
 @dataclass(frozen=True)
@@ -45,7 +50,7 @@ class LayeredPlate:
     support: Support
     relative_stiffness: float
     flexibility: Array | None
-    _columns: dict[int, Array] = field(default_factory=dict, repr=False)  # compliance met so far
+    compliance: Compliance
 
     @property
     def unknowns(self) -> int:
@@ -79,18 +84,6 @@ class LayeredPlate:
     def solve_contact(self, loads: Array, *, strains: Sequence[Strain] | None = None) -> Solution:
         """No tension between slab and foundation, own weight included. Raises NotConverged, never a number then."""
         return self._settled(loads + self.weight(), strains, pull=False)
-
-    def compliance(self, points: npt.NDArray[np.intp]) -> Array:
-        """Deflection of all points of support under unit forces at some: (points of support, chosen)."""
-        missing = [int(p) for p in points if int(p) not in self._columns]
-        for start in range(0, len(missing), BLOCK):
-            some = missing[start : start + BLOCK]
-            unit = self.support_rows[some].toarray().T
-            for number, column in zip(some, (self.support_rows @ self.factor.solve(unit)).T, strict=True):
-                self._columns[number] = column
-        if not len(points):
-            return np.zeros((len(self.support.gap), 0))
-        return np.stack([self._columns[int(p)] for p in points], axis=1)
 
     def _solved(self, loads: Array) -> Array:
         found = np.empty_like(loads)
@@ -148,12 +141,14 @@ def layered_plate(pavement: LayeredPavement, lines: Grid | float) -> LayeredPlat
     bending = sum(layer.bending for layer in pavement.layers)
     k, flexibility, l = _foundation(pavement, mesh, bending)
     support = Support(k * area, _gaps(pavement, mesh))
-    total = plate_stiffness(pavement, mesh, fields) + joint_stiffness(pavement, mesh, fields)
+    total = plate_stiffness(pavement, fields) + joint_stiffness(pavement, mesh, fields)
     total = csc_array(total + rows.T @ (rows * support.stiffness[:, None]))
     factor = splu(total, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
     if not np.isfinite(factor.U.diagonal()).all():
         raise NotConverged("the model's stiffness cannot be factorised; no stress is given")
-    return LayeredPlate(pavement, mesh, fields, total, factor, rows, support, l, flexibility)
+    return LayeredPlate(
+        pavement, mesh, fields, total, factor, rows, support, l, flexibility, Compliance(rows, factor.solve)
+    )
 
 
 def _foundation(pavement: LayeredPavement, mesh: Grid, bending: float) -> tuple[float, Array | None, float]:
@@ -163,7 +158,7 @@ def _foundation(pavement: LayeredPavement, mesh: Grid, bending: float) -> tuple[
         return base.stiffness, None, (bending / base.stiffness) ** 0.25
     assert isinstance(base, ElasticSolid)
     l = (2 * bending * (1 - base.poisson**2) / base.modulus) ** (1 / 3)
-    at, area = support_points(mesh)
+    at, _ = support_points(mesh)
     width, height = mesh.sizes(at.column, at.row)
     x = mesh.x[at.column] + np.where(at.xi < 0.5, 0.25, 0.75) * width
     y = mesh.y[at.row] + np.where(at.eta < 0.5, 0.25, 0.75) * height

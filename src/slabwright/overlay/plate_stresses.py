@@ -1,0 +1,141 @@
+"""The layered plate as a ``StressModel``: one slab between two half slabs, a free edge, axles passing along it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from slabwright.calculation import Array
+from slabwright.mechanics.layered.assembly import Strain
+from slabwright.mechanics.layered.grid import Grid, grid
+from slabwright.mechanics.layered.loads import AXLE_SPACING, AXLES, Patches, axle_patches, contact_sides
+from slabwright.mechanics.layered.pavement import DenseLiquid, Interface, Layer, LayeredPavement, Rectangle
+from slabwright.mechanics.layered.plate import LayeredPlate, layered_plate
+from slabwright.mechanics.layered.response import stress_rows
+from slabwright.overlay.stresses import AXLE_GROUPS, PavementState, StressGrid
+
+FINEST = 0.06  # m, at the critical edge: stresses within 1 per cent of a mesh three times finer (tested)
+
+__all__ = ["PlateStresses", "linear_strains", "pavement_of"]
+
+
+@dataclass(frozen=True)
+class PlateStresses:
+    """Slab length and width [m], joint shear stiffness [N/m2], concrete, mesh [m].
+
+    Bond is lost in squares at the four corners of the slab, where it begins in practice (common practice, no source).
+    """
+
+    length: float
+    width: float
+    transverse: float
+    poisson: float = 0.15
+    expansion: float = 9.5e-6
+    overlay_expansion: float = 9.5e-6
+    shoulder: float = 0.0  # shear stiffness to a tied shoulder, 0 for a free edge
+    size: float = 0.8
+
+    def __call__(self, state: PavementState, grid: StressGrid) -> Array:
+        """``StressGrid.shape``: the greatest tension along the edge as the axle stands at mid-slab and at the joint."""
+        plate = layered_plate(pavement_of(self, state), self._lines(state))
+        rows = self._rows(plate, grid)
+        loads, cases = self._loads(plate, grid)
+        found = np.empty(grid.shape)
+        for number, difference in enumerate(grid.differences):
+            strains = linear_strains(plate.pavement, float(difference))
+            solution = plate.solve_contact(loads, strains=strains)
+            stresses = rows @ solution.dofs + _free(plate, strains, grid)[:, None]
+            found[:, :, :, number] = _greatest(stresses, cases, grid)
+        return found
+
+    def _lines(self, state: PavementState) -> Grid:
+        middle = self.length
+        return grid(pavement_of(self, state), self.size, focus_x=[(middle, FINEST)], focus_y=[(0.0, FINEST)])
+
+    def _rows(self, plate: LayeredPlate, grid: StressGrid) -> Array:
+        """Stress along the edge at every point: (points, unknowns)."""
+        made = []
+        for point in grid.points:
+            layer = min(point.face // 2, len(plate.pavement.layers) - 1)
+            x = self.length / 2 + point.along * self.length
+            made.append(stress_rows(plate, layer, "bottom" if point.face % 2 else "top", np.array([[x, 0.0]]))[0])
+        return np.vstack([row.toarray() for row in made])
+
+    def _loads(self, plate: LayeredPlate, grid: StressGrid) -> tuple[Array, Array]:
+        """Load vectors and, for each, its place (group, level, offset); the first is no axle at all."""
+        vectors, places = [np.zeros((plate.unknowns, 1))], [(-1, 0, 0)]
+        for number, group in enumerate(AXLE_GROUPS):
+            for level, load in enumerate(grid.loads[number]):
+                if load <= 0:
+                    continue
+                for x in self._positions(group, float(load)):
+                    patches = axle_patches(group, float(load), np.full(len(grid.offsets), x), grid.offsets)
+                    vectors.append(plate.load(_on_pavement(patches, self.width)))
+                    places += [(number, level, offset) for offset in range(len(grid.offsets))]
+        return np.hstack(vectors), np.array(places)
+
+    def _positions(self, group: str, load: float) -> tuple[float, float]:
+        """Middle of the group: with it at mid-slab, and with its first wheel just past the joint."""
+        axles = AXLES[group]
+        length, _ = contact_sides(load / (4 * axles))
+        return self.length, self.length / 2 + length / 2 + (axles - 1) / 2 * AXLE_SPACING
+
+
+def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:
+    """The slab with half a slab before and behind it; y = 0 is the free edge."""
+    slab = Layer(state.slab, state.slab_modulus, model.poisson, model.expansion)
+    layers: tuple[Layer, ...] = (slab,)
+    if state.overlay > 0:
+        layers = (Layer(state.overlay, state.overlay_modulus, model.poisson, model.overlay_expansion), slab)
+    begin, end = model.length / 2, 1.5 * model.length
+    return LayeredPavement(
+        (0.0, begin, end, 2 * model.length), (0.0, model.width), layers, DenseLiquid(state.foundation),
+        Interface(None, _corners(begin, end, model.width, state.delaminated) if state.overlay > 0 else ()),
+        transverse=model.transverse,
+    )  # fmt: skip
+
+
+def _corners(begin: float, end: float, width: float, share: float) -> tuple[Rectangle, ...]:
+    side = float(np.sqrt(share * (end - begin) * width / 4))
+    if side < 0.02:
+        return ()
+    return tuple(Rectangle(x, x + side, y, y + side) for x in (begin, end - side) for y in (0.0, width - side))
+
+
+def linear_strains(pavement: LayeredPavement, difference: float) -> tuple[Strain, ...]:
+    """Free strains of a temperature that falls in a straight line from top to bottom by the difference [K]."""
+    total = sum(layer.thickness for layer in pavement.layers)
+    made, depth = [], 0.0
+    for layer in pavement.layers:
+        top, bottom = (difference * (0.5 - z / total) * layer.expansion for z in (depth, depth + layer.thickness))
+        made.append(Strain.straight(top, bottom, layer.thickness))
+        depth += layer.thickness
+    return tuple(made)
+
+
+def _free(plate: LayeredPlate, strains: tuple[Strain, ...], grid: StressGrid) -> Array:
+    """Stress that the free strain itself takes away at each point's face."""
+    found = []
+    for point in grid.points:
+        number = min(point.face // 2, len(strains) - 1)
+        layer, strain = plate.pavement.layers[number], strains[number]
+        free = strain.bottom if point.face % 2 else strain.top
+        rest = 0.0 if plate.pavement.composite else strain.mean
+        found.append(-layer.modulus / (1 - layer.poisson) * (free - rest))
+    return np.array(found)
+
+
+def _on_pavement(patches: Patches, width: float) -> Patches:
+    """Wheels beyond the lane stand on the next one, which a free edge keeps out of the model."""
+    kept = patches.y1 <= width
+    return Patches(*(getattr(patches, n)[kept] for n in ("x0", "x1", "y0", "y1", "pressure", "case")), patches.cases)
+
+
+def _greatest(stresses: Array, cases: Array, grid: StressGrid) -> Array:
+    """(points, cases) -> (groups, levels, offsets, points): over the positions; level 0 is the temperature alone."""
+    found = np.full((*grid.loads.shape, len(grid.offsets), len(grid.points)), -np.inf)
+    group, level, offset = cases[1:].T
+    np.maximum.at(found, (group, level, offset), stresses[:, 1:].T)
+    found[:, grid.loads[0] <= 0] = stresses[:, 0]
+    return found

@@ -91,6 +91,23 @@ SOURCES: dict[str, Source] = dict(
         _source("mechanics_of_materials", "Timoshenko & Gere, Mechanics of Materials: shear in built-up beams", "from memory"),
         _source("texture_guidance", "FHWA Technical Advisory T 5040.36, 2005", "from memory"),
         _source("bond_practice", "Pull-off bond strength specifications 100 to 250 psi (0.7 to 1.7 MPa), trade literature", "looked up"),
+        _source("timoshenko1925", "Timoshenko, Analysis of bi-metal thermostats, J. Optical Society of America 11, 1925", "from memory"),
+        _source("suhir1986", "Suhir, J. Applied Mechanics 53:657, 1986", "from memory",
+                "The peel is not in equilibrium along the strip, and the exact edge stress is singular: an index, not a stress."),
+        _source("chen_nelson1979", "Volkersen, 1938; Chen & Nelson, IBM J. Research and Development 23, 1979", "from memory"),
+        _source("hutchinson_suo1992", "Hutchinson & Suo, Mixed mode cracking in layered materials, 1992", "from memory"),
+        _source("newmark1951", "Newmark, Siess & Viest, Proc. Society for Experimental Stress Analysis 9(1), 1951; Girhammar & Gopu,"
+                " J. Structural Engineering 119(4), 1993; derived anew here", "derived"),
+        _source("ioannides_korovesis1990", "Ioannides & Korovesis, Transportation Research Record 1286, 1990", "from memory"),
+        _source("ioannides_korovesis1992", "Ioannides & Korovesis, J. Transportation Engineering 118(6), 1992; Friberg, 1940", "from memory",
+                "As recalled the bearing of one joint face is counted; a bar that bears in both faces is softer."),
+        _source("bazant1972", "Bazant, age-adjusted effective modulus, ACI Journal 69(4), 1972", "from memory"),
+        _source("barber1957", "Barber, Highway Research Board Bulletin 168, 1957", "looked up"),
+        _source("nistir6551", "Bentz, NISTIR 6551, 2000", "from memory"),
+        _source("clark_allen1978", "Clark & Allen, sky emissivity, 1978, with the cloud multiplier of Walton, NBSIR 83-2655, 1983", "from memory"),
+        _source("magnus", "Magnus formula with the constants of Alduchov & Eskridge, J. Applied Meteorology 35, 1996", "from memory"),
+        _source("ltpp", "Long-Term Pavement Performance database, US Federal Highway Administration", "looked up"),
+        _source("tmy3", "Wilcox & Marion, NREL/TP-581-43156, 2008 (TMY3); the EPW format's list of fields", "looked up"),
         _source("practice", "Common practice, no source", "common practice"),
     ]
 )  # fmt: skip

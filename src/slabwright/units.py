@@ -107,6 +107,18 @@ KINDS: dict[str, Kind] = {
     "frequency": Kind("1/m", "1/mi", "1/km", 1, 1),
     "roughness": Kind("m/m", "in/mi", "m/km", 1, 3),
     "freezing": Kind("K*day", "delta_degF*day", "delta_degC*day", 0, 0),
+    "strain": Kind("1", "1", "1", 6, 6),
+    "per_length": Kind("1/m", "1/in", "1/m", 6, 6),
+    "line_force": Kind("N/m", "lbf/in", "kN/m", 1, 2),
+    "line_stiffness": Kind("N/m", "lbf/in", "kN/mm", 0, 1),
+    "energy_release": Kind("N/m", "lbf/in", "N/m", 4, 2),
+    "duration": Kind("s", "h", "h", 1, 1),
+    "speed": Kind("m/s", "mph", "m/s", 1, 1),
+    "irradiance": Kind("W/m^2", "W/m^2", "W/m^2", 0, 0),
+    "conductivity": Kind("W/m/K", "BTU/h/ft/delta_degF", "W/m/K", 2, 2),
+    "heat_capacity": Kind("J/kg/K", "BTU/lb/delta_degF", "J/kg/K", 2, 0),
+    "density": Kind("kg/m^3", "pound/ft^3", "kg/m^3", 0, 0),
+    "surface_coefficient": Kind("W/m^2/K", "BTU/h/ft^2/delta_degF", "W/m^2/K", 2, 1),
 }
 
 # How a unit is printed; anything else is printed as written.
@@ -115,7 +127,9 @@ LABELS = {
     "in^2/ft": "in²/ft", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
     "delta_degC": "°C", "1/delta_degF": "1/°F", "1/delta_degC": "1/°C", "lbf": "lb", "lbf/ft^3": "lb/ft³",
     "kN/m^3": "kN/m³", "N/m^3": "N/m³", "lbf*in": "lb·in", "kN*m": "kN·m", "year": "years",
-    "delta_degF*day": "°F·days", "delta_degC*day": "°C·days",
+    "delta_degF*day": "°F·days", "delta_degC*day": "°C·days", "W/m^2": "W/m²", "W/m/K": "W/(m·K)",
+    "BTU/h/ft/delta_degF": "BTU/(h·ft·°F)", "J/kg/K": "J/(kg·K)", "BTU/lb/delta_degF": "BTU/(lb·°F)",
+    "kg/m^3": "kg/m³", "pound/ft^3": "lb/ft³", "W/m^2/K": "W/(m²·K)", "BTU/h/ft^2/delta_degF": "BTU/(h·ft²·°F)",
 }  # fmt: skip
 
 # The spellings met in field files that a general unit library reads as something else, or not at all.
@@ -129,7 +143,7 @@ SPELLINGS = {
     "sq yd": "yd^2", "sy": "yd^2", "cy": "yd^3", "m²": "m^2", "ft²": "ft^2", "yd²": "yd^2", "m³": "m^3",
     "yd³": "yd^3", "meter": "m", "meters": "m", "metre": "m", "metres": "m", "klbf": "kip",
     "kpa/mm": "MPa/m", "mpa": "MPa", "kpa": "kPa", "kn": "kN", "n/mm2": "MPa", "n/mm^2": "MPa", "n": "N",
-    "gpa": "GPa", "pa": "Pa", "thou": "mil", "$": "1", "usd": "1",
+    "gpa": "GPa", "pa": "Pa", "thou": "mil", "$": "1", "usd": "1", "w/m2": "W/m^2", "w/m²": "W/m^2",
 }  # fmt: skip
 
 NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"

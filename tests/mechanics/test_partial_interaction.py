@@ -5,6 +5,8 @@ import pytest
 from scipy.integrate import solve_bvp
 
 from slabwright.mechanics.partial_interaction import (
+    _slip_point,
+    _slip_uniform,
     partial_interaction_point,
     partial_interaction_uniform,
     sound_interface_stiffness,
@@ -56,14 +58,18 @@ def test_limits_are_the_loose_and_the_bonded_beam():
     np.testing.assert_allclose(uniform.composite_action, [0, 1], atol=1e-4)
 
 
-def test_no_step_where_the_series_takes_over():
-    """The exact form and the series meet: second differences over the seam are those of a smooth curve."""
-    stiffness = np.geomspace(2e6, 2e8, 4001) * 10
-    for beam, load in ((partial_interaction_uniform, 1e4), (partial_interaction_point, 1e4)):
-        found = beam(H1, H2, E1, E2, stiffness, 0.3, load)
-        for curve in (found.deflection, found.shear, found.axial_force):
-            bend = np.abs(np.diff(np.log(curve), n=2))
-            assert bend.max() < 1e-5  # a step of 1e-5 would show; rounding gives 1e-13
+def test_series_and_exact_form_meet():
+    """Softer than u = 0.2 the series answers; here it is asked at its far end, against 50-digit arithmetic."""
+    from decimal import Decimal, getcontext
+
+    getcontext().prec = 50
+    for u in (0.02, 0.1, 0.1999, 0.2001, 0.5):
+        grown = Decimal(u).exp()
+        tanh, sech = (grown - 1 / grown) / (grown + 1 / grown), 2 / (grown + 1 / grown)
+        v = Decimal(u)
+        # The first term that the series leaves out is 0.011 u^10: 1.1e-9 at its end.
+        assert _slip_uniform(u) == pytest.approx(float(Decimal(12) / 5 * (v**2 - 2 + 2 * sech) / v**4), rel=2e-9, abs=0)
+        assert _slip_point(u) == pytest.approx(float(3 * (v - tanh) / v**3), rel=2e-9, abs=0)
 
 
 def test_stiffer_interface_bends_less():

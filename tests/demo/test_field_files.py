@@ -29,7 +29,7 @@ def test_same_seed_same_bytes_and_another_seed_other_readings(folder, tmp_path):
     changed = {name for name in again if again[name] != other[name]}
     assert changed == {
         "cores.xlsx", "deflections_northbound.csv", "deflections_southbound.csv", "distress_northbound.csv",
-        "distress_southbound.csv", "traffic_counts.csv",
+        "distress_southbound.csv", "traffic_counts.csv", "weather.epw",
     }  # fmt: skip
 
 
@@ -201,7 +201,7 @@ def test_nothing_is_written_over(tmp_path):
 def test_command_writes_and_names_the_files(tmp_path, capsys):
     assert command.main([str(tmp_path / "road")]) == 0
     named = capsys.readouterr().out.splitlines()
-    assert len(named) == 14
+    assert len(named) == 15
     assert sorted(named) == sorted(str(p) for p in (tmp_path / "road").iterdir())
     assert command.main([str(tmp_path / "road")]) == 0
 

@@ -64,3 +64,29 @@ def test_a_stale_view_loads_nothing(project: Project, tmp_path: Path) -> None:
     with pytest.raises(Conflict, match="has changed since it was read"):
         load_files(project, read_files(project, [counts]), accept=True, expected=seen)
     assert len(project.sources()) == 1
+
+
+def hours(temperature: int) -> str:
+    """A year of hours, all at one temperature."""
+    days = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+    rows = [
+        f"{month},{day},{hour},{temperature}"
+        for month, count in enumerate(days, start=1)
+        for day in range(1, count + 1)
+        for hour in range(1, 25)
+    ]
+    return "month,day,hour,air temperature (C)\n" + "\n".join(rows) + "\n"
+
+
+def test_one_file_fills_the_year_of_weather(project: Project, tmp_path: Path) -> None:
+    mild, hot = written(tmp_path, mild=hours(12), hot=hours(30))
+    with pytest.raises(Conflict, match=r"one file fills the table weather.*mild.csv, hot.csv"):
+        load_files(project, read_files(project, [mild, hot]))
+    load_files(project, read_files(project, [mild]))
+    with pytest.raises(Conflict, match=r"hot.csv.*holds hourly weather already.*Take the other file out"):
+        load_files(project, read_files(project, [hot]))
+    assert project.facts().weather["air_temperature"].unique().tolist() == [12]
+    project.remove_source("mild.csv")
+    load_files(project, read_files(project, [hot]))
+    assert len(project.facts().weather) == 8760
+    assert project.facts().weather["air_temperature"].unique().tolist() == [30]

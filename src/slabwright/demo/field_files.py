@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 import xlsxwriter
 
-from slabwright.demo import cores, deflections, distress, office
+from slabwright.demo import cores, deflections, distress, office, weather
 from slabwright.demo.truth import TRUTH
 from slabwright.errors import InputError
 from slabwright.units import format_station, from_si
@@ -175,7 +175,7 @@ def _put(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
 
 def field_files(seed: int) -> dict[str, bytes]:
     """The content of every file by name; each survey has its own stream of chance."""
-    north, south, core, crack, count = (np.random.default_rng(s) for s in np.random.SeedSequence(seed).spawn(5))
+    north, south, core, crack, count, sky = (np.random.default_rng(s) for s in np.random.SeedSequence(seed).spawn(6))
     survey = distress.distress_survey(crack)
     northward = survey["lane"].str.startswith("NB")
     return {
@@ -193,6 +193,7 @@ def field_files(seed: int) -> dict[str, bytes]:
         "traffic_counts.csv": _csv(office.counts(count), COUNTS),
         "truck_classes.csv": _csv(office.truck_classes(), TRUCK_CLASSES),
         "axle_spectrum.csv": _csv(office.axles(), AXLES),
+        "weather.epw": weather.epw_file(sky),
     }
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright.errors import InputError
-from slabwright.intake import exchange, headings
+from slabwright.intake import exchange, headings, weather
 from slabwright.intake.columns import fill_columns
 from slabwright.intake.container import Content, open_bytes, open_path
 from slabwright.intake.deflection_checks import check_deflections
@@ -63,7 +63,7 @@ def read(
     road: tuple[float, float] | None = None,
     today: datetime.date | None = None,
 ) -> tuple[Reading, ...]:
-    """Every table of a CSV, XLSX or deflection exchange file (gzip allowed), each with its findings.
+    """Every table of a CSV, XLSX, deflection exchange, EPW or TMY3 file (gzip allowed), each with its findings.
 
     ``table`` names the table when the headings do not decide it. ``mapping`` gives the column for headings as
     written (None leaves one out), or is the mapping of an earlier reading. ``units`` gives the unit for a column or
@@ -165,6 +165,8 @@ def _sheets(content: Content, given: frozenset[str]) -> Sequence[Sheet]:
         return workbook_sheets(content)
     if exchange.is_exchange(content):
         return [exchange.exchange_sheet(content)]
+    if weather.is_weather(content):
+        return [weather.weather_sheet(content)]
     return [
         delimited_sheet(content, lambda head: max((headings.known_headings(row, given) for row in head), default=0))
     ]

@@ -91,6 +91,16 @@ RULES: dict[str, Rule] = {
     "repeated construction number": Rule("doubt", "Use one construction number only when adding up, or strike the repeats."),
     "shares do not add up": Rule("doubt", "Check that every class is there."),
     "mean is not the mean": Rule("doubt", LOOK),
+    # weather
+    "weather station": Rule("note", "Check that this is the weather of the road."),
+    "months of several years": Rule("note", "Nothing to do: a typical year is put together from months of many years."),
+    "sky not given": Rule("note", "Radiation of the sky is then estimated from humidity and clouds."),
+    "missing weather value": Rule("doubt", "Accept it to have the gap bridged from the hours around it, or use another file."),
+    "not a whole year": Rule("error", "Give every hour of one year: 8,760 rows, or 8,784 with 29 February."),
+    "hour given twice": Rule("error", "Keep one row for each hour."),
+    "hour out of order": Rule("error", "Sort the rows from 1 January, hour 1, to 31 December, hour 24."),
+    "diffuse exceeds global": Rule("doubt", LOOK),
+    "storm": Rule("doubt", "Check the unit of the wind; accept or strike the hours."),
 }  # fmt: skip
 
 

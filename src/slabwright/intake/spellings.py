@@ -30,6 +30,8 @@ SPELLED: dict[str, dict[str, str]] = {
     "K*day": {
         "delta_degC*day": "degcday degcdays cday cdays degreedaysc degcd", "delta_degF*day": "degfday degfdays fday fdays degfd",
     },
+    "m/s": {"m/s": "m/s mps", "mph": "mph mi/h", "km/h": "km/h kph kmh", "knot": "kt knot knots"},
+    "W/m^2": {"W/m^2": "w/m2 w/m² wm2"},
     "m/m": {"m/km": "m/km mm/m", "in/mi": "in/mi in/mile inches/mile"},
     "1/m": {"1/mi": "/mi 1/mi", "1/km": "/km 1/km"},
     "1": {"%": "% percent pct", "1": "1 ratio fraction decimal -"},

@@ -12,6 +12,7 @@ import pandas as pd
 
 from slabwright.intake.rules import Log, Rows
 from slabwright.intake.spellings import alternatives, typical
+from slabwright.intake.weather_checks import check_weather
 from slabwright.records.table import Column, Schema
 from slabwright.units import System, format_quantity, format_station
 
@@ -267,4 +268,5 @@ SPECIAL: dict[str, Callable[[pd.DataFrame, Log], None]] = {
     "loadings": _check_loadings,
     "truck_classes": _check_shares,
     "ride_runs": _check_ride,
+    "weather": check_weather,
 }

@@ -106,6 +106,8 @@ def translated(name: str) -> Iterator[None]:
         raise _refusal(name, str(problem.orig)) from problem
     except (sqlite3.Error, OSError) as problem:
         raise _refusal(name, str(problem)) from problem
+    except UnicodeDecodeError as problem:  # the driver fails on its own message when that quotes a damaged name
+        raise _refusal(name, f"corrupt content: {problem}") from problem
 
 
 @contextmanager

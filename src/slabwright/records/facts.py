@@ -423,12 +423,30 @@ CLIMATE = Schema("climate", "Yearly climate", "one year of one section", (
     Column("freezing_index", "freezing", "freezing index", 0, 10000, synonyms=("freeze index",)),
     Column("freeze_thaw_cycles", "count", "freeze-thaw cycles", 0, 366),
 ))  # fmt: skip
+WEATHER = Schema("weather", "Hourly weather", "one hour of a year, named by its end", (
+    Column("month", "integer", "month", 1, 12, required=True, synonyms=("mo",)),
+    Column("day", "integer", "day of the month", 1, 31, required=True),
+    Column("hour", "integer", "hour of the day that ends then, 1 to 24", 1, 24, required=True, synonyms=("hour ending",)),
+    Column("air_temperature", "temperature", "air temperature at the end of the hour", -70, 60,
+           synonyms=("air temp", "dry bulb", "dry-bulb", "temperature", "temp")),
+    Column("relative_humidity", "share", "relative humidity", 0.0, 1.1, synonyms=("rh", "humidity", "rhum")),
+    Column("wind_speed", "speed", "wind speed, 10 m above ground", 0.0, 113.0, synonyms=("wind", "wspd")),
+    Column("global_radiation", "irradiance", "sun and sky on the level, mean of the hour", 0.0, 1600.0,
+           synonyms=("ghi", "global horizontal", "solar radiation")),
+    Column("direct_radiation", "irradiance", "sun square to its beam, mean of the hour", 0.0, 1500.0,
+           synonyms=("dni", "direct normal")),
+    Column("diffuse_radiation", "irradiance", "sky on the level without the sun, mean of the hour", 0.0, 1200.0,
+           synonyms=("dhi", "diffuse horizontal")),
+    Column("sky_cover", "share", "share of the sky that clouds cover", 0.0, 1.0, synonyms=("cloud cover", "total sky cover")),
+    Column("sky_radiation", "irradiance", "long-wave radiation from the sky on the level", 30.0, 700.0,
+           synonyms=("horizontal infrared", "infrared", "long wave")),
+))  # fmt: skip
 
 FACTS: dict[str, Schema] = {
     s.name: s
     for s in (
         ROAD, ALIGNMENT, LANES, BRIDGES, RAMPS, LAYERS, DEFLECTIONS, CORES, DISTRESSES, COUNTS, TRUCK_CLASSES,
-        AXLES, LOADINGS, EVENTS, RIDE_RUNS, CLIMATE,
+        AXLES, LOADINGS, EVENTS, RIDE_RUNS, CLIMATE, WEATHER,
     )
 }  # fmt: skip
 
@@ -457,6 +475,7 @@ class Facts:
     events: pd.DataFrame = _table("events")
     ride_runs: pd.DataFrame = _table("ride_runs")
     climate: pd.DataFrame = _table("climate")
+    weather: pd.DataFrame = _table("weather")
 
     def need(self, name: str, stage: str) -> pd.DataFrame:
         """The table of that name, or MissingFact when it has no rows."""

@@ -27,7 +27,7 @@ __all__ = ["FILE_TYPES", "LARGEST_FORM", "LARGEST_UPLOAD", "add_files", "kept_up
 
 LARGEST_UPLOAD = 100 * 2**20
 LARGEST_FORM = LARGEST_UPLOAD + 2**20  # the fields beside the file
-FILE_TYPES = (".csv", ".txt", ".xlsx", ".gz")
+FILE_TYPES = (".csv", ".txt", ".xlsx", ".epw", ".gz")
 LONGEST_NAME = 200  # bytes; a disk takes 255 and the project 200 letters
 MOST_FINDINGS = 500
 

@@ -12,10 +12,12 @@ from slabwright import units
 from slabwright.errors import Conflict
 from slabwright.intake import ColumnMatch, Reading, possible_headings, read, resolve
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
+from slabwright.records.facts import FACTS
 
 __all__ = ["Loaded", "load_files", "read_files"]
 
 Readings = tuple[Reading, ...]
+ONCE = ("weather",)  # tables that one file fills whole
 
 
 @dataclass(frozen=True)
@@ -73,6 +75,7 @@ def load_files(
         for path, found in readings.items()
     }
     _refuse_held(project, readings)
+    _refuse_second(project, readings)
     made = []
     for path, found in readings.items():
         batches = [Batch(s.table, s.frame, s.source_rows) for s in settled[path]]
@@ -117,6 +120,22 @@ def _refuse_held(project: Project, readings: Mapping[Path, Readings]) -> None:
                 remedy="Leave it out, or take the file out of the project to load it again.",
             )  # fmt: skip
         held[first.sha256] = f"given twice, the first time under the name {first.file}"
+
+
+def _refuse_second(project: Project, readings: Mapping[Path, Readings]) -> None:
+    """Raise Conflict when a table that one file fills is filled already, or by two of these."""
+    for name in ONCE:
+        files = [r.file for found in readings.values() for r in found if r.table == name]
+        if files and not getattr(project.facts(), name).empty:
+            raise Conflict(
+                f"the project holds {FACTS[name].title.lower()} already, and one file fills that table; nothing was loaded",
+                where=files[0], remedy="Take the other file out of the project first.",
+            )  # fmt: skip
+        if len(files) > 1:
+            raise Conflict(
+                f"one file fills the table {name}; nothing was loaded", where=files[1], given=", ".join(files),
+                remedy="Load one of them.",
+            )  # fmt: skip
 
 
 def _counted(batches: Sequence[Batch]) -> dict[str, int]:

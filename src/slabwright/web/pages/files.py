@@ -23,7 +23,7 @@ from slabwright.workflow import Loaded, load_files
 
 __all__ = ["PAGE"]
 
-KINDS = (".csv", ".txt", ".xlsx", ".gz")
+KINDS = (".csv", ".txt", ".xlsx", ".epw", ".gz")
 LARGEST = 100 * 1024 * 1024
 LONGEST_NAME = 100
 

@@ -1,0 +1,236 @@
+"""Weather files as they are published, and as they arrive when something happened to them.
+
+Expected numbers are read from the files with the csv module and plain arithmetic.
+"""
+
+from __future__ import annotations
+
+import csv
+import gzip
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from slabwright.errors import InputError
+from slabwright.intake import Reading, read, read_bytes, resolve
+
+from .conftest import DATA, rules
+from .test_fuzz import survives
+
+HOT, COLD, HUMID = (DATA / f for f in ("hot_dry_722745.epw.gz", "cold_dry_724695.epw.gz", "humid_723170_tmy3.csv.gz"))
+
+
+def lines_of(path: Path) -> list[str]:
+    return gzip.decompress(path.read_bytes()).decode().splitlines()
+
+
+@pytest.fixture(scope="module")
+def lines() -> list[str]:
+    return lines_of(COLD)
+
+
+def told(lines: list[str], name: str = "year.epw") -> Reading:
+    (found,) = read_bytes(("\n".join(lines) + "\n").encode(), name)
+    return found
+
+
+def with_cell(lines: list[str], row: int, cell: int, value: str) -> list[str]:
+    """The file with one cell changed; rows counted from 1, cells from 0."""
+    cells = lines[row - 1].split(",")
+    cells[cell] = value
+    return [*lines[: row - 1], ",".join(cells), *lines[row:]]
+
+
+@pytest.mark.parametrize("path", [HOT, COLD], ids=["hot", "cold"])
+def test_epw_is_read_as_it_is(path: Path) -> None:
+    (found,) = read(path)
+    raw = np.array([[float(c) for i, c in enumerate(row) if i != 5] for row in csv.reader(lines_of(path)[8:])])
+    names = ["month", "day", "hour", "air_temperature", "wind_speed", "global_radiation", "direct_radiation",
+             "diffuse_radiation", "sky_radiation"]  # fmt: skip
+    # Places of the fields in the format's list, one less after the flags are left out.
+    places = [1, 2, 3, 5, 20, 12, 13, 14, 11]
+    assert found.table == "weather"
+    np.testing.assert_array_equal(found.frame[names].to_numpy(), raw[:, places])
+    np.testing.assert_allclose(found.frame["relative_humidity"], raw[:, 7] / 100, rtol=1e-12)
+    np.testing.assert_allclose(found.frame["sky_cover"], raw[:, 21] / 10, rtol=1e-12)
+    assert found.source_rows.tolist() == list(range(9, 8769))
+    assert rules(found) == set()
+    assert len(resolve(found).frame) == 8760
+
+
+def test_tmy3_is_read_as_it_is() -> None:
+    (found,) = read(HUMID)
+    raw = list(csv.DictReader(lines_of(HUMID)[1:]))
+    assert found.table == "weather"
+    assert found.frame["hour"].tolist() == list(range(1, 25)) * 365
+    assert found.frame["month"].tolist() == [float(r["Date (MM/DD/YYYY)"][:2]) for r in raw]
+    for ours, theirs, factor in [
+        ("air_temperature", "Dry-bulb (C)", 1), ("relative_humidity", "RHum (%)", 0.01), ("wind_speed", "Wspd (m/s)", 1),
+        ("global_radiation", "GHI (W/m^2)", 1), ("direct_radiation", "DNI (W/m^2)", 1), ("diffuse_radiation", "DHI (W/m^2)", 1),
+        ("sky_cover", "TotCld (tenths)", 0.1),
+    ]:  # fmt: skip
+        np.testing.assert_allclose(found.frame[ours], [float(r[theirs]) * factor for r in raw], rtol=1e-12)
+    assert found.source_rows[0] == 3
+    assert rules(found) == set()
+
+
+def test_months_of_several_years_and_the_station_are_told(lines) -> None:
+    notes = {f.rule: f.message for f in told(lines).findings}
+    years = {line.split(",")[0] for line in lines[8:]}
+    assert f"from {len(years)} years, {min(years)} to {max(years)}" in notes["months of several years"]
+    assert "39.72, -104.75, 1726 m" in notes["weather station"]
+
+
+def test_a_name_is_not_needed_and_plain_text_does(lines) -> None:
+    assert told(lines, "weather.txt").table == "weather"
+
+
+@pytest.mark.parametrize(
+    ("cell", "code", "column"),
+    [(8, "999", "relative_humidity"), (21, "999", "wind_speed"), (13, "9999", "global_radiation"), (6, "99.9", "air_temperature"),
+     (6, "999", "air_temperature")],
+)  # fmt: skip
+def test_codes_of_missing_values_wait_as_doubts(lines, cell, code, column) -> None:
+    found = told(with_cell(with_cell(lines, 500, cell, code), 900, cell, code))
+    (doubt,) = [f for f in found.findings if f.weight == "doubt"]
+    assert (doubt.rule, doubt.row, doubt.column) == ("missing weather value", 500, column)
+    assert "2 hours" in doubt.message
+    assert np.flatnonzero(found.frame[column].isna()).tolist() == [500 - 9, 900 - 9]
+    assert len(resolve(found, accept=True).frame) == 8760
+
+
+def test_a_tmy3_code_is_missing_too() -> None:
+    lines = lines_of(HUMID)
+    place = lines[1].split(",").index("Wspd (m/s)")
+    found = told(with_cell(lines, 44, place, "-9900"), "year.csv")
+    assert np.flatnonzero(found.frame["wind_speed"].isna()).tolist() == [41]
+
+
+def test_midnight_as_nought_ends_the_day_before() -> None:
+    lines = lines_of(HUMID)
+    moved = [f"01/02/1988,00:00,{line[17:]}" if line.startswith("01/01/1988,24:00") else line for line in lines]
+    assert moved != lines
+    found = told(moved, "year.csv").frame
+    assert found.loc[23, ["month", "day", "hour"]].tolist() == [1, 1, 24]
+
+
+@pytest.mark.parametrize(
+    ("row", "cell", "value", "rule", "said"),
+    [
+        (100, 6, "71.2", "impossible temperature", "air temperature"),
+        (100, 21, "447", "out of bounds", "wind speed"),  # 1,000 mph in m/s
+        (100, 13, "2000", "out of bounds", "sun and sky"),
+        (100, 13, "-5", "out of bounds", "sun and sky"),
+        (100, 8, "140", "out of bounds", "relative humidity"),
+        (100, 6, "warm", "unreadable number", "not a number"),
+        (100, 21, "=1+1", "formula", "formula"),
+    ],
+)
+def test_impossible_values_are_errors_with_row_and_column(lines, row, cell, value, rule, said) -> None:
+    found = told(with_cell(lines, row, cell, value))
+    (error,) = [f for f in found.findings if f.weight == "error"]
+    assert (error.rule, error.row) == (rule, row)
+    assert said in error.message
+    assert error.value
+    with pytest.raises(InputError, match=rf"year\.epw.*row {row}"):
+        resolve(found, accept=True)
+
+
+def test_odd_but_possible_values_are_doubts(lines) -> None:
+    storm = told(with_cell(lines, 4000, 21, "50"))
+    bright = told(with_cell(lines, 10, 15, "400"))  # light of the sky at two at night
+    assert rules(storm) == {"storm"}
+    assert rules(bright) == {"diffuse exceeds global"}
+
+
+def test_a_year_with_holes_names_the_first(lines) -> None:
+    found = told([*lines[:1500], *lines[1530:]])
+    (error,) = [f for f in found.findings if f.weight == "error"]
+    # Row 1501 is hour 1,493 of the year; 62 days end with hour 1,488, so it is hour 5 of 4 March.
+    assert "8,730 of the 8,760 hours" in error.message
+    assert "4 March, hour 5" in error.message
+    assert error.rule == "not a whole year"
+
+
+def test_a_leap_year_is_whole_with_8784_hours(lines) -> None:
+    end = next(i for i, line in enumerate(lines[8:], start=8) if line.split(",")[1] == "3")
+    extra = [
+        ",".join(["2000", "2", "29", str(h + 1), *line.split(",")[4:]]) for h, line in enumerate(lines[end - 24 : end])
+    ]
+    whole = told([*lines[:end], *extra, *lines[end:]])
+    assert len(whole.frame) == 8784
+    assert rules(whole) == set()
+
+
+def test_hours_twice_and_out_of_order(lines) -> None:
+    twice = told([*lines[:100], lines[99], *lines[100:]])
+    swapped = told([*lines[:100], lines[101], lines[100], *lines[102:]])
+    assert ("hour given twice", 101) in [(f.rule, f.row) for f in twice.findings]
+    assert ("hour out of order", 102) in [(f.rule, f.row) for f in swapped.findings]
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        (lambda rows: rows[:4], "cut short: it has no hours"),
+        (lambda rows: rows[:8], "head and no hours"),
+        (lambda rows: [*rows[:3000], rows[3000][:40]], r"row 3001.*cut short or damaged.*6 cells.*35 cells"),
+        (lambda rows: ["LOCATION,Somewhere", *rows[1:]], ", row 1.*place of the weather station"),
+        (lambda rows: ["nonsense", *rows], ", row 1.*not an EPW weather file"),
+        (lambda rows: with_cell(rows, 77, 1, "13"), r"row 77.*does not begin with a date"),
+        (lambda rows: with_cell(rows, 77, 3, "25"), r"row 77.*does not begin with a date"),
+        (lambda rows: with_cell(rows, 77, 0, "two thousand"), r"row 77.*does not begin with a date"),
+        (lambda rows: [*rows[:200], "\x07 \u2603 ,,,", *rows[200:]], r"row 201.*does not begin with a date"),
+        (lambda rows: with_cell(rows, 77, 5, '"'), r"row 77.*damaged"),
+        (lambda rows: [*rows, *rows[8:]], "more than a year of hours.*17,520 rows"),
+    ],
+)  # fmt: skip
+def test_truncated_and_nonsense_files_are_refused_in_a_sentence(lines, change, sentence) -> None:
+    with pytest.raises(InputError, match=rf"year\.epw.*{sentence}"):
+        told(change(lines))
+
+
+def test_a_file_cut_in_its_gzip_is_refused() -> None:
+    with pytest.raises(InputError, match="cut short"):
+        read_bytes(HOT.read_bytes()[:100_000], "year.epw.gz")
+
+
+def test_a_plain_table_of_hours_is_recognised_by_its_headings() -> None:
+    rows = ["Month,Day,Hour ending,Air temp (F),RH (%),Wind (mph),GHI (W/m2)"]
+    days = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+    for hour in range(8760):
+        month = int(np.searchsorted(days, hour // 24, side="right"))
+        rows.append(f"{month},{hour // 24 - days[month - 1] + 1},{hour % 24 + 1},68,50,10,{200 * (hour % 24 > 11)}")
+    found = told(rows, "station.csv")
+    assert found.table == "weather"
+    # 68 °F is 20 °C; 10 mph is 4.4704 m/s, exact by definition.
+    assert found.frame.loc[5, ["air_temperature", "relative_humidity", "wind_speed"]].tolist() == pytest.approx(
+        [20, 0.5, 4.4704]
+    )
+    assert rules(found) == set()
+    assert "sky not given" in {f.rule for f in found.findings}
+
+
+def test_a_survey_whose_first_heading_is_location_is_no_weather() -> None:
+    found = told(["LOCATION,Lane,Load (lbf),D1 (mils)", "1+00,NB1,9000,5", "2+00,NB1,9000,5"], "day.csv")
+    assert found.table == "deflections"
+
+
+CELL = st.one_of(st.sampled_from(["", "nan", "inf", "-inf", "1e999", "99999", "-9900", '"', "a,b", "é", "=1", "0", "24", "13"]),
+                 st.text(max_size=6), st.floats().map(str))  # fmt: skip
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_whatever_happened_to_a_file_there_is_a_reading_or_a_sentence(data: st.DataObject) -> None:
+    source, head = data.draw(st.sampled_from([(COLD, 8), (HUMID, 2)]))
+    rows = lines_of(source)[: head + 30]
+    for _ in range(data.draw(st.integers(1, 4))):
+        row = data.draw(st.integers(0, len(rows) - 1))
+        cells = rows[row].split(",")
+        cells[data.draw(st.integers(0, len(cells) - 1))] = data.draw(CELL)
+        rows[row] = ",".join(cells)
+    survives("\n".join(rows).encode("utf-8", "replace"), data.draw(st.sampled_from(["y.epw", "y.csv"])))

@@ -18,7 +18,7 @@ SCHEMA_VERSION = 1
 MODULES = (
     "mechanics.slab", "mechanics.plate", "mechanics.composite", "mechanics.fatigue", "mechanics.serviceability",
     "mechanics.statistics", "mechanics.strips", "mechanics.partial_interaction", "mechanics.load_transfer",
-    "mechanics.relaxation", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
+    "mechanics.relaxation", "mechanics.heat", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
     "evaluation.backcalculation", "evaluation.joints", "evaluation.traffic", "evaluation.condition",
     "overlay.thickness", "overlay.steel", "overlay.joints", "acceptance.quality",
 )  # fmt: skip

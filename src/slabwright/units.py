@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
 __all__ = [
+    "BTU",
     "FOOT",
     "INCH",
     "KINDS",
@@ -29,6 +30,7 @@ __all__ = [
     "LBF",
     "MIL",
     "MILE",
+    "MPH",
     "PCI",
     "PSI",
     "Kind",
@@ -58,6 +60,8 @@ LBF = 0.45359237 * 9.80665
 KIP = 1000 * LBF
 PSI = LBF / INCH**2
 PCI = PSI / INCH
+MPH = MILE / 3600
+BTU = 1055.05585262  # the international table's, exact
 
 
 @dataclass(frozen=True)

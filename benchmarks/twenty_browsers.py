@@ -1,74 +1,185 @@
-"""Twenty browser windows, each on its own copy of the demo road, changing thickness for a minute.
+"""Twenty people, each on their own copy of the demo road, changing thickness for a minute.
 
-Run by hand: ``python benchmarks/twenty_browsers.py``. Prints the number of edits, the errors, and the 50th and 95th
-percentile from the keystroke to the redrawn table. Bounded in windows and time, and speaks to loopback only.
+Run by hand: ``python benchmarks/twenty_browsers.py`` with real chromium pages, ``--protocol`` with tabs that speak what
+the page speaks and draw nothing, ``--people N`` and ``--seconds S`` for other sizes. Prints the edits, the errors, the
+50th and 95th percentile from the keystroke to the redrawn table, how long the server took of it, and the processor
+seconds of the server and of the browsers apart: a machine that draws too slowly is told from a server that answers too
+slowly. Bounded in windows and time, and speaks to loopback only.
 """
 
+import argparse
 import asyncio
+import os
 import random
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from time import monotonic
 
+import aiohttp
 import numpy as np
 from playwright.async_api import Browser, async_playwright
 from tests.browser.conftest import CHROMIUM, FLAGS, Server
 
+from benchmarks.tab import Tab
 from benchmarks.test_workflow import clock
 from slabwright.project import create
 from slabwright.workflow import Computation, fill_with_example
 
-WINDOWS, SECONDS = 20, 60
 LABEL = "Overlay thickness; 0 takes the required one"
+PATIENCE = 20.0
+# In the page: when the edit left it, and when the first message with the new thickness came back.
+LISTEN = """() => {
+  const socket = window.socket, emit = socket.emit.bind(socket);
+  socket.emit = (name, ...rest) => { if (name === "event") window.sentAt = performance.now(); return emit(name, ...rest); };
+  socket.onAny((name, news) => {
+    if (name === "update" && JSON.stringify(news).includes("data-column=")) window.answeredAt = performance.now(); });
+}"""
 
 
-async def person(browser: Browser, address: str, number: int, took: list[float], errors: list[str]) -> None:
+@dataclass
+class Found:
+    """What the people met. Seconds; ``answered`` is from the edit sent to the new table received."""
+
+    drawn: list[float] = field(default_factory=list)
+    answered: list[float] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+
+
+def thickness(chance: random.Random) -> str:
+    return f"{chance.uniform(2, 6):.2f}"
+
+
+async def in_browser(browser: Browser, address: str, number: int, until: asyncio.Event, found: Found) -> None:
+    """One person at a chromium page of their own."""
     page = await browser.new_page(viewport={"width": 1200, "height": 900})
-    page.on("pageerror", lambda e: errors.append(str(e)))
-    await page.goto(f"{address}/road/demo{number}/overlay", timeout=60_000)
-    await page.locator("button[data-column=overlay]").first.wait_for(timeout=60_000)
-    until, chance = monotonic() + SECONDS, random.Random(number)
-    while monotonic() < until:
-        words = f"{chance.uniform(2, 6):.2f}"
-        begun = monotonic()
-        field = page.get_by_label(LABEL)
-        await field.fill(f"{words} in")
-        await field.press("Enter")
-        shown = page.locator("button[data-column=overlay]").first.filter(has_text=words)
+    page.on("pageerror", lambda e: found.errors.append(str(e)))
+    page.on("console", lambda m: found.errors.append(m.text) if m.type == "error" else None)
+    await page.goto(address, timeout=120_000)
+    table = page.locator("button[data-column=overlay]").first
+    await table.wait_for(timeout=120_000)
+    await page.wait_for_function("window.did_handshake === true", timeout=120_000)
+    await page.evaluate(LISTEN)
+    chance = random.Random(number)
+    await asyncio.sleep(chance.uniform(0, 3))
+    while not until.is_set():
+        words, begun, entry = thickness(chance), monotonic(), page.get_by_label(LABEL)
+        await entry.fill(f"{words} in")
+        await entry.press("Enter")
         try:
-            await shown.wait_for(timeout=20_000)
-            took.append(monotonic() - begun)
+            await table.filter(has_text=words).wait_for(timeout=PATIENCE * 1000)
         except Exception as problem:
-            errors.append(f"window {number}: {type(problem).__name__}")
+            found.errors.append(f"window {number}: {type(problem).__name__}")
+            continue
+        found.drawn.append(monotonic() - begun)
+        found.answered.append(await page.evaluate("(window.answeredAt - window.sentAt) / 1000"))
         await asyncio.sleep(chance.uniform(1, 4))  # a person looks at the answer
 
 
-async def main() -> None:
+async def in_protocol(
+    session: aiohttp.ClientSession, address: str, number: int, until: asyncio.Event, found: Found
+) -> None:
+    """One person whose tab draws nothing."""
+    chance = random.Random(number)
+    async with Tab(session, address) as tab:
+        await asyncio.sleep(chance.uniform(0, 3))
+        while not until.is_set():
+            words, begun = thickness(chance), monotonic()
+            await tab.change(LABEL, f"{words} in")
+            try:
+                await tab.until(
+                    lambda shown, w=words: any('data-column="overlay"' in s and f">{w}</button>" in s for s in shown),
+                    PATIENCE,
+                )
+            except TimeoutError:
+                found.errors.append(f"tab {number}: no answer")
+                continue
+            found.answered.append(monotonic() - begun)
+            await asyncio.sleep(chance.uniform(1, 4))
+        found.errors += tab.errors
+
+
+def processor_seconds(root: int) -> float:
+    """Processor seconds that a process and its living descendants have used."""
+    parents, used = {}, {}
+    for place in Path("/proc").iterdir():
+        if place.name.isdigit():
+            for line in _lines(place / "stat"):
+                parts = line.rpartition(")")[2].split()
+                parents[int(place.name)], used[int(place.name)] = int(parts[1]), int(parts[11]) + int(parts[12])
+    family = {root}
+    while more := {pid for pid, parent in parents.items() if parent in family} - family:
+        family |= more
+    return sum(used.get(pid, 0) for pid in family) / os.sysconf("SC_CLK_TCK")
+
+
+def _lines(path: Path) -> Iterator[str]:
+    try:
+        yield from path.read_text().splitlines()
+    except OSError:
+        return  # the process ended meanwhile
+
+
+def filled(folder: Path, people: int) -> None:
+    """A folder with the computed demo road, once for each person."""
+    with create(folder / "demo0.slab", user="load", clock=clock) as project:
+        fill_with_example(project, folder / "files", today=date(2026, 11, 25))
+        Computation(project).run()
+    for number in range(1, people):
+        shutil.copy(folder / "demo0.slab", folder / f"demo{number}.slab")
+
+
+async def measured(server: Server, people: int, seconds: float, *, protocol: bool) -> tuple[Found, float, float]:
+    """(what they met, processor seconds of the server, and of everything else of ours)."""
+    found, until = Found(), asyncio.Event()
+    addresses = [f"{server.address}/road/demo{n}/overlay" for n in range(people)]
+    assert server.process is not None
+    mine, served = processor_seconds(os.getpid()), processor_seconds(server.process.pid)
+    asyncio.get_running_loop().call_later(seconds, until.set)
+    if protocol:
+        async with aiohttp.ClientSession(connector=aiohttp.TCPConnector(limit=0)) as session:
+            await asyncio.gather(*(in_protocol(session, a, n, until, found) for n, a in enumerate(addresses)))
+            served, mine = processor_seconds(server.process.pid) - served, processor_seconds(os.getpid()) - mine
+    else:
+        async with async_playwright() as playwright:
+            browser = await playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+            await asyncio.gather(*(in_browser(browser, a, n, until, found) for n, a in enumerate(addresses)))
+            served, mine = processor_seconds(server.process.pid) - served, processor_seconds(os.getpid()) - mine
+            await browser.close()
+    return found, served, mine - served
+
+
+def told(name: str, seconds: list[float]) -> str:
+    half, most = np.percentile(seconds, [50, 95]) if seconds else (np.nan, np.nan)
+    return f"{name}: half within {half:.2f} s, 95 % within {most:.2f} s"
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0] if __doc__ else "")
+    parser.add_argument("--people", type=int, default=20)
+    parser.add_argument("--seconds", type=float, default=60)
+    parser.add_argument("--protocol", action="store_true")
+    given = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        with create(folder / "demo0.slab", user="load", clock=clock) as project:
-            fill_with_example(project, folder / "files", today=date(2026, 11, 25))
-            Computation(project).run()
-        for number in range(1, WINDOWS):
-            shutil.copy(folder / "demo0.slab", folder / f"demo{number}.slab")
-        server = Server(folder).start()
-        took: list[float] = []
-        errors: list[str] = []
+        filled(Path(name), given.people)
+        server = Server(Path(name)).start()
         try:
-            async with async_playwright() as playwright:
-                browser = await playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-                await asyncio.gather(*(person(browser, server.address, n, took, errors) for n in range(WINDOWS)))
-                await browser.close()
+            found, served, drew = asyncio.run(measured(server, given.people, given.seconds, protocol=given.protocol))
         finally:
             server.stop()
-    half, most = np.percentile(took, [50, 95])
-    sys.stdout.write(
-        f"{len(took)} edits, {len(errors)} errors {errors[:3]}; half within {half:.2f} s, 95 % within {most:.2f} s\n"
-    )
+    lines = [
+        f"{given.people} {'protocol tabs' if given.protocol else 'chromium pages'}, {os.cpu_count()} cores: "
+        f"{len(found.answered)} edits, {len(found.errors)} errors {sorted(set(found.errors))[:3]}",
+        told("edit sent to table received", found.answered),
+        *([] if given.protocol else [told("keystroke to table drawn", found.drawn)]),
+        f"processor seconds: server {served:.1f}, {'tabs' if given.protocol else 'browsers'} {drew:.1f}",
+    ]
+    sys.stdout.write("\n".join(lines) + "\n")
 
 
 if __name__ == "__main__":
-    asyncio.run(main())
+    main()

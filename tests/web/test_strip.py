@@ -29,6 +29,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.units import FOOT
 from slabwright.web.parts import strip_words
+from slabwright.web.parts.chart import Chart
 from slabwright.web.parts.strip import road_strip
 from slabwright.web.parts.strip_data import (
     CLOSEST,
@@ -624,8 +625,8 @@ def test_switches_and_window_outlive_a_redraw(facts: Facts, demo_results: Result
     assert sorted(told.state["layers"]) == ["modulus", "overlay", "repairs"]
 
 
-def chart(user: User) -> ui.plotly:
-    (element,) = user.find(kind=ui.plotly).elements
+def chart(user: User) -> Chart:
+    (element,) = user.find(kind=Chart).elements
     return element
 
 
@@ -635,8 +636,8 @@ def test_clicks_open_records_and_nothing_else(facts: Facts, demo_results: Result
 
     async def act(user: User) -> None:
         for what in (["basins", 3], ["verdicts", 0], ["users", 1], ["basins", -1], ["basins", 1.5], ["basins", "x"], [None, None], ["zoom", "x"]):  # fmt: skip
-            user.find(kind=ui.plotly).trigger("plotly_click", what)
-        user.find(kind=ui.plotly).trigger("plotly_click", ["zoom", [4000.0, 4100.0]])
+            user.find(kind=Chart).trigger("plotly_click", what)
+        user.find(kind=Chart).trigger("plotly_click", ["zoom", [4000.0, 4100.0]])
         await user.should_see("Shown: 131+23.4 to 134+51.4")
 
     on_a_page(facts, demo_results, told, act)
@@ -647,11 +648,11 @@ def test_dragging_zooms_and_brushing_marks(facts: Facts, demo_results: Results) 
     told = Told()
 
     async def act(user: User) -> None:
-        user.find(kind=ui.plotly).trigger("plotly_selected", [4100.0, 4000.0])
+        user.find(kind=Chart).trigger("plotly_selected", [4100.0, 4000.0])
         await user.should_see("Marked: 131+23.4 to 134+51.4.")
-        user.find(kind=ui.plotly).trigger("plotly_relayout", [4000.0, 4100.0])
+        user.find(kind=Chart).trigger("plotly_relayout", [4000.0, 4100.0])
         await user.should_see("Shown: 131+23.4 to 134+51.4")
-        user.find(kind=ui.plotly).trigger("plotly_afterplot", 390)
+        user.find(kind=Chart).trigger("plotly_afterplot", 390)
         await user.should_see("Shown: 131+23.4 to 134+51.4")
         assert chart(user).figure["layout"]["margin"]["l"] == 58
 

@@ -16,6 +16,7 @@ def view(demo_file: Path, tmp_path: Path) -> View:
     shutil.copy(demo_file, tmp_path / "demo.slab")
     made = View(Office(tmp_path, "tester"), "demo", "base")
     made.project.decide("base", {"survey.standard_load": 41000.0})
+    made.look_again()
     assert set(made.states().values()) == {"stale"}
     return made
 

@@ -11,7 +11,8 @@ from nicegui import app, ui
 from slabwright import catalogue, units
 from slabwright.errors import SlabwrightError
 from slabwright.web.frame import shell
-from slabwright.web.parts.html import act, element, entry, pick, text
+from slabwright.web.parts.field import entry, pick
+from slabwright.web.parts.html import act, element, text
 
 __all__ = ["draw_calculation", "draw_catalogue"]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import stat
 import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -20,6 +21,7 @@ __all__ = ["Office", "now"]
 
 Listener = Callable[[], None]
 LONGEST_NAME = 80
+WORKERS = 2
 MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
@@ -40,6 +42,7 @@ class Office:
         self._shelves: dict[str, Shelf] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
+        self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
@@ -95,20 +98,26 @@ class Office:
 
     def computation(self, name: str, alternative: str = "base") -> Computation:
         """The computation of an alternative at the project's present state; kept until something changes."""
+        return self.at_head(name, alternative)[1]
+
+    def at_head(self, name: str, alternative: str = "base") -> tuple[int, Computation]:
+        """The project's present head, and the computation of an alternative at that head and no other."""
         while True:
             project = self.project(name)
             key = (name, alternative, project.head)
             with self._lock:
                 if key in self._computations:
-                    return self._computations[key]
-                shelf = self._shelves.setdefault(name, Shelf())
+                    return key[2], self._computations[key]
+                if name not in self._shelves:
+                    self._shelves[name] = Shelf()
+                shelf = self._shelves[name]
             made = Computation(project, alternative, shelf)
             _ = made.facts  # read at once: facts read later could be those of another state
             if project.head == key[2]:
                 with self._lock:
                     kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
                     self._computations = {**kept, key: kept.get(key, made)}
-                    return self._computations[key]
+                    return key[2], self._computations[key]
 
     def listen(self, name: str, token: int, listener: Listener) -> None:
         """Call ``listener`` after every change of a road until ``forget`` is called with the same token."""
@@ -127,6 +136,7 @@ class Office:
             listener()
 
     def close(self) -> None:
+        self.workers.shutdown(cancel_futures=True)
         with self._lock:
             for project in self._open.values():
                 project.close()

@@ -18,7 +18,8 @@ from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
 from slabwright.web.office import Office
 from slabwright.web.pages import page_named, pages
-from slabwright.web.parts.html import act, element, entry, text
+from slabwright.web.parts.field import entry
+from slabwright.web.parts.html import act, element, text
 from slabwright.web.view import View
 
 __all__ = ["LARGEST_UPLOAD", "build", "serve"]
@@ -51,7 +52,6 @@ def build(office: Office, first: str | None = None) -> FastAPI:
             if found is None:
                 raise SlabwrightError("there is no page of this name", given=slug)
             view = View(office, name, alternative)
-            view.project.decisions(alternative)
         except SlabwrightError as refusal:
             _not_found(refusal)
             return

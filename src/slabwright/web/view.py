@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from nicegui import app, run, ui
+from nicegui import app, ui
 
 from slabwright import units
 from slabwright.errors import Conflict, SlabwrightError
@@ -20,14 +21,25 @@ __all__ = ["View"]
 
 
 class View:
-    """One tab: its road, alternative and units; ``head`` is the change that what it shows is based on."""
+    """One tab: its road, alternative and units.
+
+    What it shows is the road at one head, whatever others do meanwhile: ``look_again`` moves it on. Its edits are based
+    on that head, so that one made on a stale view is refused.
+    """
 
     def __init__(self, office: Office, road: str, alternative: str) -> None:
         self.office, self.road, self.alternative = office, road, alternative
-        self.head = office.project(road).head
+        self.computation: Computation
+        self.look_again()
         self.state: dict[str, Any] = {}
+        self.pieces: list[Any] = []  # what is on the page, each of which can be shown anew by itself
         self.redraw: Callable[[], Any] = lambda: None
+        self.refresh: Callable[[], Any] = lambda: None
         self.stopped = False
+
+    def look_again(self) -> None:
+        """Take the road as it is now."""
+        self.head, self.computation = self.office.at_head(self.road, self.alternative)
 
     @property
     def project(self) -> Project:
@@ -40,10 +52,6 @@ class View:
     @property
     def dark(self) -> bool:
         return bool(app.storage.user.get("dark", False))
-
-    @property
-    def computation(self) -> Computation:
-        return self.office.computation(self.road, self.alternative)
 
     @property
     def decisions(self) -> Decisions:
@@ -79,7 +87,7 @@ class View:
             if self.stopped:
                 return False
             tell(name, number / len(wanted))
-            await run.io_bound(self.computation.result, name)
+            await asyncio.get_running_loop().run_in_executor(self.office.workers, self.computation.result, name)
         tell(until, 1.0)
         return True
 
@@ -113,15 +121,14 @@ class View:
                 timeout=0,
                 close_button="Close",
             )
-            self.head = self.project.head
-            self.redraw()
+            self.refresh()
             return False
         except SlabwrightError as refusal:
             ui.notify(str(refusal), type="negative", multi_line=True, timeout=0, close_button="Close")
             return False
         self.head = self.project.head
         self.office.changed(self.road)
-        self.redraw()
+        self.refresh()
         return True
 
     def file(self) -> Path:

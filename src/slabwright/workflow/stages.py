@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -76,13 +77,18 @@ class StageState:
     needs: str = ""
 
 
+RESULTS_AT_HAND = 16  # the stages of a few alternatives
+
+
 class Shelf:
     """The facts of one project as last read, with the fingerprint of each table; read anew only when they changed.
 
-    A workspace keeps one for each open project, so that a decision does not read a hundred thousand rows again.
+    A workspace keeps one for each open project, so that a decision does not read a hundred thousand rows again. The
+    results last used lie here too, by the fingerprint of all they depend on.
     """
 
     def __init__(self) -> None:
+        self._results: OrderedDict[str, StageResult] = OrderedDict()
         self._mark: int | None = None
         self._facts = Facts()
         self._prints: dict[str, str] = {}
@@ -98,6 +104,18 @@ class Shelf:
                 self._prints = {name: fingerprint(getattr(self._facts, name)) for name in names}
                 self._mark = mark
             return self._facts, self._prints
+
+    def result(self, key: str) -> StageResult | None:
+        """The result of that fingerprint, when it was used lately."""
+        with self._lock:
+            return self._results.get(key)
+
+    def put(self, key: str, result: StageResult) -> None:
+        with self._lock:
+            self._results[key] = result
+            self._results.move_to_end(key)
+            while len(self._results) > RESULTS_AT_HAND:
+                self._results.popitem(last=False)
 
 
 class Computation:
@@ -133,9 +151,11 @@ class Computation:
     def saved(self, name: str) -> StageResult | None:
         """The current result of a stage if it has been computed."""
         if name not in self._results:
-            found = self.project.result(name, self.key(name))
+            key = self.key(name)
+            found = self._shelf.result(key) or self.project.result(name, key)
             if found is None:
                 return None
+            self._shelf.put(key, found)
             self._results[name] = found
         return self._results[name]
 
@@ -150,6 +170,7 @@ class Computation:
             progress(name, 0.0)
         made = stage.run(self.facts, self.decisions, upstream)
         self.project.save_result(name, self.key(name), made)
+        self._shelf.put(self.key(name), made)
         self._results[name] = made
         if progress:
             progress(name, 1.0)

@@ -24,6 +24,7 @@ class Page:
     order: int
     draw: Callable[[View], Awaitable[None]]
     needs: str = ""  # the stage whose result must be there before the page is drawn
+    live: bool = False  # made of pieces that follow every change by themselves; any other page is drawn anew each time
 
 
 @cache

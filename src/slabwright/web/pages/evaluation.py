@@ -29,10 +29,15 @@ async def draw(view: View) -> None:
             notes(view, "evaluation")
             for table in ("verdicts", "suitability", "condition"):
                 result_table(view, "evaluation", table)
-            traffic = view.results()["evaluation"].tables["traffic"]
-            chart("Loading since construction", traffic_figure(traffic, view.dark), "traffic", traffic, view.system)
+            chart(
+                view,
+                "Loading since construction",
+                "traffic",
+                lambda: view.results()["evaluation"].tables["traffic"],
+                lambda traffic: traffic_figure(traffic, view.dark),
+            )
             for table in ("moduli", "transfers", "voids"):
                 result_table(view, "evaluation", table)
 
 
-PAGE = Page("evaluation", "Evaluation", 40, draw, needs="evaluation")
+PAGE = Page("evaluation", "Evaluation", 40, draw, needs="evaluation", live=True)

@@ -16,7 +16,8 @@ from slabwright.project import Change
 from slabwright.records.decisions import Entry, entries
 from slabwright.records.facts import FACTS
 from slabwright.web.pages import Page
-from slabwright.web.parts.html import act, element, entry, pick, text
+from slabwright.web.parts.field import entry, pick
+from slabwright.web.parts.html import act, element, text
 from slabwright.web.view import View
 
 __all__ = ["PAGE", "history_html", "in_words"]

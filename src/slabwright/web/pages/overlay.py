@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from functools import partial
+from html import escape
+
+import pandas as pd
+from nicegui import ui
+
 from slabwright import units
 from slabwright.web.pages import Page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.curves import chart, fall_figure, life_figure, swing_figure
 from slabwright.web.parts.html import element, text
+from slabwright.web.parts.live import piece
 from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.stage import chosen_section, notes, result_table
 from slabwright.web.view import View
@@ -32,50 +39,49 @@ async def draw(view: View) -> None:
             result_table(view, "overlay", "thicknesses", columns=ANSWER)
             notes(view, "overlay")
             _compare(view)
-            designed = view.results()["overlay"].tables["lives"]["section"].drop_duplicates().tolist()
-            if designed:
-                chosen_section(view, designed, lambda name: _curves(view, name))
+            chosen_section(view, lambda: _designed(view), lambda name: _curves(view, name))
             for table in ("steel", "bond", "clearances", "overlay_quantities", "specifications"):
                 result_table(view, "overlay", table)
 
 
+def _designed(view: View) -> list[str]:
+    """The sections that an overlay is designed for."""
+    return [str(s) for s in view.results()["overlay"].tables["lives"]["section"].drop_duplicates()]
+
+
 def _curves(view: View, section: str) -> None:
-    tables = view.results()["overlay"].tables
-    lives, changes, swings = (
-        tables[n][tables[n]["section"] == section] for n in ("lives", "deflection_changes", "sensitivities")
+    system, dark = view.system, view.dark
+    charts = (
+        ("years against thickness", "lives", lambda f: life_figure(f, system, dark)),
+        ("fall of deflection", "deflection_changes", lambda f: fall_figure(f, system, dark)),
+        ("what the thickness depends on", "sensitivities", lambda f: swing_figure(f, system, dark)),
     )
-    chart(
-        f"Section {section}: years against thickness",
-        life_figure(lives, view.system, view.dark),
-        "lives",
-        lives,
-        view.system,
-    )
-    chart(
-        f"Section {section}: fall of deflection",
-        fall_figure(changes, view.system, view.dark),
-        "deflection_changes",
-        changes,
-        view.system,
-    )
-    chart(
-        f"Section {section}: what the thickness depends on",
-        swing_figure(swings, view.system, view.dark),
-        "sensitivities",
-        swings,
-        view.system,
-    )
+    for title, table, figure in charts:
+        chart(view, f"Section {section}: {title}", table, partial(_rows, view, table, section), figure)
+
+
+def _rows(view: View, table: str, section: str) -> pd.DataFrame:
+    frame = view.results()["overlay"].tables[table]
+    return frame[frame["section"] == section]
 
 
 def _compare(view: View) -> None:
     """All alternatives that are computed, side by side: one row a section, one column an alternative."""
+
+    def draw(table: str) -> None:
+        if table:
+            with element("div", cls="panel"):
+                region = ui.html(table, sanitize=False).classes("scroll")
+            region.props.update({"tabindex": "0", "role": "region", "aria-label": "Alternatives side by side"})
+
+    piece(view, lambda: _comparison(view), draw)
+
+
+def _comparison(view: View) -> str:
+    """The alternatives as an escaped table, "" while there is but one."""
     names = view.project.alternatives()
     if len(names) < 2:
-        return
-    from html import escape
-
-    from nicegui import ui
-
+        return ""
     found = {}
     for name in names:
         computation: Computation = view.office.computation(view.road, name)
@@ -88,10 +94,7 @@ def _compare(view: View) -> None:
         + "</tr>"
         for s in sections
     )
-    table = f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    with element("div", cls="panel"):
-        region = ui.html(table, sanitize=False).classes("scroll")
-        region.props.update({"tabindex": "0", "role": "region", "aria-label": "Alternatives side by side"})
+    return f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
 
 
 def _words(row: dict[str, object] | None, system: units.System) -> str:
@@ -102,4 +105,4 @@ def _words(row: dict[str, object] | None, system: units.System) -> str:
     return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"
 
 
-PAGE = Page("overlay", "Overlay", 60, draw, needs="overlay")
+PAGE = Page("overlay", "Overlay", 60, draw, needs="overlay", live=True)

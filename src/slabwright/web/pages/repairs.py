@@ -28,4 +28,4 @@ async def draw(view: View) -> None:
             result_table(view, "repair", "repairs")
 
 
-PAGE = Page("repairs", "Repairs", 50, draw, needs="repair")
+PAGE = Page("repairs", "Repairs", 50, draw, needs="repair", live=True)

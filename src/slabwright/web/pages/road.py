@@ -7,7 +7,8 @@ from nicegui import ui
 from slabwright.records.facts import FACTS
 from slabwright.web.pages import Page
 from slabwright.web.parts.edit_table import edit_table
-from slabwright.web.parts.html import element, pick, text
+from slabwright.web.parts.field import pick
+from slabwright.web.parts.html import element, text
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 from slabwright.workflow.stages import NEEDED, STAGES, Stage

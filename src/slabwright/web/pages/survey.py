@@ -26,4 +26,4 @@ async def draw(view: View) -> None:
                 result_table(view, "survey", table)
 
 
-PAGE = Page("survey", "Survey", 30, draw, needs="survey")
+PAGE = Page("survey", "Survey", 30, draw, needs="survey", live=True)

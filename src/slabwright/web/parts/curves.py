@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pandas as pd
-from nicegui import ui
 
 from slabwright import units
 from slabwright.records.outcomes import OUTCOMES
+from slabwright.web.parts.chart import Chart
 from slabwright.web.parts.html import element, text
+from slabwright.web.parts.live import folded, piece
 from slabwright.web.parts.tables import data_table
+from slabwright.web.view import View
 
 __all__ = ["chart", "fall_figure", "life_figure", "swing_figure", "traffic_figure"]
 
@@ -23,15 +26,27 @@ LINES = {
 }  # fmt: skip
 
 
-def chart(title: str, figure: dict[str, Any], table: str, frame: pd.DataFrame, system: units.System) -> None:
-    """A figure with its title, and its numbers folded below."""
-    with element("div", cls="panel"):
-        text("h2", title)
-        drawn = ui.plotly(figure).classes("w-full").style("height: 20rem")
-        drawn.props.update({"role": "img", "aria-label": f"{title}; the numbers are in the table below"})
-        with element("details", cls="group"):
-            text("summary", "The numbers")
-            data_table(OUTCOMES[table], frame, system, caption=title)
+def chart(
+    view: View,
+    title: str,
+    table: str,
+    read: Callable[[], pd.DataFrame],
+    figure: Callable[[pd.DataFrame], dict[str, Any]],
+) -> None:
+    """A figure of some rows with its title, and its numbers folded below."""
+
+    def draw(frame: pd.DataFrame) -> Callable[[pd.DataFrame], None]:
+        with element("div", cls="panel"):
+            text("h2", title)
+            with element("div", cls="chart", role="img", aria_label=f"{title}; the numbers are in the table below"):
+                drawn = Chart(figure(frame)).style("width: 100%; height: 100%")
+            folded(view, "The numbers", lambda: piece(view, read, numbers))
+        return lambda now: drawn.show(figure(now))
+
+    def numbers(frame: pd.DataFrame) -> Callable[[pd.DataFrame], None]:
+        return data_table(OUTCOMES[table], frame, view.system, caption=title)
+
+    piece(view, read, draw)
 
 
 def _figure(traces: list[dict[str, Any]], x: str, y: str, dark: bool, **layout: Any) -> dict[str, Any]:
@@ -44,7 +59,7 @@ def _figure(traces: list[dict[str, Any]], x: str, y: str, dark: bool, **layout: 
             "paper_bgcolor": "rgba(0,0,0,0)", "plot_bgcolor": "rgba(0,0,0,0)", "margin": {"l": 60, "r": 15, "t": 15, "b": 50},
             "legend": {"orientation": "h", "y": 1.12}, **layout,
         },
-        "config": {"displaylogo": False, "displayModeBar": False, "responsive": True},
+        "config": {"displaylogo": False, "displayModeBar": False},
     }  # fmt: skip
 
 

@@ -16,7 +16,8 @@ from slabwright.records.findings import Finding
 from slabwright.units import System
 from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Answer, Dropped
-from slabwright.web.parts.html import act, element, pick, text
+from slabwright.web.parts.field import pick
+from slabwright.web.parts.html import act, element, text
 
 __all__ = ["draw_file", "findings_html", "first_html", "mapping_html"]
 

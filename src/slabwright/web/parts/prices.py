@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from nicegui import ui
 
 from slabwright.errors import InputError
 from slabwright.records.decisions import Decisions, Entry, change, entries, to_plain
-from slabwright.web.parts.html import act, element, entry, text
+from slabwright.web.parts.field import Field, entry
+from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.live import piece
 from slabwright.web.view import View
 
 __all__ = ["pasted_prices", "price_table", "prices"]
@@ -64,8 +67,7 @@ def _cells(line: str, number: int) -> tuple[str, str]:
 def price_table(view: View) -> None:
     """Each price as a field, and a place to paste several at once."""
     text("h2", "Unit prices")
-    for price in prices(view.decisions):
-        _field(view, price)
+    piece(view, lambda: tuple(_text(p) for p in prices(view.decisions)), lambda _: _fields(view))
     with element("details", cls="group"):
         text("summary", "Paste from a spreadsheet")
         with element("div", cls="field"):
@@ -77,10 +79,24 @@ def price_table(view: View) -> None:
         act("Take these prices", lambda: view.attempt(lambda: _take(view, held["text"])))
 
 
-def _field(view: View, price: Entry) -> None:
+def _fields(view: View) -> Callable[[tuple[str, ...]], None]:
+    fields = [_field(view, price) for price in prices(view.decisions)]
+
+    def show(texts: tuple[str, ...]) -> None:
+        for field, words in zip(fields, texts, strict=True):
+            field.show(words)
+
+    return show
+
+
+def _field(view: View, price: Entry) -> Field:
     label = price.about.meaning[:1].upper() + price.about.meaning[1:]
+    return entry(label, _text(price), lambda t: view.decide(price.name, t))
+
+
+def _text(price: Entry) -> str:
     value = float(price.value)
-    entry(label, f"{value:,.0f}" if value.is_integer() else f"{value}", lambda t: view.decide(price.name, t))
+    return f"{value:,.0f}" if value.is_integer() else f"{value}"
 
 
 def _take(view: View, pasted: str) -> None:

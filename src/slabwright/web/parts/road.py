@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from slabwright.records.display import cell, heading
 from slabwright.records.facts import FACTS
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.live import piece
 from slabwright.web.parts.strip import road_strip
 from slabwright.web.view import View
 
@@ -18,16 +22,31 @@ def show_strip(view: View) -> None:
 
     def brushed(window: tuple[float, float] | None) -> None:
         view.state["window"] = window
-        view.redraw()
+        view.refresh()
 
-    road_strip(
-        facts=view.computation.facts, results=view.results(), system=view.system, dark=view.dark, on_window=brushed,
-        on_record=lambda table, row: _record(view, table, row), state=state,
-    )  # fmt: skip
-    if view.state.get("window"):
-        with element("div", cls="line"):
-            text("span", "Tables show the stations brushed on the strip.", "quiet")
-            act("Show all stations", lambda: brushed(None))
+    def read() -> tuple[Any, ...]:
+        return view.computation.facts, *view.results().items()
+
+    def draw(content: tuple[Any, ...]) -> Callable[[tuple[Any, ...]], None] | None:
+        show = road_strip(
+            facts=content[0], results=dict(content[1:]), system=view.system, dark=view.dark, on_window=brushed,
+            on_record=lambda table, row: _record(view, table, row), state=state,
+        )  # fmt: skip
+        return (lambda now: show(now[0], dict(now[1:]))) if show else None
+
+    def brush(window: tuple[float, float] | None) -> None:
+        if window:
+            with element("div", cls="line"):
+                text("span", "Tables show the stations brushed on the strip.", "quiet")
+                act("Show all stations", clear)
+
+    def clear() -> None:
+        state["mark"] = None
+        brushed(None)
+        strip.redraw()
+
+    strip = piece(view, read, draw)
+    piece(view, lambda: view.state.get("window"), brush)
 
 
 def _record(view: View, table: str, row: int) -> None:

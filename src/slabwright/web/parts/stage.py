@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import pandas as pd
+
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.web.parts.drawer import open_working
-from slabwright.web.parts.html import element, pick, text
+from slabwright.web.parts.field import pick
+from slabwright.web.parts.html import element, text
+from slabwright.web.parts.live import piece
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
@@ -16,37 +20,56 @@ __all__ = ["chosen_section", "notes", "result_table"]
 
 def result_table(view: View, stage: str, table: str, *, columns: tuple[str, ...] = (), window: bool = True) -> None:
     """A result table whose numbers open; filtered to the window brushed on the strip."""
-    frame = view.results()[stage].tables[table]
-    brushed = view.state.get("window") if window else None
-    if brushed is not None and ("station" in frame or "begin" in frame):
-        begin, end = (frame[c] for c in (("station", "station") if "station" in frame else ("begin", "end")))
-        frame = frame[(end >= brushed[0]) & (begin <= brushed[1])]
+
+    def read() -> pd.DataFrame:
+        frame = view.results()[stage].tables[table]
+        return _within(frame, view.state.get("window") if window else None)
 
     def door(row: int, column: str) -> None:
         open_working(view, stage, table, row, column)
 
-    with element("div", cls="panel"):
-        data_table(OUTCOMES[table], frame, view.system, open_cell=door, columns=columns)
+    def draw(frame: pd.DataFrame) -> Callable[[pd.DataFrame], None]:
+        with element("div", cls="panel"):
+            return data_table(OUTCOMES[table], frame, view.system, open_cell=door, columns=columns)
+
+    piece(view, read, draw)
+
+
+def _within(frame: pd.DataFrame, window: tuple[float, float] | None) -> pd.DataFrame:
+    """The rows that reach into a stretch of the road."""
+    if window is None or not ("station" in frame or "begin" in frame):
+        return frame
+    begin, end = (frame[c] for c in (("station", "station") if "station" in frame else ("begin", "end")))
+    return frame[(end >= window[0]) & (begin <= window[1])]
 
 
 def notes(view: View, stage: str) -> None:
     """The plain notes of a stage."""
-    found = view.results()[stage].notes
-    if found:
-        with element("ul"):
-            for note in found:
-                text("li", note)
+
+    def draw(found: tuple[str, ...]) -> None:
+        if found:
+            with element("ul"):
+                for note in found:
+                    text("li", note)
+
+    piece(view, lambda: tuple(view.results()[stage].notes), draw)
 
 
-def chosen_section(view: View, names: list[str], draw: Callable[[str], Any]) -> None:
-    """A picker of sections and what is drawn for the chosen one."""
-    chosen = view.state.get("section")
-    if chosen not in names:
-        chosen = names[0]
+def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[str], Any]) -> None:
+    """A picker of sections and what is drawn for the chosen one; nothing while there is no section."""
+
+    def read() -> tuple[tuple[str, ...], str]:
+        known = tuple(names())
+        chosen = str(view.state.get("section", ""))
+        return known, chosen if chosen in known else next(iter(known), "")
 
     def choose(name: str) -> None:
         view.state["section"] = name
-        view.redraw()
+        view.refresh()
 
-    pick("Section", names, str(chosen), choose)
-    draw(str(chosen))
+    def show(content: tuple[tuple[str, ...], str]) -> None:
+        if content[1]:
+            pick("Section", list(content[0]), content[1], choose)
+            draw(content[1])
+
+    piece(view, read, show)

@@ -19,8 +19,9 @@ from slabwright.errors import InputError, MissingFact
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.web.parts import strip_words
-from slabwright.web.parts.strip_data import Layer, Road, clamped, moved, road_of, strip_layers, zoomed
-from slabwright.web.parts.strip_figure import figure
+from slabwright.web.parts.chart import Chart
+from slabwright.web.parts.strip_data import Held, Layer, Road, clamped, moved, road_of, strip_layers, zoomed
+from slabwright.web.parts.strip_figure import Kept, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -83,28 +84,35 @@ def road_strip(
     on_window: Callable[[Window | None], None],
     on_record: Callable[[str, int], None],
     state: dict[str, Any],
-) -> None:
+) -> Callable[[Facts, Mapping[str, StageResult]], None] | None:
     """Draw the road strip where the page stands.
 
     ``on_window`` is told the marked stretch in m, or None when the mark is cleared; ``on_record`` the table and the row
-    of a record that the reader opens. ``state`` is changed in place.
+    of a record that the reader opens. ``state`` is changed in place. Returns what shows other facts and results in the
+    same place, None where there is no road to draw.
     """
     try:
         road = road_of(facts, results)
     except MissingFact as missing:
         ui.label(f"The road strip appears here once the road is known. {missing}").classes("strip-none")
-        return
-    _Strip(road, strip_layers(facts, results), system, dark, on_window, on_record, state).draw()
+        return None
+    strip = _Strip(road, system, dark, on_window, on_record, state)
+    strip.layers = strip_layers(facts, results, strip.held)
+    strip.draw()
+    return strip.show
 
 
 class _Strip:
     """One strip on one page; everything that changes is in ``state``."""
 
     def __init__(
-        self, road: Road, layers: tuple[Layer, ...], system: units.System, dark: bool,
+        self, road: Road, system: units.System, dark: bool,
         on_window: Callable[[Window | None], None], on_record: Callable[[str, int], None], state: dict[str, Any],
     ) -> None:  # fmt: skip
-        self.road, self.layers, self.system, self.dark = road, layers, system, dark
+        self.road, self.system, self.dark = road, system, dark
+        self.layers: tuple[Layer, ...] = ()
+        self.held: dict[str, Held] = {}
+        self.kept: dict[str, Kept] = {}
         self.on_window, self.on_record, self.state = on_window, on_record, state
         fresh: dict[str, Any] = {
             "layers": list(DEFAULT_LAYERS), "window": (road.begin, road.end), "mark": None, "table": False, "pages": {},
@@ -120,6 +128,23 @@ class _Strip:
         return [layer for layer in self.layers if layer.name in self.state["layers"]]
 
     def draw(self) -> None:
+        self.box = ui.element("div").style("display: contents")
+        with self.box:
+            self._fill()
+
+    def show(self, facts: Facts, results: Mapping[str, StageResult]) -> None:
+        """The same strip of other facts and results; its switches are drawn anew when there are others to choose."""
+        before = [(layer.name, len(layer)) for layer in self.layers]
+        self.road, self.layers = road_of(facts, results), strip_layers(facts, results, self.held)
+        if before == [(layer.name, len(layer)) for layer in self.layers]:
+            self._redraw()
+            return
+        self.state["window"] = clamped(self.state["window"][0], self.state["window"][1], self.road)
+        self.box.clear()
+        with self.box:
+            self._fill()
+
+    def _fill(self) -> None:
         ui.html(CSS, sanitize=False, tag="style")
         with ui.element("section").classes("strip").props('aria-label="Road strip"'):
             self._switches()
@@ -173,7 +198,10 @@ class _Strip:
                 drag.on_value_change(lambda e: self._drag(str(e.value)))
 
     def _chart(self) -> None:
-        self.chart = ui.plotly(self._figure()).classes("w-full").props("role=img")
+        self.picture = ui.element("div").style("width: 100%").props("role=img")
+        with self.picture:
+            self.chart = Chart({})  # filled with all else below
+        self.chart.style("width: 100%; height: 100%")
         width = f"() => emit(getHtmlElement({self.chart.id}).clientWidth)"
         self.chart.on("plotly_relayout", lambda e: self._show(tuple(e.args)), js_handler=ON_RELAYOUT, throttle=0.15, leading_events=False)  # fmt: skip
         self.chart.on("plotly_selected", lambda e: self._mark(tuple(e.args)), js_handler=ON_SELECTED)
@@ -262,14 +290,14 @@ class _Strip:
 
     def _figure(self) -> dict[str, Any]:
         s = self.state
-        return figure(self.chosen, self.road, s["window"], self.system, self.dark, width=s["width"], mark=s["mark"], drag=s["drag"])  # fmt: skip
+        return figure(self.chosen, self.road, s["window"], self.system, self.dark, width=s["width"], mark=s["mark"], drag=s["drag"], kept=self.kept)  # fmt: skip
 
     def _redraw(self) -> None:
         window, mark = self.state["window"], self.state["mark"]
         drawn = self._figure()
-        self.chart.style(f"height: {drawn['layout']['height']}px")
-        self.chart.props["aria-label"] = strip_words.summary(self.chosen, self.road, window, self.system)
-        self.chart.update_figure(drawn)
+        self.picture.style(f"height: {drawn['layout']['height']}px")
+        self.picture.props["aria-label"] = strip_words.summary(self.chosen, self.road, window, self.system)
+        self.chart.show(drawn)
         self.first.value, self.last.value = (units.format_station(x, self.system) for x in window)
         self.wrong.set_text("")
         self.clear.set_visibility(mark is not None)

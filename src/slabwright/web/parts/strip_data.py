@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "MOST",
     "Bins",
+    "Held",
     "Lane",
     "Layer",
     "Mark",
@@ -230,17 +231,39 @@ def _binned(records: Layer, begin: float, end: float, number: int) -> Bins:
     )
 
 
-def strip_layers(facts: Facts, results: Mapping[str, StageResult]) -> tuple[Layer, ...]:
-    """Every layer that the facts and the results at hand can fill; a layer without records is left out."""
+@dataclass(frozen=True, eq=False)
+class Held:
+    """Layers made before, and what they were made of."""
+
+    facts: Facts
+    frame: pd.DataFrame
+    layers: tuple[Layer, ...]
+
+
+def strip_layers(
+    facts: Facts, results: Mapping[str, StageResult], held: dict[str, Held] | None = None
+) -> tuple[Layer, ...]:
+    """Every layer that the facts and the results at hand can fill; a layer without records is left out.
+
+    ``held`` keeps layers from one call to the next: those whose table is still the same one are not made again.
+    """
+    kept = {} if held is None else held
     tables = {name: frame for result in results.values() for name, frame in result.tables.items()}
     makers = {
         "basins": _deflection, "moduli": _moduli, "transfers": _transfers, "voids": _voids, "repairs": _repairs,
         "thicknesses": _thicknesses,
     }  # fmt: skip
-    made = [layer for name, make in makers.items() if name in tables for layer in make(facts, tables[name])]
     rated = "rated_distresses" if "rated_distresses" in tables else "distresses"
-    made += _distresses(tables.get(rated, facts.distresses), rated)
-    return tuple(layer for layer in made if len(layer))
+    tables.setdefault("distresses", facts.distresses)
+    for name in (*makers, rated):
+        if name in tables and not _is_held(kept.get(name), facts, tables[name]):
+            made = makers[name](facts, tables[name]) if name in makers else _distresses(tables[name], name)
+            kept[name] = Held(facts, tables[name], tuple(layer for layer in made if len(layer)))
+    return tuple(layer for name in (*makers, rated) if name in tables for layer in kept[name].layers)
+
+
+def _is_held(held: Held | None, facts: Facts, frame: pd.DataFrame) -> bool:
+    return held is not None and held.facts is facts and held.frame is frame
 
 
 def _layer(

@@ -30,11 +30,12 @@ from slabwright.web.parts.strip_look import (
 from slabwright.web.parts.strip_panels import layer_panel
 from slabwright.web.parts.strip_plan import plan
 
-__all__ = ["CONFIG", "figure", "station_ticks"]
+__all__ = ["CONFIG", "Kept", "figure", "station_ticks"]
 
 CONFIG = {"displaylogo": False, "displayModeBar": False, "doubleClick": "autosize", "scrollZoom": False}
 FOOT, TOP, BELOW = 46, 6, 14  # pixels under, over and between the panels
 TICK = 66  # pixels between two stations that are written
+Kept = tuple[Sheet, Layer, Panel]
 FONT = "system-ui, 'Segoe UI', 'Liberation Sans', sans-serif"
 
 
@@ -48,15 +49,24 @@ def figure(
     width: int = 1200,
     mark: Window | None = None,
     drag: str = "zoom",
+    kept: dict[str, Kept] | None = None,
 ) -> Drawn:
     """The strip as a plotly figure.
 
     ``window`` is what is shown and ``mark`` the marked stretch, in m; ``width`` in pixels decides how many words and
-    ticks fit; ``drag`` is what dragging does: "zoom", "pan" or "select".
+    ticks fit; ``drag`` is what dragging does: "zoom", "pan" or "select". ``kept`` carries panels from one call to the
+    next: a layer that is the same one on the same sheet is not drawn again.
     """
     sheet = Sheet(road, window, system, DARK if dark else LIGHT, width, lane_rows(road.lanes))
-    panels = [plan(sheet), *(layer_panel(sheet, layer) for layer in layers)]
+    panels = [plan(sheet), *(_panel(sheet, layer, {} if kept is None else kept) for layer in layers)]
     return {**_assembled(sheet, panels, mark, drag), "config": dict(CONFIG)}
+
+
+def _panel(sheet: Sheet, layer: Layer, kept: dict[str, Kept]) -> Panel:
+    found = kept.get(layer.name)
+    if found is None or found[1] is not layer or found[0] != sheet:
+        found = kept[layer.name] = (sheet, layer, layer_panel(sheet, layer))
+    return found[2]
 
 
 def station_ticks(window: Window, system: units.System, most: int) -> tuple[list[float], list[str]]:

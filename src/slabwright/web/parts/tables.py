@@ -25,37 +25,62 @@ WORDS = {"suited": "good", "suited after repair": "mend", "not suited": "bad", "
 def data_table(
     schema: Schema, frame: pd.DataFrame, system: units.System, *, open_cell: Callable[[int, str], Any] | None = None,
     columns: tuple[str, ...] = (), caption: str = "",
-) -> None:  # fmt: skip
-    """A table of results or facts, forty rows at a time. ``open_cell(row, column)`` is called for a number."""
-    state = {"first": 0}
+) -> Callable[[pd.DataFrame], None]:  # fmt: skip
+    """A table of results or facts, forty rows at a time; returns what shows other rows in its place.
 
-    @ui.refreshable
-    def body() -> None:
-        if frame.empty:
-            text("p", f"{caption or schema.title}: no rows.", "quiet")
-            return
-        first = state["first"]
-        part = frame.iloc[first : first + PAGE_ROWS]
-        html = table_html(schema, part, system, columns=columns, caption=caption, doors=open_cell is not None)
-        region = ui.html(html, sanitize=False).classes("scroll")
-        region.props.update({"tabindex": "0", "role": "region", "aria-label": caption or schema.title})
+    ``open_cell(row, column)`` is called for a number.
+    """
+    return _Table(schema, frame, system, open_cell, columns, caption or schema.title).show
+
+
+class _Table:
+    """A table on a page: one element of literal HTML, and beneath it where the reader is in it."""
+
+    def __init__(
+        self, schema: Schema, frame: pd.DataFrame, system: units.System, open_cell: Callable[[int, str], Any] | None,
+        columns: tuple[str, ...], caption: str,
+    ) -> None:  # fmt: skip
+        self.schema, self.frame, self.system = schema, frame, system
+        self.columns, self.caption, self.doors = columns, caption, open_cell is not None
+        self.first = 0
+        self.region = ui.html(self._html(), sanitize=False).classes("scroll")
+        self.region.props.update({"tabindex": "0", "role": "region", "aria-label": caption})
         if open_cell is not None:
-            region.on("click", lambda e: _opened(e.args, open_cell), js_handler=DOOR)
-        if len(frame) > PAGE_ROWS:
-            _pager(len(frame))
+            self.region.on("click", lambda e: _opened(e.args, open_cell), js_handler=DOOR)
+        self.pager = ui.element("div").style("display: contents")
+        self.told: ui.html | None = None
+        self._page()
 
-    def _pager(total: int) -> None:
-        def move(by: int) -> None:
-            state["first"] = min(max(state["first"] + by, 0), (total - 1) // PAGE_ROWS * PAGE_ROWS)
-            body.refresh()
+    def show(self, frame: pd.DataFrame) -> None:
+        """Show these rows."""
+        self.frame = frame
+        self._move(0)
 
-        with element("div", cls="line"):
-            act("Earlier rows", lambda: move(-PAGE_ROWS))
-            last = min(state["first"] + PAGE_ROWS, total)
-            text("span", f"Rows {state['first'] + 1} to {last} of {total}", "quiet")
-            act("Later rows", lambda: move(PAGE_ROWS))
+    def _html(self) -> str:
+        if self.frame.empty:
+            return f'<p class="quiet">{escape(self.caption)}: no rows.</p>'
+        part = self.frame.iloc[self.first : self.first + PAGE_ROWS]
+        return table_html(self.schema, part, self.system, columns=self.columns, caption=self.caption, doors=self.doors)
 
-    body()
+    def _move(self, by: int) -> None:
+        last = max(len(self.frame) - 1, 0) // PAGE_ROWS * PAGE_ROWS
+        self.first = min(max(self.first + by, 0), last)
+        self.region.content = self._html()
+        self._page()
+
+    def _page(self) -> None:
+        """Where the reader is, and the way to the other rows, when there are more than stand on a page."""
+        if len(self.frame) <= PAGE_ROWS:
+            self.pager.clear()
+            self.told = None
+            return
+        if self.told is None:
+            with self.pager, element("div", cls="line"):
+                act("Earlier rows", lambda: self._move(-PAGE_ROWS))
+                self.told = text("span", "", "quiet")
+                act("Later rows", lambda: self._move(PAGE_ROWS))
+        last = min(self.first + PAGE_ROWS, len(self.frame))
+        self.told.content = f"Rows {self.first + 1} to {last} of {len(self.frame)}"
 
 
 DOOR = "(e) => { const b = e.target.closest('button[data-row]'); if (b) emit({row: b.dataset.row, column: b.dataset.column}); }"

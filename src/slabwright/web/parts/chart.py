@@ -1,0 +1,45 @@
+"""A plotly drawing that is drawn in the browser only while it can be seen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import nicegui.elements.plotly.plotly  # noqa: F401  registers the bundled library that chart.js draws with
+from nicegui import json
+from nicegui.element import Element
+
+__all__ = ["Chart", "amendment"]
+
+Figure = dict[str, Any]
+
+
+class Chart(Element, component="chart.js"):
+    """``figure`` holds plotly's data, layout and config. Of a later figure only what differs goes to the browser.
+
+    Give it no attribute that changes: a changed attribute sends the element with its whole figure again.
+    """
+
+    def __init__(self, figure: Figure) -> None:
+        super().__init__()
+        self.figure = figure
+        self._props["figure"] = json.dumps(figure)
+
+    def show(self, figure: Figure) -> None:
+        """Draw another figure in its place."""
+        changed = amendment(self.figure, figure)
+        if changed:
+            self.figure = figure
+            with self._props.suspend_updates():
+                self._props["figure"] = json.dumps(figure)
+            self.run_method("amend", json.dumps(changed))
+
+
+def amendment(old: Figure, new: Figure) -> Figure:
+    """What makes the new figure of the old one: traces by their number, how many there are, and entries of the layout."""
+    before, after = old.get("data", []), new.get("data", [])
+    traces = {i: trace for i, trace in enumerate(after) if i >= len(before) or trace != before[i]}
+    layout, known = new.get("layout", {}), old.get("layout", {})
+    entries = {key: layout.get(key) for key in {*layout, *known} if layout.get(key) != known.get(key)}
+    if not traces and not entries and len(before) == len(after):
+        return {}
+    return {"count": len(after), "data": traces, "layout": entries, "config": new.get("config", {})}

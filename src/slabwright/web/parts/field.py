@@ -1,0 +1,42 @@
+"""A labelled text field or choice as one element of the page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import count
+from typing import Any
+
+from nicegui.element import Element
+
+__all__ = ["Field", "entry", "pick"]
+
+_NUMBERS = count(1)
+
+
+class Field(Element, component="field.js"):
+    """A field that keeps the keyboard and what is being typed while everything around it is drawn anew."""
+
+    def __init__(
+        self, label: str, value: str, change: Callable[[str], Any], *, hint: str = "", options: list[str] | None = None
+    ) -> None:
+        super().__init__()
+        self._props.update({"label": label, "text": value, "hint": hint, "name": f"field-{next(_NUMBERS)}"})
+        if options is not None:
+            self._props["options"] = options
+        self.on("told", lambda e: change(str(e.args)))
+
+    def show(self, value: str) -> None:
+        """Set what the field holds, if that is another value than it was given before."""
+        if value != self._props["text"]:
+            self._props["text"] = value
+            self.update()
+
+
+def entry(label: str, value: str, change: Callable[[str], Any], *, hint: str = "") -> Field:
+    """A labelled text field; ``change`` is called with the text when it is confirmed and differs."""
+    return Field(label, value, change, hint=hint)
+
+
+def pick(label: str, options: list[str], value: str, change: Callable[[str], Any], *, hint: str = "") -> Field:
+    """A labelled choice."""
+    return Field(label, value, change, hint=hint, options=options)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields, replace
+from functools import cache
 from typing import Annotated, Any, get_args, get_type_hints
 
 from slabwright import units
@@ -260,8 +261,14 @@ def entries(decisions: Decisions) -> Iterator[Entry]:
     """Every decision in order."""
     for group in fields(decisions):
         value = getattr(decisions, group.name)
-        for name, hint in get_type_hints(type(value), include_extras=True).items():
-            yield Entry(f"{group.name}.{name}", getattr(value, name), get_args(hint)[1])
+        for name, about in _annotated(type(value)).items():
+            yield Entry(f"{group.name}.{name}", getattr(value, name), about)
+
+
+@cache
+def _annotated(group: type) -> dict[str, Any]:
+    """What is said of each decision of a group; read from the annotations once."""
+    return {name: get_args(hint)[1] for name, hint in get_type_hints(group, include_extras=True).items()}
 
 
 def change(decisions: Decisions, name: str, text: str | float, system: units.System = "us") -> Decisions:
@@ -315,9 +322,11 @@ def from_plain(plain: dict[str, Any]) -> Decisions:
     """From the mapping of ``to_plain``; names it does not hold keep their default, unknown ones are refused."""
     decisions = Decisions()
     known = {e.name for e in entries(decisions)}
+    groups: dict[str, dict[str, Any]] = {}
     for name, value in plain.items():
         if name not in known:
             raise InputError("the project holds a decision that this version does not know", given=name)
         group, attribute = name.split(".")
-        decisions = replace(decisions, **{group: replace(getattr(decisions, group), **{attribute: value})})
-    return decisions
+        groups.setdefault(group, {})[attribute] = value
+    changed = {group: replace(getattr(decisions, group), **values) for group, values in groups.items()}
+    return replace(decisions, **changed)

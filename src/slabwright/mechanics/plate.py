@@ -22,6 +22,7 @@ from slabwright.units import INCH
 
 __all__ = [
     "Support",
+    "infinite_nodes",
     "plate_coefficient_dense_liquid",
     "plate_coefficient_elastic_solid",
     "plate_shape",
@@ -37,7 +38,8 @@ POINTS = 64
 
 
 @cache
-def _nodes() -> tuple[Array, Array]:
+def infinite_nodes() -> tuple[Array, Array]:
+    """Places and weights for integrals over wave numbers, in units of 1 / l."""
     x, w = np.polynomial.legendre.leggauss(POINTS)
     half = np.diff(PANELS)[:, None] / 2
     middle = (PANELS[:-1] + PANELS[1:])[:, None] / 2
@@ -45,7 +47,7 @@ def _nodes() -> tuple[Array, Array]:
 
 
 def _coefficient(offset: Array, l: Array, a: Array, support: Support) -> Array:
-    x, w = _nodes()
+    x, w = infinite_nodes()
     kernel = w / (1 + x**4) if support == "dense liquid" else w / (x * (1 + x**3))
     alpha, rho = np.broadcast_arrays(a / l, np.abs(offset) / l)
     flat = np.array(

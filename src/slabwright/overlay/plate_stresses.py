@@ -129,7 +129,10 @@ def _free(plate: LayeredPlate, strains: tuple[Strain, ...], grid: StressGrid) ->
 def _on_pavement(patches: Patches, width: float) -> Patches:
     """Wheels beyond the lane stand on the next one, which a free edge keeps out of the model."""
     kept = patches.y1 <= width
-    return Patches(*(getattr(patches, n)[kept] for n in ("x0", "x1", "y0", "y1", "pressure", "case")), patches.cases)
+    return Patches(
+        patches.x0[kept], patches.x1[kept], patches.y0[kept], patches.y1[kept], patches.pressure[kept],
+        patches.case[kept], patches.cases,
+    )  # fmt: skip
 
 
 def _greatest(stresses: Array, cases: Array, grid: StressGrid) -> Array:

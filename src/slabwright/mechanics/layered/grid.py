@@ -175,7 +175,7 @@ class Field:
 
     def coordinates(self) -> tuple[Array, Array]:
         """Integration points of every element (elements, points)."""
-        x, y = self.basis.global_coordinates().value
+        x, y = self.basis.global_coordinates()
         return x + self.centre[0], y + self.centre[1]
 
 

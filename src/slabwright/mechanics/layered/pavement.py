@@ -24,6 +24,7 @@ __all__ = [
 
 THINNEST, THICKEST = 0.02, 0.8
 LONGEST = 60.0  # m: farther from the middle the element functions lose digits
+STIFFEST = 1e14  # N/m3: a stiffer interface locks the mesh (a sound one has about 1e11)
 STEEL = 250e9  # no slab is stiffer
 
 
@@ -97,7 +98,7 @@ class Interface:
 
     def __post_init__(self) -> None:
         if self.stiffness is not None:
-            _between("shear stiffness of the interface", self.stiffness, 0.0, 1e15, "N/m3")
+            _between("shear stiffness of the interface", self.stiffness, 0.0, STIFFEST, "N/m3")
 
 
 @dataclass(frozen=True)

@@ -161,6 +161,7 @@ def seasonal_classes_barber(
     effective = effective_air_barber(days.air, days.air_range, days.sun, settings.absorptivity, surface)
     hour = np.arange(1.0, 25.0)
     month, at = np.repeat(np.arange(12), 24), np.tile(hour, 12)
+    calendar = month.astype(np.float64) + 1
     trucks = truck_hours(at, share_by_hour)
     found = []
     for overlay in np.atleast_1d(overlays):  # a few thicknesses
@@ -172,7 +173,7 @@ def seasonal_classes_barber(
         below = 0.5 * days.air_range + effective.rise
         reach = np.where(swing > 0, effective.amplitude[month, None], below[month, None])
         part = linear_part(effective.mean[month, None] + reach * swing, depths, overlay, overlay_modulus, slab_modulus)
-        found.append(temperature_classes(part, month + 1.0, trucks, width))
+        found.append(temperature_classes(part, calendar, trucks, width))
     return tuple(found)
 
 

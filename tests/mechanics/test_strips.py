@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
+from slabwright.errors import OutOfRange
 from slabwright.mechanics.strips import (
     bilayer_energy_release,
     bimetal_curvature_timoshenko,
@@ -60,6 +61,13 @@ def test_shear_dies_out_within_the_edge_zone_and_a_long_strip_does_not_overflow(
     inside = edge_shear_suhir(**PAIR, half_length=500.0, distance=edge.edge_zone)
     assert inside.shear / edge.edge_shear == pytest.approx(np.exp(-3))  # 3 / k from the edge
     assert edge.shear == pytest.approx(float(edge.edge_shear), rel=1e-12)
+
+
+def test_the_other_half_is_the_mirror_and_beyond_the_strip_there_is_no_shear():
+    near, far = (edge_shear_suhir(**PAIR, half_length=1.0, distance=d).shear for d in (0.1, 1.9))
+    assert far == pytest.approx(-float(near), rel=1e-9)
+    with pytest.raises(OutOfRange, match="no finite answer"):
+        edge_shear_suhir(**PAIR, half_length=1.0, distance=2.1)
 
 
 def test_peel_is_nought_for_equal_layers_and_changes_sign_with_their_order():

@@ -64,8 +64,26 @@ DIRECTIONS: dict[str, dict[str, int]] = {
     "saw_depth": {"thickness": 1},
     "allowable_deducts": {"highest": -1},
     "curling_stress_edge": {"coefficient": 1},
+    "bimetal_curvature_timoshenko": {"strain": 1},
+    "strip_forces": {"strain": 1, "slab": 1},
+    "edge_shear_suhir": {"strain": 1, "poisson": -1},
+    "joint_layer_shear": {"layer": -1, "shear_modulus": 1},
+    "crack_energy_release": {"stress": 1, "modulus": -1},
+    "partial_interaction_uniform": {"interface": -1, "pressure": 1, "span": 1},
+    "partial_interaction_point": {"interface": -1, "load": 1, "upper_modulus": -1},
+    "load_transfer_efficiency_ioannides": {"joint_stiffness": 1, "foundation": -1, "load_radius": 1},
+    "joint_stiffness_from_efficiency": {"efficiency": 1, "foundation": 1},
+    "dowel_joint_stiffness": {"diameter": 1, "opening": -1, "support": 1, "spacing": -1},
+    "relieved_stress": {"creep": -1, "strain": 1},
+    "surface_coefficient_barber": {"wind": 1},
+    "sky_radiation_clark_allen": {"air_temperature": 1, "humidity": 1, "sky_cover": 1},
+    "periodic_temperature_barber": {"depth": -1, "surface_coefficient": 1, "period": 1},
+    "effective_air_barber": {"radiation": 1, "surface_coefficient": -1},
 }
-OUTPUTS = {"interface_shear": "stress", "core_strength_aci": "strength"}
+OUTPUTS = {
+    "interface_shear": "stress", "core_strength_aci": "strength", "dowel_joint_stiffness": "joint",
+    "joint_layer_shear": "edge_shear", "sky_radiation_clark_allen": "radiation",
+}  # fmt: skip
 CASES = [(name, key, sign) for name, keys in DIRECTIONS.items() for key, sign in keys.items()]
 
 

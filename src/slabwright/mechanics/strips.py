@@ -152,6 +152,7 @@ def edge_shear_suhir(
     reach = decay * half_length
     # sinh over cosh with the growing exponential divided out, so that long strips do not overflow.
     share = (np.exp(-decay * distance) - np.exp(decay * distance - 2 * reach)) / (1 + np.exp(-2 * reach))
+    share = np.where(distance <= 2 * half_length, share, np.nan)  # beyond the other edge there is no strip
     return EdgeShear(peak * share, peak * np.tanh(reach), decay, 3 / decay)
 
 

@@ -32,12 +32,28 @@ from slabwright.workflow import Computation, fill_with_example
 
 LABEL = "Overlay thickness; 0 takes the required one"
 PATIENCE = 20.0
-# In the page: when the edit left it, and when the first message with the new thickness came back.
-LISTEN = """() => {
-  const socket = window.socket, emit = socket.emit.bind(socket);
-  socket.emit = (name, ...rest) => { if (name === "event") window.sentAt = performance.now(); return emit(name, ...rest); };
-  socket.onAny((name, news) => {
-    if (name === "update" && JSON.stringify(news).includes("data-column=")) window.answeredAt = performance.now(); });
+# A person inside the page, so that no driver outside takes part of the machine: types, confirms, waits for the new
+# thickness to be painted, looks at it for 1 to 4 seconds. Told apart: the answer's arrival, and its painting.
+PERSON = """async ([label, seconds, patience]) => {
+  const found = { answered: [], drawn: [], errors: [] }, pause = (s) => new Promise((go) => setTimeout(go, 1000 * s));
+  const named = [...document.querySelectorAll("label")].find((l) => l.textContent === label);
+  const shown = () => document.querySelector("button[data-column=overlay]")?.textContent;
+  let arrived = null, words = null;
+  window.socket.onAny((name, news) => {
+    if (name === "update" && JSON.stringify(news).includes(`>${words}</button>`)) arrived ??= performance.now(); });
+  await pause(3 * Math.random());
+  const until = performance.now() + 1000 * seconds;
+  while (performance.now() < until) {
+    words = (2 + 4 * Math.random()).toFixed(2); arrived = null;
+    const begun = performance.now(), box = document.getElementById(named.htmlFor);
+    box.focus(); box.value = `${words} in`; box.dispatchEvent(new Event("change", { bubbles: true }));
+    while (shown() !== words && performance.now() - begun < 1000 * patience) await pause(0.005);
+    if (shown() !== words) { found.errors.push("no answer"); continue; }
+    await new Promise((painted) => requestAnimationFrame(() => setTimeout(painted)));
+    found.drawn.push((performance.now() - begun) / 1000); found.answered.push((arrived - begun) / 1000);
+    await pause(1 + 3 * Math.random());
+  }
+  return found;
 }"""
 
 
@@ -54,40 +70,46 @@ def thickness(chance: random.Random) -> str:
     return f"{chance.uniform(2, 6):.2f}"
 
 
-async def in_browser(browser: Browser, address: str, number: int, until: asyncio.Event, found: Found) -> None:
+class Minute:
+    """When all have come, the time begins for everyone at once."""
+
+    def __init__(self, people: int, seconds: float) -> None:
+        self.seconds = seconds
+        self.all_here = asyncio.Barrier(people)
+        self.until = np.inf
+
+    async def begin(self, chance: random.Random) -> None:
+        await self.all_here.wait()
+        self.until = monotonic() + self.seconds
+        await asyncio.sleep(chance.uniform(0, 3))
+
+    @property
+    def goes_on(self) -> bool:
+        return monotonic() < self.until
+
+
+async def in_browser(browser: Browser, address: str, minute: Minute, found: Found) -> None:
     """One person at a chromium page of their own."""
     page = await browser.new_page(viewport={"width": 1200, "height": 900})
     page.on("pageerror", lambda e: found.errors.append(str(e)))
     page.on("console", lambda m: found.errors.append(m.text) if m.type == "error" else None)
-    await page.goto(address, timeout=120_000)
+    await page.goto(address, timeout=60_000)
     table = page.locator("button[data-column=overlay]").first
-    await table.wait_for(timeout=120_000)
-    await page.wait_for_function("window.did_handshake === true", timeout=120_000)
-    await page.evaluate(LISTEN)
-    chance = random.Random(number)
-    await asyncio.sleep(chance.uniform(0, 3))
-    while not until.is_set():
-        words, begun, entry = thickness(chance), monotonic(), page.get_by_label(LABEL)
-        await entry.fill(f"{words} in")
-        await entry.press("Enter")
-        try:
-            await table.filter(has_text=words).wait_for(timeout=PATIENCE * 1000)
-        except Exception as problem:
-            found.errors.append(f"window {number}: {type(problem).__name__}")
-            continue
-        found.drawn.append(monotonic() - begun)
-        found.answered.append(await page.evaluate("(window.answeredAt - window.sentAt) / 1000"))
-        await asyncio.sleep(chance.uniform(1, 4))  # a person looks at the answer
+    await table.wait_for(timeout=60_000)
+    await page.wait_for_function("window.did_handshake === true", timeout=60_000)
+    await minute.all_here.wait()
+    met = await page.evaluate(PERSON, [LABEL, minute.seconds, PATIENCE])
+    found.drawn += met["drawn"]
+    found.answered += met["answered"]
+    found.errors += met["errors"]
 
 
-async def in_protocol(
-    session: aiohttp.ClientSession, address: str, number: int, until: asyncio.Event, found: Found
-) -> None:
+async def in_protocol(session: aiohttp.ClientSession, address: str, number: int, minute: Minute, found: Found) -> None:
     """One person whose tab draws nothing."""
     chance = random.Random(number)
     async with Tab(session, address) as tab:
-        await asyncio.sleep(chance.uniform(0, 3))
-        while not until.is_set():
+        await minute.begin(chance)
+        while minute.goes_on:
             words, begun = thickness(chance), monotonic()
             await tab.change(LABEL, f"{words} in")
             try:
@@ -135,19 +157,18 @@ def filled(folder: Path, people: int) -> None:
 
 async def measured(server: Server, people: int, seconds: float, *, protocol: bool) -> tuple[Found, float, float]:
     """(what they met, processor seconds of the server, and of everything else of ours)."""
-    found, until = Found(), asyncio.Event()
+    found, minute = Found(), Minute(people, seconds)
     addresses = [f"{server.address}/road/demo{n}/overlay" for n in range(people)]
     assert server.process is not None
     mine, served = processor_seconds(os.getpid()), processor_seconds(server.process.pid)
-    asyncio.get_running_loop().call_later(seconds, until.set)
     if protocol:
         async with aiohttp.ClientSession(connector=aiohttp.TCPConnector(limit=0)) as session:
-            await asyncio.gather(*(in_protocol(session, a, n, until, found) for n, a in enumerate(addresses)))
+            await asyncio.gather(*(in_protocol(session, a, n, minute, found) for n, a in enumerate(addresses)))
             served, mine = processor_seconds(server.process.pid) - served, processor_seconds(os.getpid()) - mine
     else:
         async with async_playwright() as playwright:
             browser = await playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-            await asyncio.gather(*(in_browser(browser, a, n, until, found) for n, a in enumerate(addresses)))
+            await asyncio.gather(*(in_browser(browser, a, minute, found) for a in addresses))
             served, mine = processor_seconds(server.process.pid) - served, processor_seconds(os.getpid()) - mine
             await browser.close()
     return found, served, mine - served

@@ -13,6 +13,7 @@ from slabwright.errors import InputError
 from slabwright.web import guard, passwords, sessions
 from slabwright.web.guard import COOKIE, Guard, hash_password, verify_password
 from slabwright.web.sessions import Sessions, Throttle
+from slabwright.web.signed import SIGNED
 from tests.web.caller import Reply, call, call_form
 
 PASSWORD = "four quiet words together"
@@ -70,7 +71,7 @@ def shared(hashed: str, clock: Clock) -> Guard:
 
 
 def sign_in(app: Guard, password: str, **more: Any) -> Reply:
-    return call_form(app, "/sign-in", {"password": password, "next": "/road/demo/survey?a=1"}, **more)
+    return call_form(app, "/sign-in", {"name": "Ida", "password": password, "next": "/road/demo/survey?a=1"}, **more)
 
 
 def cookie_of(reply: Reply) -> dict[str, str]:
@@ -296,10 +297,33 @@ def test_the_sign_in_page_works_without_script_and_is_labelled(shared: Guard) ->
     ],
 )
 def test_signing_in_leads_nowhere_else(shared: Guard, place: str) -> None:
-    signed = call_form(shared, "/sign-in", {"password": PASSWORD, "next": place})
+    signed = call_form(shared, "/sign-in", {"name": "Ida", "password": PASSWORD, "next": place})
     assert signed.status == 303
     assert signed.headers["location"] in ("/", '/"><script>')  # the latter is a path of this server, sent as no HTML
     assert "<script>" not in call(shared, "GET", "/sign-in?next=/%22%3E%3Cscript%3E").text
+
+
+@pytest.mark.parametrize("name", ["", "   ", "x" * 61, "a\nb", "\u202eadI"])
+def test_signing_in_asks_for_a_name_that_can_be_read(shared: Guard, name: str) -> None:
+    refused = call_form(shared, "/sign-in", {"name": name, "password": PASSWORD})
+    assert (refused.status, refused.cookies) == (422, [])
+    assert "your name cannot be used" in refused.text
+    assert len(shared.throttle) == 0  # no guess at the password was spent
+
+
+def test_the_name_given_at_the_sign_in_is_known_while_the_request_is_answered(hashed: str, clock: Clock) -> None:
+    async def told(scope: Any, receive: Any, send: Any) -> None:
+        signed = SIGNED.get()
+        body = f"{signed.name} {signed.guarded}".encode()
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": body})
+
+    app = Guard(told, host="0.0.0.0", password_hash=hashed, limit_bytes=LIMIT, clock=clock)
+    signed = call_form(app, "/sign-in", {"name": " Zoë  ", "password": PASSWORD})
+    assert call(app, "GET", "/", headers=cookie_of(signed)).text == "Zoë True"
+    bearer = {"authorization": f"Bearer {PASSWORD}"}
+    assert call(app, "GET", "/api/x", headers=bearer).text == " True"
+    assert call(Guard(told, host="127.0.0.1", password_hash=None, limit_bytes=LIMIT), "GET", "/").text == " False"
 
 
 def test_the_cookie_is_for_this_site_alone_and_secure_behind_tls(shared: Guard) -> None:
@@ -421,16 +445,17 @@ def test_a_body_up_to_the_limit_passes(local: Guard) -> None:
     assert call(local, "POST", "/", body=pieces(LIMIT), headers={"content-length": str(LIMIT)}).status == 200
 
 
-def test_a_declared_size_past_the_limit_is_refused_before_reading(local: Guard) -> None:
+def test_a_declared_size_past_the_limit_is_refused_and_a_bounded_rest_is_let_run_out(local: Guard) -> None:
+    """A browser that is cut off while it sends shows a network error in place of the sentence."""
     answer = call(local, "POST", "/", body=pieces(5000), headers={"content-length": "5000"})
-    assert (answer.status, answer.pieces_read) == (413, 0)
+    assert (answer.status, answer.pieces_read) == (413, LIMIT // 100)
     assert answer.text.startswith("The request is larger than this workspace takes (")
 
 
 @pytest.mark.parametrize("headers", [{}, {"content-length": "5"}, {"content-length": "²"}])
 def test_a_growing_body_is_refused_at_the_first_piece_past_the_limit(local: Guard, headers: dict[str, str]) -> None:
     answer = call(local, "POST", "/api/x", body=pieces(5000), headers=headers)
-    assert (answer.status, answer.pieces_read) == (413, 11)
+    assert (answer.status, answer.pieces_read) == (413, 11 + LIMIT // 100)  # and as much again is let run out
     assert "larger than this workspace takes" in answer.json["error"]["message"]
 
 

@@ -23,6 +23,7 @@ from slabwright import __version__
 from slabwright.errors import InputError
 from slabwright.project import alternatives, facts_io, history, opening, results, sources
 from slabwright.project.alternatives import BASE, Plain
+from slabwright.project.cells import changed_cells
 from slabwright.project.history import Change, Signature
 from slabwright.project.schema import META, REPORT
 from slabwright.project.sources import AnsweredFinding, Batch, LoadedFile, SourceFile, TracedFinding
@@ -158,7 +159,7 @@ class Project:
             old = facts_io.read(connection, name, head)
             if old.equals(made):
                 return head
-            before, after = {"table": name, "rows": len(old)}, {"table": name, "rows": len(made)}
+            before, after = {"table": name, "rows": len(old)}, {"table": name, "rows": len(made), **changed_cells(old, made)}
             born = self._record(connection, what or f"edit {name}", before, after)
             facts_io.replace(connection, name, old, made, born, head)
             return born

@@ -78,13 +78,22 @@ def _add_history(router: APIRouter, office: Office) -> None:
     @router.get(
         "/roads/{road}/history",
         tags=["edits"],
-        summary="Who changed what and when, oldest first",
+        summary="Who changed what and when: the newest changes, oldest first",
         responses=errors(404, 409, 503),
     )
-    def history(road: Road) -> History:
+    def history(
+        road: Road,
+        limit: Annotated[int, Query(ge=1, le=1000, description="How many changes at most.")] = 100,
+        before: Annotated[
+            int | None, Query(ge=0, le=LARGEST_HEAD, description="Only changes with a smaller number.")
+        ] = None,
+    ) -> History:
         _, project = opened(office, road)
-        head = project.head
-        return History(head=head, changes=[_entry(c) for c in project.history()])
+        head, changes = project.head, project.history()
+        older = [c for c in changes if before is None or c.id < before]
+        part = older[-limit:]
+        earlier = part[0].id if len(part) < len(older) else None
+        return History(head=head, total=len(changes), earlier=earlier, changes=[_entry(c) for c in part])
 
     @router.post(
         "/roads/{road}/undo", tags=["edits"], summary="Take the last change back", responses=errors(404, 409, 503)

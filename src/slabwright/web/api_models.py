@@ -226,6 +226,10 @@ class ChangeEntry(BaseModel):
 
 
 class History(Headed):
+    """A part of the history, oldest first; ``earlier`` is the ``before`` that leads on to older changes, null at the first."""
+
+    total: int
+    earlier: int | None
     changes: list[ChangeEntry]
 
 

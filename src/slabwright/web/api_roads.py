@@ -48,7 +48,7 @@ def opened(office: Office, road: str) -> tuple[str, Project]:
         raise NotHere(
             "there is no road of this name", given=road, remedy="It may have been moved; see the list of roads."
         )
-    return path.stem, office.project(path.stem)
+    return path.stem, office.signed(path.stem)
 
 
 def stage_entries(computation: Computation) -> list[StageEntry]:

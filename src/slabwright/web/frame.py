@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from html import escape
 from pathlib import Path
 
 from nicegui import app, ui
 
 from slabwright.errors import SlabwrightError
 from slabwright.web.pages import Page, pages
+from slabwright.web.parts.chart import preload
+from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.redraw import Drawing, watch
+from slabwright.web.signed import checked_user
 from slabwright.web.view import View
 
 __all__ = ["draw_page", "shell"]
@@ -25,21 +29,23 @@ CAUTION = (
 
 
 @contextmanager
-def shell(title: str) -> Iterator[None]:
-    """Style, title and the outer element of a page."""
+def shell(title: str) -> Iterator[ui.dark_mode]:
+    """Style, title and the outer element of a page; gives what makes it dark or light."""
     ui.add_css(STYLE)
     ui.page_title(f"{title[:80]} – Slabwright")
-    ui.dark_mode(bool(app.storage.user.get("dark", False)))
+    dark = ui.dark_mode(bool(app.storage.user.get("dark", False)))
     with element("div", cls="shell"):
-        yield
+        yield dark
         text("p", CAUTION, "caution")
 
 
 async def draw_page(view: View, page: Page) -> None:
     """A page of a road: its frame, and its content as it is now and after every change by any tab."""
-    with shell(f"{page.title} – {view.road}"):
+    if page.needs:
+        preload()
+    with shell(f"{page.title} – {view.road}") as dark:
         with element("div", cls="top"):
-            _top(view, page)
+            _top(view, page, dark)
         _walk(view, page)
         text("h1", page.title)
         drawing = Drawing(view, page)
@@ -58,15 +64,48 @@ def _at_once(view: View, page: Page) -> bool:
         return True  # the content says what is wrong
 
 
-def _top(view: View, page: Page) -> None:
+def _top(view: View, page: Page, dark: ui.dark_mode) -> None:
     ui.link("Roads", "/roads")
     text("span", view.road, "name")
     _alternatives(view, page)
     act("Undo", lambda: view.step("undo"), title="Ctrl+Z", accesskey="z")
     act("Redo", lambda: view.step("redo"), title="Ctrl+Shift+Z")
-    other = "metric" if view.system == "us" else "us"
-    act(f"Show {'metric' if other == 'metric' else 'US customary'} units", lambda: _store("units", other))
-    act("Light" if view.dark else "Dark", lambda: _store("dark", not view.dark))
+    piece(view, lambda: (view.system, view.dark), lambda look: _look(view, dark, *look))
+    _signature(view)
+
+
+def _look(view: View, dark: ui.dark_mode, system: str, is_dark: bool) -> None:
+    """Units and darkness; both are switched where the page stands, so that nothing typed is lost."""
+    other, words = ("metric", "metric") if system == "us" else ("us", "US customary")
+
+    def switch(key: str, value: object) -> None:
+        app.storage.user[key] = value
+        dark.value = view.dark
+        view.redraw()
+
+    act(f"Show {words} units", lambda: switch("units", other))
+    act("Light" if is_dark else "Dark", lambda: switch("dark", not is_dark))
+
+
+def _signature(view: View) -> None:
+    """Whose name the history will show, and the way out where there is a password."""
+    if view.signed.guarded:
+        text("span", f"Signed in as {view.user}", "quiet")
+        leave = '<form method="post" action="/sign-out"><button type="submit" class="act">Sign out</button></form>'
+        ui.html(leave, sanitize=False)
+        return
+    with element("details", cls="group sign"):
+        said = text("summary", f"Signed as {view.user}")
+
+        def take(name: str) -> None:
+            try:
+                app.storage.user["name"] = checked_user(name)
+            except SlabwrightError as refusal:
+                ui.notify(str(refusal), type="negative", multi_line=True, timeout=0, close_button="Close")
+                return
+            said.content = escape(f"Signed as {view.user}")
+
+        entry("Your name in the history", view.user, take, hint="kept in this browser until the workspace is stopped")
 
 
 def _alternatives(view: View, page: Page) -> None:
@@ -80,11 +119,6 @@ def _alternatives_named(view: View, page: Page, names: tuple[str, ...]) -> None:
             if name == view.alternative:
                 link.props["aria-current"] = "true"
                 link.style("font-weight: 650")
-
-
-def _store(key: str, value: object) -> None:
-    app.storage.user[key] = value
-    ui.navigate.reload()
 
 
 def _key(view: View, event: object) -> None:

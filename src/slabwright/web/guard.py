@@ -7,6 +7,7 @@ the security headers. On any other address than loopback the guard cannot be mad
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import hashlib
 import hmac
 import json
@@ -22,6 +23,7 @@ from slabwright.web import sign_in
 from slabwright.web.origin import HostName, host_allowed, is_loopback, origin_allowed, parse_host
 from slabwright.web.passwords import check_hash, hash_password, verify_password
 from slabwright.web.sessions import Sessions, Throttle
+from slabwright.web.signed import SIGNED, Signed, checked_user
 
 __all__ = ["COOKIE", "SIGN_IN", "SIGN_OUT", "Guard", "hash_password", "verify_password"]
 
@@ -35,6 +37,7 @@ Headers = list[tuple[bytes, bytes]]
 SIGN_IN, SIGN_OUT, COOKIE = "/sign-in", "/sign-out", "slabwright_session"
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
 LARGEST_FORM = 10_000
+LINGER_SECONDS = 10.0
 NOT_SIGNED_IN = "Sign in first: this workspace asks for a password."
 STATUS_KINDS = {400: "bad request", 401: "not signed in", 403: "refused", 413: "too large", 429: "too many attempts"}
 
@@ -101,6 +104,7 @@ class Guard:
             self.sessions.end(request.cookie)
             await redirect(send, SIGN_IN, [_cookie("", request.secure)])
         elif self.sessions.holds(request.cookie):
+            SIGNED.set(Signed(self.sessions.name(request.cookie), guarded=True))
             await self.app(scope, self._while_signed_in(request, receive), send)
         elif (bearer := request.bearer) is not None:
             await self._with_bearer(request, bearer, receive, send)
@@ -135,22 +139,28 @@ class Guard:
             await form(send, 413, sign_in.page("/", "That is too long to be a password."))
             return
         fields = parse_qs(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=10)
-        wanted = fields.get("next", ["/"])[0]
+        wanted, name = fields.get("next", ["/"])[0], fields.get("name", [""])[0]
+        try:
+            user = checked_user(name)
+        except InputError as refusal:
+            await form(send, 422, sign_in.page(wanted, str(refusal)))
+            return
         wait = await self._wait_or_match(request, fields.get("password", [""])[0])
         if wait is None:
             self.sessions.end(request.cookie)
-            await redirect(send, sign_in.local_path(wanted), [_cookie(self.sessions.begin(), request.secure)])
+            await redirect(send, sign_in.local_path(wanted), [_cookie(self.sessions.begin(user), request.secure)])
         elif wait:
             said = f"Too many attempts. Try again in {_seconds(wait)}."
-            await form(send, 429, sign_in.page(wanted, said), [(b"retry-after", str(math.ceil(wait)).encode())])
+            await form(send, 429, sign_in.page(wanted, said, user), [(b"retry-after", str(math.ceil(wait)).encode())])
         else:
-            await form(send, 401, sign_in.page(wanted, "That is not the password."))
+            await form(send, 401, sign_in.page(wanted, "That is not the password.", user))
 
     async def _with_bearer(self, request: Asked, password: str, receive: Receive, send: Send) -> None:
         known = self._proven is not None and hmac.compare_digest(self._keyed(password), self._proven)
         wait = None if known else await self._wait_or_match(request, password)
         if wait is None:
             self._proven = self._keyed(password)
+            SIGNED.set(Signed(guarded=True))
             await self.app(request.scope, receive, send)
         elif wait:
             headers = [(b"retry-after", str(math.ceil(wait)).encode())]
@@ -235,6 +245,7 @@ async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: i
     declared = request.header("content-length") or ""
     if declared.isascii() and declared.isdigit() and int(declared[:20]) > limit:
         await answer(request, send, *refused)
+        await drained(receive, limit)
         return
     taken, started = 0, False
 
@@ -260,6 +271,21 @@ async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: i
             raise
     if taken > limit and not started:
         await answer(request, send, *refused)
+        await drained(receive, limit)
+
+
+async def drained(receive: Receive, most: int) -> None:
+    """Let what is still being sent run out, at most so many bytes and for so long.
+
+    A browser that is cut off while it sends says that the network failed, and never shows the answer that it was given.
+    """
+    with contextlib.suppress(TimeoutError):
+        async with asyncio.timeout(LINGER_SECONDS):
+            while most > 0:
+                message = await receive()
+                most -= len(message.get("body") or b"")
+                if message["type"] != "http.request" or not message.get("more_body"):
+                    return
 
 
 class TooLarge(Exception):

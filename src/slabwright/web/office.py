@@ -15,6 +15,7 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
+from slabwright.web.signed import SIGNED
 from slabwright.workflow import Computation, Shelf
 
 __all__ = ["Office", "now"]
@@ -74,6 +75,11 @@ class Office:
             if name not in self._open:
                 self._hold(name, open_project(path, user=self.user, clock=now))
             return self._open[name]
+
+    def signed(self, name: str, user: str = "") -> Project:
+        """The open project of that name, whose changes are signed by a user: the one who asks where none is named."""
+        held = self.project(name)
+        return Project(held.store, user or SIGNED.get().name or held.user, held.clock)
 
     def create(self, name: str) -> Project:
         """A new empty project; StoreError where one exists."""

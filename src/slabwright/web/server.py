@@ -11,25 +11,34 @@ from fastapi import FastAPI, Request
 from fastapi.responses import RedirectResponse
 from nicegui import ui
 from nicegui.storage import Storage
+from starlette.middleware.gzip import GZipMiddleware
 
+from slabwright import units
 from slabwright.errors import SlabwrightError
 from slabwright.web import api, guard
 from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
 from slabwright.web.office import Office
+from slabwright.web.origin import is_loopback
 from slabwright.web.pages import page_named, pages
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.strip_data import road_of, strip_layers
+from slabwright.web.parts.strip_figure import figure
 from slabwright.web.view import View
+from slabwright.workflow import STAGES
 
 __all__ = ["LARGEST_UPLOAD", "build", "serve"]
 
-LARGEST_UPLOAD = 100 * 1024 * 1024
+LARGEST_UPLOAD = 101 * 1024 * 1024  # a file of 100 MB, and the words around it
 PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 
 
-def build(office: Office, first: str | None = None) -> FastAPI:
-    """The application for a folder; ``first`` is the road that the bare address leads to."""
+def build(office: Office, first: str | None = None, *, squeeze: bool = True) -> FastAPI:
+    """The application for a folder; ``first`` is the road that the bare address leads to.
+
+    Answers are squeezed for the network; within one machine that would only take time.
+    """
     Storage.path = Path(mkdtemp(prefix="slabwright-"))  # preferences of tabs live as long as the server
     app = FastAPI(title="Slabwright", version="1", docs_url=None, redoc_url=None)
     api.install(app, office)
@@ -72,8 +81,27 @@ def build(office: Office, first: str | None = None) -> FastAPI:
     ui.run_with(
         app, title="Slabwright", language="en-US", storage_secret=secrets.token_hex(32), show_welcome_message=False,
         reconnect_timeout=PATIENCE,
+        gzip_middleware_factory=GZipMiddleware if squeeze else None,
+        tailwind=False,  # it would watch the page and make style sheets in every browser; style.css has all we use
     )  # fmt: skip
     return app
+
+
+def warm(office: Office, first: str | None) -> None:
+    """Do beforehand what the first page would wait for: load the stages and the units, and read the road that is asked first."""
+    for stage in STAGES:
+        _ = stage.version
+    units.convert(1.0, "length", "us")
+    name = first or next(iter(office.names()), None)
+    if name is None:
+        return
+    try:
+        computation = office.computation(name)
+        results = {s.stage: r for s in computation.states() if (r := computation.saved(s.stage)) is not None}
+        road, layers = road_of(computation.facts, results), strip_layers(computation.facts, results)
+        figure(layers[:1], road, (road.begin, road.end), "us", False)
+    except SlabwrightError:
+        return  # the page itself will say what is wrong
 
 
 def _not_found(refusal: SlabwrightError) -> None:
@@ -117,11 +145,19 @@ def serve(place: Path, *, host: str, port: int, password: str | None, user: str,
     office = Office(folder, user)
     if first is not None:
         office.project(first)
+    local = is_loopback(host)
     hashed = guard.hash_password(password) if password else None
     app = guard.Guard(
-        build(office, first), host=host, password_hash=hashed, limit_bytes=LARGEST_UPLOAD, allowed_hosts=names
+        build(office, first, squeeze=not local),
+        host=host,
+        password_hash=hashed,
+        limit_bytes=LARGEST_UPLOAD,
+        allowed_hosts=names,
     )
+    warm(office, first)
     try:
-        uvicorn.run(app, host=host, port=port, log_level="warning", server_header=False)
+        uvicorn.run(
+            app, host=host, port=port, log_level="warning", server_header=False, ws_per_message_deflate=not local
+        )
     finally:
         office.close()

@@ -30,16 +30,23 @@ class Sessions:
     def __init__(self, clock: Seconds) -> None:
         self._clock = clock
         self._expiry: OrderedDict[bytes, float] = OrderedDict()
+        self._names: dict[bytes, str] = {}
         self._lock = threading.Lock()
 
-    def begin(self) -> str:
-        """A new token; the longest unused one makes room for it."""
+    def begin(self, name: str = "") -> str:
+        """A new token for somebody of that name; the longest unused one makes room for it."""
         token = secrets.token_urlsafe(32)
         with self._lock:
             self._expiry[_key(token)] = self._clock() + SESSION_SECONDS
+            self._names[_key(token)] = name
             while len(self._expiry) > MOST_SESSIONS:
-                self._expiry.popitem(last=False)
+                self._names.pop(self._expiry.popitem(last=False)[0], None)
         return token
+
+    def name(self, token: str) -> str:
+        """The name that the session was begun with, "" for none."""
+        with self._lock:
+            return self._names.get(_key(token), "")
 
     def holds(self, token: str) -> bool:
         """Whether the token is alive; its life starts anew."""
@@ -47,6 +54,7 @@ class Sessions:
         with self._lock:
             if self._expiry.get(key, 0.0) <= self._clock():
                 self._expiry.pop(key, None)
+                self._names.pop(key, None)
                 return False
             self._expiry[key] = self._clock() + SESSION_SECONDS
             self._expiry.move_to_end(key)
@@ -55,6 +63,7 @@ class Sessions:
     def end(self, token: str) -> None:
         with self._lock:
             self._expiry.pop(_key(token), None)
+            self._names.pop(_key(token), None)
 
 
 def _key(token: str) -> bytes:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import html
 import re
 
+from slabwright.web.signed import LONGEST_USER
+
 __all__ = ["CONTENT_POLICY", "local_path", "page"]
 
 CONTENT_POLICY = (
@@ -32,7 +34,7 @@ input {{ box-sizing: border-box; width: 100%; padding: .65rem; font: inherit; co
 button {{ margin-top: 1rem; padding: .65rem 1.25rem; font: inherit; color: var(--paper); background: var(--accent);
   border: 0; border-radius: .25rem; cursor: pointer; }}
 :focus-visible {{ outline: 3px solid var(--accent); outline-offset: 2px; }}
-[role=alert] {{ color: var(--bad); }}
+[role=alert] {{ color: var(--bad); }} .hint {{ margin: .25rem 0 0; font-size: .875rem; }}
 </style>
 </head>
 <body>
@@ -40,9 +42,13 @@ button {{ margin-top: 1rem; padding: .65rem 1.25rem; font: inherit; color: var(-
 <h1>Sign in to Slabwright</h1>
 <p>This workspace is open to those who know its password.</p>
 {refusal}<form method="post" action="/sign-in">
+<label for="name">Your name</label>
+<input id="name" name="name" type="text" autocomplete="name" required maxlength="{longest}" value="{name}"
+  aria-describedby="name-hint">
+<p class="hint" id="name-hint">Your changes are signed with it in the history.</p>
 <label for="password">Password</label>
 <input id="password" name="password" type="password" autocomplete="current-password" required maxlength="1000"
-  autofocus{described}>
+ {described}>
 <input name="next" type="hidden" value="{next}">
 <button type="submit">Sign in</button>
 </form>
@@ -52,11 +58,17 @@ button {{ margin-top: 1rem; padding: .65rem 1.25rem; font: inherit; color: var(-
 """
 
 
-def page(next_path: str, refusal: str = "") -> str:
+def page(next_path: str, refusal: str = "", name: str = "") -> str:
     """The form; after signing in it leads to ``next_path``, and ``refusal`` says why the last attempt failed."""
     said = f'<p role="alert" id="refusal">{html.escape(refusal)}</p>\n' if refusal else ""
     described = ' aria-invalid="true" aria-describedby="refusal"' if refusal else ""
-    return PAGE.format(refusal=said, described=described, next=html.escape(local_path(next_path), quote=True))
+    return PAGE.format(
+        refusal=said,
+        described=described,
+        longest=LONGEST_USER,
+        name=html.escape(name[:LONGEST_USER], quote=True),
+        next=html.escape(local_path(next_path), quote=True),
+    )
 
 
 def local_path(path: str) -> str:

@@ -15,6 +15,7 @@ from slabwright.project import Change, Project
 from slabwright.records.decisions import Decisions, change, to_plain
 from slabwright.records.results import StageResult
 from slabwright.web.office import Office
+from slabwright.web.signed import SIGNED
 from slabwright.workflow import STAGES, Computation
 
 __all__ = ["View"]
@@ -36,6 +37,7 @@ class View:
         self.redraw: Callable[[], Any] = lambda: None
         self.refresh: Callable[[], Any] = lambda: None
         self.stopped = False
+        self.signed = SIGNED.get()
 
     def look_again(self) -> None:
         """Take the road as it is now."""
@@ -43,7 +45,12 @@ class View:
 
     @property
     def project(self) -> Project:
-        return self.office.project(self.road)
+        return self.office.signed(self.road, self.user)
+
+    @property
+    def user(self) -> str:
+        """Whose name changes are signed with: the session's, the one given on the page, or this computer's user."""
+        return self.signed.name or str(app.storage.user.get("name", "")) or self.office.user
 
     @property
     def system(self) -> units.System:
@@ -67,13 +74,9 @@ class View:
 
     def results(self) -> dict[str, StageResult]:
         """The results that are current; stages that were never computed or were stopped are left out."""
-        found: dict[str, StageResult] = {}
-        for stage in STAGES:
-            if self.states().get(stage.name) == "current":
-                result = self.computation.saved(stage.name)
-                if result is not None:
-                    found[stage.name] = result
-        return found
+        current = [name for name, state in self.states().items() if state == "current"]
+        saved = {name: self.computation.saved(name) for name in current}
+        return {name: result for name, result in saved.items() if result is not None}
 
     def states(self) -> dict[str, str]:
         return {s.stage: s.state for s in self.computation.states()}

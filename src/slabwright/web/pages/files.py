@@ -18,6 +18,7 @@ from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Dropped
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.intake_view import draw_file
+from slabwright.web.parts.live import piece
 from slabwright.web.view import View
 from slabwright.workflow import Loaded, load_files
 
@@ -34,10 +35,18 @@ async def draw(view: View) -> None:
     desk: _Desk = view.state["desk"]
     text("p", "Drop field files here. They are read and shown; nothing changes in the project before you load them.")
     _upload(desk)
-    for sentence in desk.said:
-        text("p", sentence, "good").props["role"] = "status"
+    piece(view, lambda: tuple(desk.said), _said)
     desk.cards()
-    _held(view)
+    piece(
+        view,
+        lambda: tuple((s.name, s.sha256, s.rows, f"{s.time}", s.user) for s in view.project.sources()),
+        lambda _: _held(view),
+    )
+
+
+def _said(sentences: tuple[str, ...]) -> None:
+    for sentence in sentences:
+        text("p", sentence, "good").props["role"] = "status"
 
 
 class _Desk:
@@ -148,6 +157,7 @@ class _Desk:
                 self.lying.pop(number).path.unlink(missing_ok=True)
 
         self.view.attempt(done)
+        self.cards.refresh()
 
 
 OPEN: set[_Desk] = set()
@@ -199,6 +209,7 @@ def _upload(desk: _Desk) -> None:
             f"A file was refused: {', '.join(KINDS)} of up to {LARGEST // 2**20} MB are read.", type="negative"
         ),
     )  # fmt: skip
+    sender.on("failed", lambda e: _failed(str(e.args or "")), js_handler=FAILED)
     sender.props(f'accept="{",".join(KINDS)}"').style("display: none")
     hand_over = f"getElement({sender.id}).$refs.qRef.addFiles"
     with element("div", cls="panel drop") as place:
@@ -211,6 +222,15 @@ def _upload(desk: _Desk) -> None:
     field.on("change", js_handler=f"(e) => {{ {hand_over}([...e.target.files]); e.target.value = ''; }}")
     place.on("dragover", js_handler="(e) => e.preventDefault()")
     place.on("drop", js_handler=f"(e) => {{ e.preventDefault(); {hand_over}([...e.dataTransfer.files]); }}")
+
+
+# The answer of the server in its own words; a connection that was cut has none.
+FAILED = "(found) => emit(String(found?.xhr?.responseText ?? '').slice(0, 500))"
+
+
+def _failed(answer: str) -> None:
+    lost = "The connection was lost while the file was sent; choose it again."
+    ui.notify(answer or lost, type="negative", multi_line=True, timeout=0, close_button="Close")
 
 
 def _held(view: View) -> None:
@@ -240,4 +260,4 @@ def _held(view: View) -> None:
     region.on("click", lambda e: take_out(int(e.args)), js_handler=js)
 
 
-PAGE = Page("files", "Field files", 20, draw)
+PAGE = Page("files", "Field files", 20, draw, live=True)

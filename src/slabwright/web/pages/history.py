@@ -8,13 +8,16 @@ from functools import partial
 from html import escape
 from typing import Any
 
+import numpy as np
 from nicegui import ui
 
 from slabwright import units
 from slabwright.errors import shorten
 from slabwright.project import Change
 from slabwright.records.decisions import Entry, entries
+from slabwright.records.display import cell, heading
 from slabwright.records.facts import FACTS
+from slabwright.records.table import Schema
 from slabwright.web.pages import Page
 from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import act, element, text
@@ -85,7 +88,36 @@ def history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], system
 def in_words(state: Mapping[str, Any], known: Mapping[str, Entry], system: units.System) -> str:
     """One side of a change: decisions with their units, tables by their titles."""
     told = {k: v for k, v in state.items() if k != "alternative" or len(state) == 1}  # "what" names it too
+    if told.get("table") in FACTS:
+        return _table_in_words(told, system)
     return "; ".join(f"{key} {_value(key, value, known, system)}" for key, value in told.items())
+
+
+def _table_in_words(state: Mapping[str, Any], system: units.System) -> str:
+    """An edited table: the cells that changed, from what to what, or the rows that came and went."""
+    schema = FACTS[str(state["table"])]
+    said = [f"{schema.title}, {state['rows']} rows"]
+    for key in ("removed", "added"):
+        if key in state:
+            first, last = state[key]
+            said.append(f"row {first} {key}" if first == last else f"rows {first} to {last} {key}")
+    cells = state.get("cells", ())
+    said += [_cell_in_words(schema, cell, system) for cell in cells]
+    if state.get("changed", 0) > len(cells):
+        said.append(f"and {state['changed'] - len(cells)} more cells")
+    return "; ".join(said)
+
+
+def _cell_in_words(schema: Schema, changed: list[Any], system: units.System) -> str:
+    row, name, before, after = changed
+    if name not in schema.names:
+        return f"row {row}, {name}: {before} → {after}"  # a column that a later version has no more
+    column = schema[name]
+    old, new = (
+        cell("" if v is None and column.is_text else np.nan if v is None else v, column, system)
+        for v in (before, after)
+    )
+    return f"row {row}, {heading(column, system)}: {old or 'empty'} → {new or 'empty'}"
 
 
 def _value(key: str, value: Any, known: Mapping[str, Entry], system: units.System) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nicegui import ui
 
 from slabwright.records.facts import FACTS
-from slabwright.web.pages import Page
+from slabwright.web.pages import Page, pages
 from slabwright.web.parts.edit_table import edit_table
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, text
@@ -16,7 +16,6 @@ from slabwright.workflow.stages import NEEDED, STAGES, Stage
 __all__ = ["PAGE"]
 
 BY_HAND = ("road", "lanes", "layers", "bridges", "ramps", "distresses", "counts")
-PAGES = {"survey": "survey", "evaluation": "evaluation", "repair": "repairs", "overlay": "overlay"}
 STATES = {"current": "computed", "stale": "ready to compute", "waiting": "waits for facts"}
 MARKS = {"current": "good", "stale": "mend", "waiting": "bad"}
 
@@ -53,7 +52,8 @@ def _next(view: View) -> None:
             text("p", f"Next: give what is still missing for a design: {titles}.")
             ui.link("Load field files", view.address("files"))
         else:
-            slug = next((PAGES[n] for n, state in view.states().items() if state != "current"), "report")
+            open_stage = next((n for n, state in view.states().items() if state != "current"), "")
+            slug = _page_of(open_stage) or "report"
             text("p", "Everything that a design needs is here.")
             ui.link(f"Go on to {slug}", view.address(slug))
 
@@ -84,9 +84,18 @@ def _stages(view: View) -> None:
     for stage in STAGES:
         state = states[stage.name]
         with element("div").style("margin: .45rem 0"):
-            ui.link(PAGES[stage.name].capitalize(), view.address(PAGES[stage.name]))
+            slug = _page_of(stage.name)
+            if slug:
+                ui.link(slug.capitalize(), view.address(slug))
+            else:
+                text("span", stage.name.capitalize())
             text("span", f" {STATES[state]}", MARKS[state])
             _lacks(view, stage)
+
+
+def _page_of(stage: str) -> str:
+    """The first page that shows a stage's results, "" where there is none."""
+    return next((p.slug for p in pages() if p.needs == stage), "")
 
 
 def _lacks(view: View, stage: Stage) -> None:

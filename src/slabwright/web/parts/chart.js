@@ -1,6 +1,7 @@
 // A plotly drawing. It is drawn only while it can be seen, and again only when its figure has changed.
 const bundle = import("nicegui-plotly"); // begins to load before the page is put together
 const EVENTS = ["click", "doubleclick", "selected", "relayout", "afterplot"];
+const idle = () => new Promise((ready) => (window.requestIdleCallback ?? setTimeout)(ready, { timeout: 400 }));
 
 export default {
   props: { figure: String },
@@ -51,7 +52,7 @@ export default {
       try {
         while (this.shown() && this.drawn !== this.edition) {
           this.plotly ??= (await bundle).Plotly;
-          if (this.drawn) await new Promise((ready) => setTimeout(ready, 50)); // words before pictures, the last of several
+          if (this.drawn) await idle(); // words before pictures, and the last of several
           if (this.shown()) await this.put();
         }
       } finally {

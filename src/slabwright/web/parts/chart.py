@@ -5,12 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 import nicegui.elements.plotly.plotly  # noqa: F401  registers the bundled library that chart.js draws with
-from nicegui import json
+from nicegui import __version__, json, ui
+from nicegui.dependencies import esm_modules
 from nicegui.element import Element
 
-__all__ = ["Chart", "amendment"]
+__all__ = ["Chart", "amendment", "preload"]
 
 Figure = dict[str, Any]
+
+
+def preload() -> None:
+    """Have the browser fetch and read the library while it still puts the page together."""
+    module = next(key for key, module in esm_modules.items() if module.name == "nicegui-plotly")
+    ui.add_head_html(f'<link rel="modulepreload" href="/_nicegui/{__version__}/esm/{module}/index.js">')
 
 
 class Chart(Element, component="chart.js"):

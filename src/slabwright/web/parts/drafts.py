@@ -27,8 +27,8 @@ from slabwright.records.findings import Finding
 from slabwright.records.table import Column, Schema, table
 
 __all__ = [
-    "Draft", "Finished", "Pasted", "Problem", "as_text", "as_value", "begin", "blank", "finished", "pasted", "save",
-    "shown", "typed", "with_rows", "without",
+    "Draft", "Finished", "Pasted", "Problem", "as_text", "as_value", "begin", "blank", "finished", "in_system", "pasted",
+    "save", "shown", "typed", "with_rows", "without",
 ]  # fmt: skip
 
 LONGEST_TEXT = 10_000
@@ -136,6 +136,37 @@ def typed(draft: Draft, key: int, column: str, text: str) -> Draft:
     if text != as_text(draft.base[column].iloc[key], draft.schema[column], draft.system):
         changed[key, column] = text
     return replace(draft, changed=changed)
+
+
+def in_system(draft: Draft, system: units.System) -> Draft:
+    """The draft to be shown in other units. What was typed keeps every digit: it is given the unit that it was typed in."""
+    if system == draft.system:
+        return draft
+    changed = {place: _stated(text, draft.schema[place[1]], draft.system) for place, text in draft.changed.items()}
+    return replace(draft, system=system, changed=changed)
+
+
+def _stated(text: str, column: Column, system: units.System) -> str:
+    """A typed text that means the same in any units; text that nobody can read stays as it is, and is still refused."""
+    try:
+        value = as_value(text, column, system)
+    except SlabwrightError:
+        return text
+    if column.is_text or not isinstance(value, float) or np.isnan(value):
+        return text
+    if column.kind == "station":
+        return text if "+" in text else f"{value!r} m"  # its plus sign says what stations it is in
+    unit = units.unit_of(column.unit_kind, system) if column.unit_kind else "1"
+    bare = text.strip().replace(",", "")
+    return f"{text.strip()} {unit}" if unit != "1" and _is_number(bare) else text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
 
 
 def with_rows(draft: Draft, frame: pd.DataFrame, *, alone: bool = False) -> Draft:

@@ -11,6 +11,7 @@ from nicegui import ui
 from slabwright.records.display import heading
 from slabwright.records.facts import FACTS
 from slabwright.records.table import Column
+from slabwright.units import System
 from slabwright.web.parts import drafts
 from slabwright.web.parts.drafts import Draft, Finished
 from slabwright.web.parts.html import act, element, text
@@ -71,10 +72,19 @@ class _Editor:
         self.view, self.name, self.schema = view, name, FACTS[name]
         self.kept: dict[str, Draft] = view.state.setdefault("drafts", {})
         self.texts: dict[str, str | None] = view.state.setdefault("pastes", {})
+        self.systems: dict[str, System] = view.state.setdefault("paste systems", {})
+        if not self.texts.get(name):
+            self.systems[name] = view.system  # what was pasted before a switch of units is read in those it came in
         self.present: pd.DataFrame = getattr(view.computation.facts, name)
-        self.draft = self.kept.get(name) or drafts.begin(self.schema, self.present, view.system, view.head)
+        held = self.kept.get(name)
+        self.draft = drafts.in_system(held, view.system) if held else self._fresh()
+        if held:
+            self.kept[name] = self.draft
         self.first = 0
         self.said = element("div", role="status")
+
+    def _fresh(self) -> Draft:
+        return drafts.begin(self.schema, self.present, self.view.system, self.view.head)
 
     def draw(self) -> None:
         if not self.present.equals(self.draft.original):
@@ -199,7 +209,7 @@ class _Editor:
 
     def _paste(self) -> None:
         key = f"paste-{self.name}"
-        order = ", ".join(heading(c, self.view.system) for c in self.schema.columns)
+        order = ", ".join(heading(c, self.systems[self.name]) for c in self.schema.columns)
         with element("div", cls="field"):
             text("label", f"Rows for {self.schema.title}").props["for"] = key
             given = escape(self.texts.get(self.name) or "")
@@ -222,7 +232,7 @@ class _Editor:
                 self.present.iloc[:0], ("This is too much to paste: load it as a file on Field files.",)
             )
         else:
-            found = drafts.pasted(given, self.schema, self.view.system)
+            found = drafts.pasted(given, self.schema, self.systems[self.name])
         with told, element("div", role="status"):
             if found.problems:
                 _list("Nothing was added", list(found.problems), "bad")

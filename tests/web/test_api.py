@@ -327,6 +327,27 @@ def test_a_decision_that_cannot_be_changes_nothing(app: FastAPI, fresh: str, bod
     assert head_of(app, fresh) == head
 
 
+def test_the_history_is_read_part_by_part(app: FastAPI, fresh: str) -> None:
+    head = head_of(app, fresh)
+    for name in ("a", "b", "c"):
+        body = {"name": name, "expected": head}
+        head = given(call_json(app, "POST", f"/api/roads/{fresh}/alternatives", body), 201)["head"]
+    address = f"/api/roads/{fresh}/history"
+    whole = given(call(app, "GET", address))
+    assert (whole["total"], whole["earlier"]) == (len(whole["changes"]), None)
+    seen: list[int] = []
+    before = ""
+    for _ in range(whole["total"]):
+        part = given(call(app, "GET", f"{address}?limit=2{before}"))
+        assert len(part["changes"]) <= 2
+        seen = [c["id"] for c in part["changes"]] + seen
+        before = f"&before={part['earlier']}"
+        if part["earlier"] is None:
+            break
+    assert seen == [c["id"] for c in whole["changes"]]
+    refused(call(app, "GET", f"{address}?limit=0"), 422)
+
+
 def test_alternatives_come_and_go_and_each_step_is_undone_and_redone(app: FastAPI, fresh: str) -> None:
     head = head_of(app, fresh)
     body = {"name": "<i>thin</i>", "expected": head}

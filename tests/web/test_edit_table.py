@@ -240,3 +240,30 @@ def test_a_change_of_another_table_does_not_stand_in_the_way(project: Project) -
     project.replace_table("lanes", table(LANES, {"lane": ["NB1"], "position": [1.0], "width": [3.6]}))
     drafts.save(project, draft, drafts.finished(draft).frame)
     assert project.facts().layers["thickness"].tolist() == [pytest.approx(0.254)]
+
+
+@pytest.mark.parametrize(
+    ("column", "typed", "kept", "metres"),
+    [
+        ("thickness", "9.123456789", "9.123456789 in", 9.123456789 * 0.0254),  # 1 in = 0.0254 m by definition
+        ("thickness", "230 mm", "230 mm", 0.230),
+        ("begin", "12+34.567", "12+34.567", 1234.567 * 0.3048),
+        ("begin", "1234.567", "1234.567 ft", 1234.567 * 0.3048),
+    ],
+)
+def test_a_switch_of_units_loses_no_digit_of_what_was_typed(column: str, typed: str, kept: str, metres: float) -> None:
+    draft = drafts.typed(begun(layers(0.2286, 0.2)), 0, column, typed)
+    switched = drafts.in_system(draft, "metric")
+    assert drafts.shown(switched, 0, column) == kept
+    assert drafts.shown(switched, 1, "thickness") == "200"  # what nobody touched is shown in the new units
+    again = drafts.in_system(switched, "us")
+    for one in (draft, switched, again):
+        # A few roundings of double precision lie between a text with its unit and the number of metres.
+        assert drafts.finished(one).frame[column][0] == pytest.approx(metres, rel=1e-14)
+
+
+def test_what_cannot_be_read_stays_refused_after_a_switch_of_units() -> None:
+    draft = drafts.typed(begun(layers(0.2286)), 0, "thickness", "thick")
+    switched = drafts.in_system(draft, "metric")
+    assert drafts.shown(switched, 0, "thickness") == "thick"
+    assert [p.column for p in drafts.finished(switched).problems] == ["thickness"]

@@ -11,10 +11,12 @@ import pandas as pd
 import pytest
 
 from slabwright.errors import InputError
+from slabwright.intake.rules import RULES
 from slabwright.project import Project, create
 from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Dropped
 from slabwright.web.parts.intake_view import findings_html, first_html, mapping_html, preview_rows
+from slabwright.web.parts.remedies import HERE, remedy_here
 from slabwright.workflow import load_files
 
 TODAY = date(2026, 11, 25)
@@ -191,3 +193,17 @@ def test_the_word_said_is_the_button_pressed(drop) -> None:
     (reading,) = drop(LANES).readings
     html = findings_html(reading.findings[:2], {0: "struck", 1: ""}, key="k")
     assert Tags(html).pressed == ["0 struck"]
+
+
+def test_what_the_page_says_otherwise_is_still_what_intake_says() -> None:
+    """Each wording that the page replaces is one that intake has now; and none that is shown speaks of options."""
+    closest = "Name the table, correct the headings, or give the mapping of headings to columns."
+    said = {rule.remedy for rule in RULES.values()} | {closest}
+    assert set(HERE) <= said
+    shown = " ".join(remedy_here(remedy) for remedy in said)
+    assert not [word for word in ("option", "mapping", "--") if word in shown]
+
+
+def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
+    found = drop("a,b\n1,2\n", "odd.csv")
+    assert "Choose its table above, or choose columns for its headings below, and read it again." in found.refusal

@@ -148,17 +148,9 @@ def in_system(draft: Draft, system: units.System) -> Draft:
 
 def _stated(text: str, column: Column, system: units.System) -> str:
     """A typed text that means the same in any units; text that nobody can read stays as it is, and is still refused."""
-    try:
-        value = as_value(text, column, system)
-    except SlabwrightError:
-        return text
-    if column.is_text or not isinstance(value, float) or np.isnan(value):
-        return text
-    if column.kind == "station":
-        return text if "+" in text else f"{value!r} m"  # its plus sign says what stations it is in
-    unit = units.unit_of(column.unit_kind, system) if column.unit_kind else "1"
-    bare = text.strip().replace(",", "")
-    return f"{text.strip()} {unit}" if unit != "1" and _is_number(bare) else text
+    kind = "length" if column.kind == "station" else column.unit_kind  # a plus sign says itself what station it is
+    unit = units.unit_of(kind, system) if kind and not column.is_text else "1"
+    return f"{text.strip()} {unit}" if unit != "1" and _is_number(text.replace(",", "")) else text
 
 
 def _is_number(text: str) -> bool:

@@ -16,6 +16,7 @@ from slabwright.errors import SlabwrightError
 from slabwright.intake import Reading, Resolved, possible_headings, resolve
 from slabwright.intake.headings import known_headings
 from slabwright.project import Project
+from slabwright.web.parts.remedies import remedy_here
 from slabwright.workflow import read_files
 
 __all__ = [
@@ -59,6 +60,7 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
             system=dropped.system, today=today,
         )  # fmt: skip
     except SlabwrightError as refusal:
+        refusal.remedy = remedy_here(refusal.remedy)
         return replace(fresh, refusal=str(refusal), headings=_likely_headings(dropped.path))
     return replace(fresh, readings=found[dropped.path])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from html import escape
 from typing import Any
 
@@ -18,6 +19,7 @@ from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Answer, Dropped
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.remedies import remedy_here
 
 __all__ = ["draw_file", "findings_html", "first_html", "mapping_html"]
 
@@ -116,7 +118,7 @@ def _notes(reading: Reading) -> None:
             text("summary", f"Notes ({len(found)})")
             with element("ul"):
                 for note in found[:NOTES_LISTED]:
-                    text("li", str(note))
+                    text("li", str(replace(note, remedy=remedy_here(note.remedy))))
                 if len(found) > NOTES_LISTED:
                     text("li", f"and {len(found) - NOTES_LISTED} more")
 
@@ -179,7 +181,7 @@ def findings_html(found: Sequence[Finding], said: dict[int, str] | None = None, 
             finding.column,
             finding.value,
             finding.message,
-            finding.remedy,
+            remedy_here(finding.remedy),
         ]
         row = "".join(f"<td>{escape(c)}</td>" for c in cells)
         rows.append(f"<tr>{row}{_buttons(place, said[place], cells[0], key) if said is not None else ''}</tr>")

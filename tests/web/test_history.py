@@ -1,0 +1,52 @@
+"""An edited table shows in the history by its cells: which row and column, from what to what."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from slabwright.project.cells import CELLS_KEPT, changed_cells
+from slabwright.records.facts import FACTS
+from slabwright.records.table import table
+from slabwright.web.pages.history import in_words
+
+LAYERS = FACTS["layers"]
+
+
+def layers(*thicknesses: float) -> pd.DataFrame:
+    rows = len(thicknesses)
+    starts = np.cumsum([0.0, *thicknesses[:-1]]) * 1000  # so that no two rows are alike
+    return table(LAYERS, {"begin": starts, "end": starts + 100, "pavement": ["JPCP"] * rows, "thickness": thicknesses})
+
+
+def test_changed_cells_are_named_with_before_and_after() -> None:
+    old = layers(0.2, 0.25, 0.3)
+    new = old.assign(thickness=[0.2, 0.26, np.nan], base=["", "", "sand"])
+    told = changed_cells(old, new)
+    assert told == {
+        "cells": [[2, "thickness", 0.25, 0.26], [3, "thickness", 0.3, None], [3, "base", "", "sand"]],
+        "changed": 3,
+    }
+    words = in_words({"table": "layers", "rows": 3, **told}, {}, "metric")
+    assert "row 2, slab thickness from the plans [mm]: 250 → 260" in words
+    assert "row 3, slab thickness from the plans [mm]: 300 → –" in words
+    assert "empty → sand" in words
+
+
+def test_rows_that_came_or_went_are_told_as_rows() -> None:
+    old = layers(0.2, 0.25, 0.3, 0.35)
+    assert changed_cells(old, old.drop(index=1)) == {"removed": [2, 2]}
+    assert changed_cells(old.iloc[:2], old) == {"added": [3, 4]}
+    assert changed_cells(old.iloc[:0], old) == {"added": [1, 4]}
+    assert changed_cells(old, old) == {"cells": [], "changed": 0}
+    assert "rows 3 to 4 added" in in_words({"table": "layers", "rows": 4, **changed_cells(old.iloc[:2], old)}, {}, "us")
+
+
+@pytest.mark.parametrize("rows", [1, CELLS_KEPT, CELLS_KEPT + 5])
+def test_only_the_first_cells_are_kept_and_all_are_counted(rows: int) -> None:
+    old = layers(*np.linspace(0.2, 0.3, rows))
+    told = changed_cells(old, old.assign(thickness=old["thickness"] + 0.01))
+    assert (len(told["cells"]), told["changed"]) == (min(rows, CELLS_KEPT), rows)
+    words = in_words({"table": "layers", "rows": rows, **told}, {}, "us")
+    assert ("and 5 more cells" in words) is (rows > CELLS_KEPT)

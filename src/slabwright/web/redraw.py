@@ -139,9 +139,16 @@ class _Bar:
         self.words.props["role"] = "status"
         with element("div", cls="bar"):
             self.filled = ui.element("div").style("width: 0%")
-        act("Stop", lambda: setattr(view, "stopped", True))
+        self.view = view
+        self.button = act("Stop", self.stop)
         if after_change:
             text("p", "What is shown below is from before the change.", "mend")
+
+    def stop(self) -> None:
+        self.view.stopped = True
+        self.button.props["disabled"] = True
+        self.button.update()
+        self.words.content = "Stopping when this stage is done"
 
     def tell(self, name: str, share: float) -> None:
         self.words.content = f"Computing {name}: {share:.0%}"

@@ -87,10 +87,10 @@ class View:
         wanted = names[: names.index(until) + 1]
         self.stopped = False
         for number, name in enumerate(wanted):
-            if self.stopped:
-                return False
             tell(name, number / len(wanted))
             await asyncio.get_running_loop().run_in_executor(self.office.workers, self.computation.result, name)
+            if self.stopped:
+                return False
         tell(until, 1.0)
         return True
 

@@ -19,6 +19,7 @@ export default {
     this.seen.observe(this.$el);
     this.sized = new ResizeObserver(() => this.resize());
     this.sized.observe(this.$el);
+    this.$emit("plotly_afterplot"); // its width is told before the library has come, so that it is drawn for it at once
   },
   unmounted() {
     this.gone = true;

@@ -45,10 +45,10 @@ def one_anew(size: float, position: float) -> float:
     """The same for one position with nothing kept, the load by the library's own quadrature."""
     lines = grid(PAVEMENT, size)
     fields = make_fields(PAVEMENT, lines)
-    at, area = support_points(lines)
-    rows = deflection_rows(fields, lines, at)
+    points = support_points(lines)
+    rows = deflection_rows(fields, lines, points.places)
     stiffness = plate_stiffness(PAVEMENT, fields) + joint_stiffness(PAVEMENT, lines, fields)
-    stiffness = stiffness + rows.T @ (rows * (54e6 * area)[:, None])
+    stiffness = stiffness + rows.T @ (rows * (54e6 * points.area)[:, None])
     load = np.zeros(fields.unknowns)
     wheels = axle_patches("single", 80e3, [position], [0.3])
     load[: fields.deflection.size] = patch_load(lines, fields, wheels, 1.0)[:, 0]

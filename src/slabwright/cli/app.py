@@ -80,14 +80,18 @@ def check(road: Road, alternative: Alternative = "base", json: Json = False) -> 
 def run(
     road: Road,
     stage: Annotated[
-        str | None, typer.Argument(help="Stop after this stage: survey, evaluation, repair, overlay.")
+        str | None,
+        typer.Argument(
+            help="Stop after this stage: survey, evaluation, repair, overlay; or the long work: bond, life."
+        ),
     ] = None,
     alternative: Alternative = "base",
+    processes: Annotated[int, typer.Option(min=0, help="Processes for long work; 0 takes one for each core.")] = 0,
 ) -> None:
-    """Compute what is stale."""
+    """Compute what is stale. The bond as a field and the fatigue life take minutes and are computed when named."""
     from slabwright.cli import stages
 
-    stages.run(road, stage, alternative)
+    stages.run(road, stage, alternative, processes)
 
 
 @app.command()

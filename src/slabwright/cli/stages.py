@@ -14,22 +14,28 @@ from slabwright.units import System, format_quantity, format_station
 __all__ = ["compare", "run", "show"]
 
 
-def run(road: Path, stage: str | None, alternative: str) -> None:
+def run(road: Path, stage: str | None, alternative: str, processes: int) -> None:
+    from contextlib import nullcontext
+
     from rich.progress import Progress
 
-    from slabwright.workflow import STAGES, Computation, stage_named
+    from slabwright.workers import workers
+    from slabwright.workflow import Computation, stage_named, wanted
 
-    last = stage_named(stage).name if stage else STAGES[-1].name
-    names = [s.name for s in STAGES]
-    wanted = names[: names.index(last) + 1]
+    names = wanted(stage)
+    pool = workers(processes or None) if any(stage_named(name).long for name in names) else nullcontext()
     begun = time.perf_counter()
-    with opened(road) as project, Progress(console=console, transient=True) as bar:
-        task = bar.add_task("reading", total=len(wanted))
+    with opened(road) as project, pool as executor, Progress(console=console, transient=True) as bar:
+        task = bar.add_task("reading", total=float(len(names)))
         computation = Computation(project, alternative)
-        for number, name in enumerate(wanted):
+        for number, name in enumerate(names):
             bar.update(task, description=name, completed=number)
+
+            def tell(_: str, share: float, done: int = number) -> None:
+                bar.update(task, completed=done + share)
+
             fresh = computation.saved(name) is None
-            result = computation.result(name)
+            result = computation.result(name, tell, executor)
             say(f"{name}: {'computed' if fresh else 'current'}")
             for note in result.notes:
                 say(f"  {note}")
@@ -44,7 +50,13 @@ def show(
 
     shown, name = system(units), stage_named(stage).name
     with opened(road) as project:
-        result = Computation(project, alternative).result(name)
+        computation = Computation(project, alternative)
+        if stage_named(name).long and computation.saved(name) is None:
+            raise InputError(
+                f"the {name} stage is long work and has not been computed as things stand",
+                remedy=f"Compute it with `slabwright run {road.name} {name}`.",
+            )
+        result = computation.result(name)
     if table is not None and table not in result.tables:
         raise InputError(f"the {name} stage has no table of this name", given=table, allowed=", ".join(result.tables))
     tables = {k: v for k, v in result.tables.items() if table in (None, k)}

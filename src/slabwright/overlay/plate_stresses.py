@@ -15,26 +15,25 @@ from slabwright.mechanics.layered.plate import LayeredPlate, layered_plate
 from slabwright.mechanics.layered.response import stress_rows
 from slabwright.overlay.stresses import AXLE_GROUPS, PavementState, StressGrid
 
+COARSE, FINE, LARGEST = 0.8, 0.55, 0.8  # share of the radius of relative stiffness, and m
 FINEST = 0.06  # m, at the critical edge: stresses within 1 per cent of a mesh three times finer (tested)
 
-__all__ = ["PlateStresses", "linear_strains", "pavement_of"]
+__all__ = ["PlateStresses", "element_size", "linear_strains", "on_pavement", "pavement_of"]
 
 
 @dataclass(frozen=True)
 class PlateStresses:
-    """Slab length and width [m], joint shear stiffness [N/m2], concrete, mesh [m].
+    """Slab length and width [m], stiffness of the joints over k l of the old slab, concrete.
 
     Bond is lost in squares at the four corners of the slab, where it begins in practice (common practice, no source).
     """
 
     length: float
     width: float
-    transverse: float
+    joint: float
     poisson: float = 0.15
     expansion: float = 9.5e-6
     overlay_expansion: float = 9.5e-6
-    shoulder: float = 0.0  # shear stiffness to a tied shoulder, 0 for a free edge
-    size: float = 0.8
 
     def __call__(self, state: PavementState, grid: StressGrid) -> Array:
         """``StressGrid.shape``: the greatest tension along the edge as the axle stands at mid-slab and at the joint."""
@@ -50,8 +49,8 @@ class PlateStresses:
         return found
 
     def _lines(self, state: PavementState) -> Grid:
-        middle = self.length
-        return grid(pavement_of(self, state), self.size, focus_x=[(middle, FINEST)], focus_y=[(0.0, FINEST)])
+        pavement = pavement_of(self, state)
+        return grid(pavement, element_size(pavement), focus_x=[(self.length, FINEST)], focus_y=[(0.0, FINEST)])
 
     def _rows(self, plate: LayeredPlate, grid: StressGrid) -> Array:
         """Stress along the edge at every point: (points, unknowns)."""
@@ -71,7 +70,7 @@ class PlateStresses:
                     continue
                 for x in self._positions(group, float(load)):
                     patches = axle_patches(group, float(load), np.full(len(grid.offsets), x), grid.offsets)
-                    vectors.append(plate.load(_on_pavement(patches, self.width)))
+                    vectors.append(plate.load(on_pavement(patches, self.width)))
                     places += [(number, level, offset) for offset in range(len(grid.offsets))]
         return np.hstack(vectors), np.array(places)
 
@@ -89,10 +88,11 @@ def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:
     if state.overlay > 0:
         layers = (Layer(state.overlay, state.overlay_modulus, model.poisson, model.overlay_expansion), slab)
     begin, end = model.length / 2, 1.5 * model.length
+    l = (slab.bending / state.foundation) ** 0.25
     return LayeredPavement(
         (0.0, begin, end, 2 * model.length), (0.0, model.width), layers, DenseLiquid(state.foundation),
         Interface(None, _corners(begin, end, model.width, state.delaminated) if state.overlay > 0 else ()),
-        transverse=model.transverse,
+        transverse=model.joint * state.foundation * l,
     )  # fmt: skip
 
 
@@ -101,6 +101,13 @@ def _corners(begin: float, end: float, width: float, share: float) -> tuple[Rect
     if side < 0.02:
         return ()
     return tuple(Rectangle(x, x + side, y, y + side) for x in (begin, end - side) for y in (0.0, width - side))
+
+
+def element_size(pavement: LayeredPavement) -> float:
+    """Element size away from the critical places: a share of the radius of relative stiffness, loose layers [m]."""
+    bending = sum(layer.bending for layer in pavement.layers)
+    assert isinstance(pavement.foundation, DenseLiquid)
+    return float(np.clip(COARSE * (bending / pavement.foundation.stiffness) ** 0.25, FINE, LARGEST))
 
 
 def linear_strains(pavement: LayeredPavement, difference: float) -> tuple[Strain, ...]:
@@ -126,7 +133,7 @@ def _free(plate: LayeredPlate, strains: tuple[Strain, ...], grid: StressGrid) ->
     return np.array(found)
 
 
-def _on_pavement(patches: Patches, width: float) -> Patches:
+def on_pavement(patches: Patches, width: float) -> Patches:
     """Wheels beyond the lane stand on the next one, which a free edge keeps out of the model."""
     kept = patches.y1 <= width
     return Patches(

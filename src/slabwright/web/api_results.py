@@ -15,7 +15,7 @@ from slabwright.web.api_models import ResultsView, RunView, SummaryRow, TableVie
 from slabwright.web.api_roads import Alternative, Road, opened, stage_entries
 from slabwright.web.api_tables import table_view
 from slabwright.web.office import Office
-from slabwright.workflow import STAGES, stage_named, summary_rows
+from slabwright.workflow import STAGES, Computation, stage_named, summary_rows, wanted
 
 __all__ = ["add_results"]
 
@@ -31,10 +31,11 @@ def add_results(router: APIRouter, office: Office) -> None:
         units: System = "us",
     ) -> RunView:
         name, project = opened(office, road)
-        head, last = project.head, stage_named(until).name if until else STAGES[-1].name
+        head, names = project.head, wanted(until)
+        _short_work(names, office.computation(name, alternative))
         computation = office.computation(name, alternative)
         stale = [s.stage for s in computation.states() if s.state != "current"]
-        results = computation.run(last)
+        results = {stage: computation.result(stage) for stage in names}
         computed = [stage for stage in results if stage in stale]
         if computed:
             office.changed(name)
@@ -60,8 +61,9 @@ def add_results(router: APIRouter, office: Office) -> None:
     ) -> ResultsView:
         name, project = opened(office, road)
         _known_stage(stage)
-        head = project.head
-        result = office.computation(name, alternative).result(stage)
+        head, computation = project.head, office.computation(name, alternative)
+        _short_work([stage], computation)
+        result = computation.result(stage)
         return ResultsView(
             head=head, stage=stage, alternative=alternative, units=units, tables=_tables(result, table, units),
             notes=list(result.notes),
@@ -81,13 +83,23 @@ def _known_stage(stage: str) -> None:
         raise NotHere(problem.what, given=stage, allowed=problem.allowed) from None
 
 
+def _short_work(stages: list[str], computation: Computation) -> None:
+    """A caller does not wait minutes for an answer: long work is begun on a page or by command."""
+    for stage in stages:
+        if stage_named(stage).long and computation.saved(stage) is None:
+            raise NotHere(
+                f"the {stage} stage is long work and has not been computed as things stand", given=stage,
+                remedy="Compute it on its page or with the run command.",
+            )  # fmt: skip
+
+
 def _tables(result: StageResult, table: str | None, system: System) -> dict[str, TableView]:
     if table is not None and table not in result.tables:
         raise NotHere(
             f"the {result.stage} stage has no table of this name", given=table, allowed=", ".join(result.tables)
         )
-    wanted = {name: frame for name, frame in result.tables.items() if table in (None, name)}
-    return {name: table_view(OUTCOMES[name], frame, system) for name, frame in wanted.items()}
+    asked = {name: frame for name, frame in result.tables.items() if table in (None, name)}
+    return {name: table_view(OUTCOMES[name], frame, system) for name, frame in asked.items()}
 
 
 def _summary(row: dict[str, Any], system: System) -> SummaryRow:

@@ -2,7 +2,7 @@
 
 from slabwright.workflow.example import fill_with_example
 from slabwright.workflow.loading import Loaded, load_files, read_files
-from slabwright.workflow.stages import STAGES, Computation, Shelf, Stage, StageState, stage_named, summary_rows
+from slabwright.workflow.stages import STAGES, Computation, Shelf, Stage, StageState, stage_named, summary_rows, wanted
 
 __all__ = [
     "STAGES",
@@ -16,4 +16,5 @@ __all__ = [
     "read_files",
     "stage_named",
     "summary_rows",
+    "wanted",
 ]

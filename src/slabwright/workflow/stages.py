@@ -5,41 +5,59 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slabwright import __version__
 from slabwright.errors import InputError, MissingFact
 from slabwright.project import Project, fingerprint
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.records.results import StageResult
+from slabwright.records.results import Desk, StageResult
 
-__all__ = ["STAGES", "Computation", "Shelf", "Stage", "StageState", "stage_named"]
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["STAGES", "Computation", "Shelf", "Stage", "StageState", "stage_named", "wanted"]
 
 Progress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True)
 class Stage:
-    """What a stage depends on: tables of facts, groups of decisions, earlier stages."""
+    """What a stage depends on: tables of facts, groups of decisions, earlier stages.
+
+    A long stage (``room`` given) runs only when asked for by name; it works at a desk. Its ``method`` is the version
+    of what it computes, told here so that nobody must load it to know whether a result is current.
+    """
 
     name: str
     facts: tuple[str, ...]
     decisions: tuple[str, ...]
     upstream: tuple[str, ...]
+    room: str = ""
+    method: int = 0
 
-    def run(self, facts: Facts, decisions: Decisions, results: Mapping[str, StageResult]) -> StageResult:
-        module = import_module(f"slabwright.{self.name}.run")
+    @property
+    def long(self) -> bool:
+        return bool(self.room)
+
+    def run(self, facts: Facts, decisions: Decisions, results: Mapping[str, StageResult], desk: Desk) -> StageResult:
         given = decisions.survey if self.name == "survey" else decisions
-        result: StageResult = module.run(facts, *(results[name] for name in self.upstream), given)
+        more = (desk,) if self.long else ()
+        result: StageResult = self._module.run(facts, *(results[name] for name in self.upstream), given, *more)
         return result
 
     @property
     def version(self) -> int:
-        return int(import_module(f"slabwright.{self.name}.run").METHOD_VERSION)
+        return self.method if self.long else int(self._module.METHOD_VERSION)
+
+    @property
+    def _module(self) -> Any:
+        return import_module(f"slabwright.{self.room}.{self.name}_run" if self.long else f"slabwright.{self.name}.run")
 
 
 STAGES = (
@@ -57,6 +75,22 @@ STAGES = (
         ("survey", "traffic", "evaluation", "overlay"),
         ("evaluation", "repair"),
     ),
+    Stage(
+        "bond",
+        ("lanes", "layers", "weather"),
+        ("survey", "evaluation", "repair", "overlay", "life", "bond"),
+        ("evaluation", "overlay"),
+        room="overlay",
+        method=1,
+    ),
+    Stage(
+        "life",
+        ("lanes", "layers", "weather", "axles"),
+        ("traffic", "evaluation", "repair", "overlay", "life"),
+        ("evaluation", "overlay"),
+        room="overlay",
+        method=1,
+    ),
 )
 
 
@@ -66,6 +100,15 @@ def stage_named(name: str) -> Stage:
         if stage.name == name:
             return stage
     raise InputError("there is no stage of this name", given=name, allowed=", ".join(s.name for s in STAGES))
+
+
+def wanted(until: str | None = None) -> list[str]:
+    """Names of the stages behind a result in their order; without a name, all but the long ones."""
+    names = [s.name for s in STAGES if not s.long]
+    if until is None:
+        return names
+    stage = stage_named(until)
+    return [*names, until] if stage.long else names[: names.index(until) + 1]
 
 
 @dataclass(frozen=True)
@@ -159,7 +202,7 @@ class Computation:
             self._results[name] = found
         return self._results[name]
 
-    def result(self, name: str, progress: Progress | None = None) -> StageResult:
+    def result(self, name: str, progress: Progress | None = None, executor: Executor | None = None) -> StageResult:
         """The result of a stage, computing it and what it depends on where stale."""
         stage = stage_named(name)
         current = self.saved(name)
@@ -168,7 +211,7 @@ class Computation:
         upstream = {up: self.result(up, progress) for up in stage.upstream}
         if progress:
             progress(name, 0.0)
-        made = stage.run(self.facts, self.decisions, upstream)
+        made = stage.run(self.facts, self.decisions, upstream, self._desk(progress, executor))
         self.project.save_result(name, self.key(name), made)
         self._shelf.put(self.key(name), made)
         self._results[name] = made
@@ -176,11 +219,22 @@ class Computation:
             progress(name, 1.0)
         return made
 
-    def run(self, until: str | None = None, progress: Progress | None = None) -> dict[str, StageResult]:
-        """Results of all stages, or of those up to and including one."""
-        last = stage_named(until).name if until else STAGES[-1].name
-        names = [s.name for s in STAGES]
-        return {name: self.result(name, progress) for name in names[: names.index(last) + 1]}
+    def run(
+        self, until: str | None = None, progress: Progress | None = None, executor: Executor | None = None
+    ) -> dict[str, StageResult]:
+        """Results of all stages that follow decisions at once, or of those up to and including one."""
+        return {name: self.result(name, progress, executor) for name in wanted(until)}
+
+    def _desk(self, progress: Progress | None, executor: Executor | None) -> Desk:
+        def remember(kind: str, parts: tuple[object, ...], make: Callable[[], pd.DataFrame]) -> pd.DataFrame:
+            key = fingerprint(__version__, kind, *parts)
+            found = self.project.result(kind, key)
+            if found is None:
+                found = StageResult(kind, {kind: make()})
+                self.project.save_result(kind, key, found)
+            return found.tables[kind]
+
+        return Desk(executor, progress or (lambda _name, _share: None), remember)
 
     def states(self) -> tuple[StageState, ...]:
         """What each stage is: current, stale, or waiting for facts."""
@@ -201,6 +255,8 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "evaluation": ("layers", "deflections", "counts"),
     "repair": ("layers", "deflections", "counts"),
     "overlay": ("layers", "deflections", "counts"),
+    "bond": ("layers", "deflections", "counts"),
+    "life": ("layers", "deflections", "counts", "weather"),
 }
 
 

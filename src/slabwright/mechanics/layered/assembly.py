@@ -19,13 +19,22 @@ from slabwright.mechanics.layered.grid import Fields, Grid, Places
 from slabwright.mechanics.layered.pavement import Layer, LayeredPavement, Rectangle
 from slabwright.mechanics.layered.rows import deflection_rows
 
-__all__ = ["Strain", "joint_stiffness", "plate_stiffness", "strain_load", "support_points", "weight_load"]
+__all__ = [
+    "Strain",
+    "SupportPoints",
+    "joint_stiffness",
+    "plate_stiffness",
+    "strain_load",
+    "support_points",
+    "weight_load",
+]
 
 Bools = npt.NDArray[np.bool_]
 
 # Slabs would drift in their plane where nothing holds them: springs that carry less than a millionth of the
 # membrane stiffness keep the system solvable (tested: a thousand times more or less changes no result).
 DRIFT = 1e-7
+SHORT = 0.15  # m: one point of support along shorter sides; deflection hardly bends on so little (tested)
 GAUSS = np.polynomial.legendre.leggauss(3)
 
 
@@ -146,13 +155,41 @@ def joint_jump(lines: Grid, fields: Fields, axis: str, at: float) -> tuple[csr_a
     return sides[0] - sides[1], lengths
 
 
-def support_points(lines: Grid) -> tuple[Places, Array]:
-    """Four points of support in each element and the area that each stands for: (4 elements,)."""
+@dataclass(frozen=True)
+class SupportPoints:
+    """Where the foundation acts: places, middles (n,) of the rectangles they stand for and their sides [m]."""
+
+    places: Places
+    x: Array
+    y: Array
+    width: Array
+    height: Array
+
+    @property
+    def area(self) -> Array:
+        return self.width * self.height
+
+
+def support_points(lines: Grid) -> SupportPoints:
+    """Two Gauss points along each side of an element, one along sides too short for the pressure to vary on."""
+    (column, xi, x, width), (row, eta, y, height) = (_axis_points(axis) for axis in (lines.x, lines.y))
+    i, j = (index.ravel() for index in np.indices((len(column), len(row))))
+    number = np.arange(len(i))
+    places = Places(len(i), number, column[i], row[j], xi[i], eta[j], np.ones(len(i)))
+    return SupportPoints(places, x[i], y[j], width[i], height[j])
+
+
+def _axis_points(lines: Array) -> tuple[npt.NDArray[np.intp], Array, Array, Array]:
+    """Along one axis: interval, place in it, middle and length of the part it stands for."""
+    sizes = np.diff(lines)
+    pieces = np.where(sizes < SHORT, 1, 2)
+    cell = np.repeat(np.arange(len(sizes)), pieces)
+    second = np.concatenate([[False], cell[1:] == cell[:-1]])
+    alone = pieces[cell] == 1
     near = (1 - 1 / np.sqrt(3)) / 2
-    local = np.array([(a, b) for a in (near, 1 - near) for b in (near, 1 - near)])
-    at = lines.element_places(local)
-    width, height = lines.sizes(at.column, at.row)
-    return at, width * height / 4
+    place = np.where(alone, 0.5, np.where(second, 1 - near, near))
+    middle = np.where(alone, 0.5, np.where(second, 0.75, 0.25))
+    return cell, place, lines[cell] + middle * sizes[cell], sizes[cell] / pieces[cell]
 
 
 @dataclass(frozen=True)

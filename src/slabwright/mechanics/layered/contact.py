@@ -17,7 +17,7 @@ from scipy.sparse import csr_array
 from slabwright.calculation import Array
 from slabwright.errors import NotConverged
 
-__all__ = ["Compliance", "Support", "liquid_contact", "solid_contact", "solid_flexibility"]
+__all__ = ["Compliance", "LiftedSystem", "Support", "liquid_contact", "solid_contact", "solid_flexibility"]
 
 MOST_STEPS = 60
 BLOCK = 64  # right-hand sides solved at a time
@@ -40,36 +40,98 @@ class Compliance:
         self._place = np.full(rows.shape[0], -1)
         self._columns = np.empty((rows.shape[0], 0))
 
-    def __call__(self, points: npt.NDArray[np.intp]) -> Array:
-        """Columns of some points (points of support, chosen) [m/N]."""
+    def __call__(self, rows: npt.NDArray[np.intp] | slice, points: npt.NDArray[np.intp]) -> Array:
+        """Deflection of some points of support (rows) under unit forces at some points [m/N]."""
+        places = self._solved(points)
+        return self._columns[rows, places] if isinstance(rows, slice) else self._columns[np.ix_(rows, places)]
+
+    def times(self, forces: Array) -> Array:
+        """Deflection of all points of support under forces (points of support,) [m]."""
+        pushed = np.flatnonzero(forces)
+        places = self._solved(pushed)
+        by_column = np.zeros(self._columns.shape[1])
+        by_column[places] = forces[pushed]
+        return self._columns @ by_column
+
+    def _solved(self, points: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:
+        """Where the columns of the points stand, those missing solved for."""
         missing = points[self._place[points] < 0]
         if len(missing):
             blocks = [missing[i : i + BLOCK] for i in range(0, len(missing), BLOCK)]
             made = [self._rows @ self._solve(self._rows[some].toarray().T) for some in blocks]
             self._place[missing] = self._columns.shape[1] + np.arange(len(missing))
             self._columns = np.hstack([self._columns, *made])
-        return self._columns[:, self._place[points]]
+        return self._place[points]
 
 
-def liquid_contact(free: Array, compliance: Compliance, support: Support, lifted: Bools) -> tuple[Array, Bools]:
+@dataclass
+class LiftedSystem:
+    """Solves (1 / S - C) q = base over the parted points, from the inverse for a set of them met before.
+
+    Load cases at one temperature part nearly the same points: the few that differ are a small system of their own.
+    """
+
+    compliance: Compliance
+    stiffness: Array
+    points: npt.NDArray[np.intp]
+    inverse: Array
+
+    @classmethod
+    def of(cls, compliance: Compliance, stiffness: Array) -> LiftedSystem:
+        """For no point yet."""
+        return cls(compliance, stiffness, np.zeros(0, dtype=np.intp), np.zeros((0, 0)))
+
+    def solve(self, parted: npt.NDArray[np.intp], base: Array) -> Array:
+        """Forces q over the parted points; base: (points of support,) deflection without them."""
+        more = np.setdiff1d(parted, self.points, assume_unique=True)
+        fewer = np.flatnonzero(~np.isin(self.points, parted, assume_unique=True))
+        if len(more) + len(fewer) > 0.3 * len(parted):
+            self.points = parted
+            self.inverse = np.linalg.inv(self._matrix(parted, parted))
+            return np.asarray(self.inverse @ base[parted])
+        return self._bordered(parted, more, fewer, base)
+
+    def _matrix(self, rows: npt.NDArray[np.intp], columns: npt.NDArray[np.intp]) -> Array:
+        found = -self.compliance(rows, columns)
+        found[rows[:, None] == columns] += 1 / self.stiffness[columns[np.isin(columns, rows)]]
+        return found
+
+    def _bordered(
+        self, parted: npt.NDArray[np.intp], more: npt.NDArray[np.intp], fewer: npt.NDArray[np.intp], base: Array
+    ) -> Array:
+        """Unknown besides the kept forces: forces at points more, and the multipliers that hold fewer at nought."""
+        side, free = self._matrix(self.points, more), self.inverse @ base[self.points]
+        reach = self.inverse @ side
+        corner = np.block([
+            [self.inverse[np.ix_(fewer, fewer)], -reach[fewer]],
+            [side.T @ self.inverse[:, fewer], self._matrix(more, more) - side.T @ reach],
+        ])  # fmt: skip
+        right = np.concatenate([-free[fewer], base[more] - side.T @ free])
+        small = np.linalg.solve(corner, right)
+        held, added = small[: len(fewer)], small[len(fewer) :]
+        q = np.zeros(len(base))
+        q[self.points] = free + self.inverse[:, fewer] @ held - reach @ added
+        q[more] = added
+        return q[parted]
+
+
+def liquid_contact(
+    free: Array, compliance: Compliance, support: Support, lifted: Bools, system: LiftedSystem
+) -> tuple[Array, Bools]:
     """Forces q (n,) [N] that lift or void adds to the fully supported slab, and which points have parted.
 
-    ``free``: (n,) deflection with full support; ``lifted``: (n,) first guess. Raises NotConverged.
+    ``free``: (n,) deflection with full support; ``lifted``: (n,) first guess; ``system`` is kept from case to case.
+    Raises NotConverged.
     """
     gap, stiffness = support.gap, support.stiffness
     bounded = np.where(np.isfinite(gap), gap, 0.0)
     for _ in range(MOST_STEPS):
         held = ~lifted & (gap > 0)
         q = np.where(held, stiffness * bounded, 0.0)
-        known = np.flatnonzero(held)
-        base = free + compliance(known) @ q[known]
-        parted = np.flatnonzero(lifted)
-        deflection = base
-        if len(parted):
-            columns = compliance(parted)
-            system = np.diag(1 / stiffness[parted]) - columns[parted]
-            q[parted] = np.linalg.solve(system, base[parted])
-            deflection = base + columns @ q[parted]
+        known, parted = np.flatnonzero(held), np.flatnonzero(lifted)
+        base = free + compliance.times(q) if len(known) else free
+        q[parted] = system.solve(parted, base)
+        deflection = free + compliance.times(q)
         now = deflection < gap
         if np.array_equal(now, lifted):
             return q, lifted

@@ -102,7 +102,7 @@ def _along(values: Array, lines: Array, joints: Array) -> list[tuple[Ints, Array
     last = len(lines) - 2
     after = np.clip(np.searchsorted(lines, values + SAME_LINE, side="right") - 1, 0, last)
     before = np.clip(np.searchsorted(lines, values - SAME_LINE, side="left") - 1, 0, last)
-    at_joint = np.min(np.abs(values[:, None] - joints), axis=1) <= SAME_LINE
+    at_joint = np.min(np.abs(values[:, None] - joints), axis=1) <= 2 * SAME_LINE
     before = np.where(at_joint, after, before)
     shared = before != after
     return [(after, np.where(shared, 0.5, 1.0)), (before, np.where(shared, 0.5, 0.0))]

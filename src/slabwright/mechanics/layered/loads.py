@@ -18,7 +18,7 @@ __all__ = ["AXLES", "Patches", "axle_patches", "circles", "contact_sides", "patc
 AXLES = {"single": 1, "tandem": 2, "tridem": 3}
 TYRE_PRESSURE = 100 * PSI
 DUAL_SPACING, TRACK, AXLE_SPACING = 13.5 * INCH, 72 * INCH, 52 * INCH  # common practice, no source
-COARSEST_SHARE = 0.9  # of the radius of relative stiffness
+COARSEST_SHARE = 1.2  # of the radius of relative stiffness: deflections stay within 2 per cent (tested)
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,7 @@ def _check_inside(lines: Grid, patches: Patches) -> None:
 def _check_mesh(lines: Grid, patches: Patches, relative_stiffness: float) -> None:
     """Elements under a load no longer than a share of the radius of relative stiffness.
 
-    That keeps deflections within 1 per cent. Stress below a wheel wants elements of about the tyre's half length
+    That keeps deflections within 2 per cent. Stress below a wheel wants elements of about the tyre's half length
     there: give the mesh a focus (tested).
     """
     for name, low, high, ends in (("x", patches.x0, patches.x1, lines.x), ("y", patches.y0, patches.y1, lines.y)):
@@ -136,6 +136,6 @@ def _check_mesh(lines: Grid, patches: Patches, relative_stiffness: float) -> Non
         if (size > limit).any():
             raise InputError(
                 f"the mesh is too coarse for the load: elements under a wheel are too long along {name}",
-                given=f"{size.max():.3f} m", allowed=f"up to {limit:.3f} m (0.9 of the radius of relative stiffness)",
+                given=f"{size.max():.3f} m", allowed=f"up to {limit:.3f} m (1.2 of the radius of relative stiffness)",
                 remedy="Give a smaller element size.",
             )  # fmt: skip

@@ -15,6 +15,7 @@ from slabwright.calculation import Array
 from slabwright.errors import InputError, NotConverged
 from slabwright.mechanics.layered.assembly import (
     Strain,
+    SupportPoints,
     joint_stiffness,
     plate_stiffness,
     strain_load,
@@ -24,6 +25,7 @@ from slabwright.mechanics.layered.assembly import (
 from slabwright.mechanics.layered.contact import (
     BLOCK,
     Compliance,
+    LiftedSystem,
     Support,
     liquid_contact,
     solid_contact,
@@ -97,24 +99,24 @@ class LayeredPlate:
         first = self._solved(total)
         free = self.support_rows @ first
         added = np.zeros_like(free)
-        lifted = np.isinf(self.support.gap)
+        lifted, system = np.isinf(self.support.gap), LiftedSystem.of(self.compliance, self.support.stiffness)
         for case in range(free.shape[1]):
-            added[:, case], lifted = self._contact(free[:, case], lifted, pull)
+            added[:, case], lifted = self._contact(free[:, case], lifted, pull, system)
         dofs = first + self._solved(self.support_rows.T @ added) if added.any() else first
         return Solution(self, dofs, None if strains is None else tuple(strains), added)
 
-    def _contact(self, free: Array, lifted: npt.NDArray[np.bool_], pull: bool) -> tuple[Array, npt.NDArray[np.bool_]]:
+    def _contact(
+        self, free: Array, lifted: npt.NDArray[np.bool_], pull: bool, system: LiftedSystem
+    ) -> tuple[Array, npt.NDArray[np.bool_]]:
         gap = self.support.gap
         if self.flexibility is None:
             if pull:  # voids alone part: they stay as they are whatever the deflection
                 void = np.isinf(gap)
-                columns = np.flatnonzero(void)
-                system = np.diag(1 / self.support.stiffness[columns]) - self.compliance(columns)[columns]
                 q = np.zeros(len(gap))
-                q[columns] = np.linalg.solve(system, free[columns])
+                q[void] = system.solve(np.flatnonzero(void), free)
                 return q, void
-            return liquid_contact(free, self.compliance, self.support, lifted)
-        every = self.compliance(np.arange(len(gap)))
+            return liquid_contact(free, self.compliance, self.support, lifted, system)
+        every = self.compliance(slice(None), np.arange(len(gap)))
         if pull:
             inverse = np.linalg.inv(self.flexibility)
             deflection = np.linalg.solve(np.eye(len(gap)) - every @ (np.diag(self.support.stiffness) - inverse), free)
@@ -136,11 +138,11 @@ def layered_plate(pavement: LayeredPavement, lines: Grid | float) -> LayeredPlat
     """Assemble and factorise; ``lines`` is a mesh or the size of its elements [m]."""
     mesh = grid(pavement, lines) if isinstance(lines, (int, float)) else lines
     fields = make_fields(pavement, mesh)
-    at, area = support_points(mesh)
-    rows = deflection_rows(fields, mesh, at)
+    points = support_points(mesh)
+    rows = deflection_rows(fields, mesh, points.places)
     bending = sum(layer.bending for layer in pavement.layers)
-    k, flexibility, l = _foundation(pavement, mesh, bending)
-    support = Support(k * area, _gaps(pavement, mesh))
+    k, flexibility, l = _foundation(pavement, points, bending)
+    support = Support(k * points.area, _gaps(pavement, points))
     total = plate_stiffness(pavement, fields) + joint_stiffness(pavement, mesh, fields)
     total = csc_array(total + rows.T @ (rows * support.stiffness[:, None]))
     factor = splu(total, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
@@ -151,26 +153,22 @@ def layered_plate(pavement: LayeredPavement, lines: Grid | float) -> LayeredPlat
     )
 
 
-def _foundation(pavement: LayeredPavement, mesh: Grid, bending: float) -> tuple[float, Array | None, float]:
+def _foundation(pavement: LayeredPavement, points: SupportPoints, bending: float) -> tuple[float, Array | None, float]:
     """Stiffness that the factorised foundation has, flexibility of an elastic solid, radius of relative stiffness."""
     base = pavement.foundation
     if isinstance(base, DenseLiquid):
         return base.stiffness, None, (bending / base.stiffness) ** 0.25
     assert isinstance(base, ElasticSolid)
     l = (2 * bending * (1 - base.poisson**2) / base.modulus) ** (1 / 3)
-    at, _ = support_points(mesh)
-    width, height = mesh.sizes(at.column, at.row)
-    x = mesh.x[at.column] + np.where(at.xi < 0.5, 0.25, 0.75) * width
-    y = mesh.y[at.row] + np.where(at.eta < 0.5, 0.25, 0.75) * height
-    return bending / l**4, solid_flexibility(x, y, width / 2, height / 2, base.modulus, base.poisson), l
+    flexibility = solid_flexibility(points.x, points.y, points.width, points.height, base.modulus, base.poisson)
+    return bending / l**4, flexibility, l
 
 
-def _gaps(pavement: LayeredPavement, mesh: Grid) -> Array:
-    at, _ = support_points(mesh)
-    width, height = mesh.sizes(at.column, at.row)
-    x, y = mesh.x[at.column] + at.xi * width, mesh.y[at.row] + at.eta * height
-    gap = np.zeros(at.count)
+def _gaps(pavement: LayeredPavement, points: SupportPoints) -> Array:
+    """Gap below each point; a void's edges lie on lines of the mesh."""
+    gap = np.zeros(len(points.x))
     for void in pavement.voids:
-        inside = (x > void.area.x0) & (x < void.area.x1) & (y > void.area.y0) & (y < void.area.y1)
+        area = void.area
+        inside = (points.x > area.x0) & (points.x < area.x1) & (points.y > area.y0) & (points.y < area.y1)
         gap[inside] = np.maximum(gap[inside], void.gap)
     return gap

@@ -1,0 +1,24 @@
+"""Processes that share the heavy work of one machine; any other ``concurrent.futures.Executor`` does as well."""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+
+__all__ = ["workers"]
+
+# Each process computes on one core: threads of the numerical libraries below them would only get in each other's way.
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+
+
+def workers(number: int | None = None) -> ProcessPoolExecutor:
+    """A pool of that many processes, one for each core unless said otherwise; use it in a ``with``."""
+    cores = number or len(os.sched_getaffinity(0))
+    return ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_on_one_thread)
+
+
+def _on_one_thread() -> None:
+    """Runs in a new process before it loads any numerical library."""
+    for name in ONE_THREAD:
+        os.environ[name] = "1"

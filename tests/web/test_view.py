@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from slabwright.web.office import Office
-from slabwright.web.signed import Signed
 from slabwright.web.view import View
 
 
@@ -16,7 +15,6 @@ def view(demo_file: Path, tmp_path: Path) -> View:
     """A tab on a copy of the demo road whose results are all stale."""
     shutil.copy(demo_file, tmp_path / "demo.slab")
     made = View(Office(tmp_path, "tester"), "demo", "base")
-    made.signed = Signed("tester")
     made.project.decide("base", {"survey.standard_load": 41000.0})
     made.look_again()
     assert set(made.states().values()) == {"stale"}

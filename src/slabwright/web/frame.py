@@ -41,6 +41,7 @@ def shell(title: str) -> Iterator[ui.dark_mode]:
 
 async def draw_page(view: View, page: Page) -> None:
     """A page of a road: its frame, and its content as it is now and after every change by any tab."""
+    view.name = str(app.storage.user.get("name", ""))
     if page.needs:
         preload()
     with shell(f"{page.title} – {view.road}") as dark:
@@ -99,7 +100,7 @@ def _signature(view: View) -> None:
 
         def take(name: str) -> None:
             try:
-                app.storage.user["name"] = checked_user(name)
+                view.name = app.storage.user["name"] = checked_user(name)
             except SlabwrightError as refusal:
                 ui.notify(str(refusal), type="negative", multi_line=True, timeout=0, close_button="Close")
                 return

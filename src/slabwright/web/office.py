@@ -15,6 +15,7 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
+from slabwright.web.long_work import LongWork
 from slabwright.web.signed import SIGNED
 from slabwright.workflow import Computation, Shelf
 
@@ -44,6 +45,7 @@ class Office:
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
+        self.long_work = LongWork()
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
@@ -142,6 +144,7 @@ class Office:
             listener()
 
     def close(self) -> None:
+        self.long_work.close()
         self.workers.shutdown(cancel_futures=True)
         with self._lock:
             for project in self._open.values():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from tempfile import mkdtemp
@@ -31,6 +32,7 @@ from slabwright.workflow import STAGES
 __all__ = ["LARGEST_UPLOAD", "build", "serve"]
 
 LARGEST_UPLOAD = 101 * 1024 * 1024  # a file of 100 MB, and the words around it
+SHARE = 0.001  # seconds that a computation may keep the interpreter before an answer to somebody else goes first
 PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 
 
@@ -155,6 +157,7 @@ def serve(place: Path, *, host: str, port: int, password: str | None, user: str,
         allowed_hosts=names,
     )
     warm(office, first)
+    sys.setswitchinterval(SHARE)
     try:
         uvicorn.run(
             app, host=host, port=port, log_level="warning", server_header=False, ws_per_message_deflate=not local

@@ -38,6 +38,7 @@ class View:
         self.refresh: Callable[[], Any] = lambda: None
         self.stopped = False
         self.signed = SIGNED.get()
+        self.name = ""  # given on the page, where no sign-in asks for it
 
     def look_again(self) -> None:
         """Take the road as it is now."""
@@ -50,7 +51,7 @@ class View:
     @property
     def user(self) -> str:
         """Whose name changes are signed with: the session's, the one given on the page, or this computer's user."""
-        return self.signed.name or str(app.storage.user.get("name", "")) or self.office.user
+        return self.signed.name or self.name or self.office.user
 
     @property
     def system(self) -> units.System:

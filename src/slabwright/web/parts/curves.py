@@ -16,7 +16,10 @@ from slabwright.web.parts.live import folded, piece
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
-__all__ = ["chart", "fall_figure", "life_figure", "swing_figure", "traffic_figure"]
+__all__ = [
+    "INKS", "LINES", "chart", "fall_figure", "figure_of", "life_figure", "line_trace", "shown", "swing_figure", "traffic_figure",
+    "unit_of",
+]  # fmt: skip
 
 INKS = {True: ("#e8edf1", "#46555f"), False: ("#16232e", "#b9c2c9")}
 # Distinct in hue, lightness, dash and marker: no curve is told by its colour alone.
@@ -49,7 +52,7 @@ def chart(
     piece(view, read, draw)
 
 
-def _figure(traces: list[dict[str, Any]], x: str, y: str, dark: bool, **layout: Any) -> dict[str, Any]:
+def figure_of(traces: list[dict[str, Any]], x: str, y: str, dark: bool, **layout: Any) -> dict[str, Any]:
     ink, line = INKS[dark]
     axis = {"gridcolor": line, "linecolor": ink, "zerolinecolor": line, "automargin": True}
     return {
@@ -63,7 +66,7 @@ def _figure(traces: list[dict[str, Any]], x: str, y: str, dark: bool, **layout: 
     }  # fmt: skip
 
 
-def _line(name: str, x: np.ndarray, y: np.ndarray, style: tuple[str, str, str]) -> dict[str, Any]:
+def line_trace(name: str, x: np.ndarray, y: np.ndarray, style: tuple[str, str, str]) -> dict[str, Any]:
     colour, dash, symbol = style
     return {"type": "scatter", "mode": "lines+markers", "name": name, "x": x.tolist(), "y": y.tolist(),
             "line": {"color": colour, "dash": dash}, "marker": {"symbol": symbol, "size": 7, "color": colour}}  # fmt: skip
@@ -72,27 +75,27 @@ def _line(name: str, x: np.ndarray, y: np.ndarray, style: tuple[str, str, str]) 
 def life_figure(lives: pd.DataFrame, system: units.System, dark: bool) -> dict[str, Any]:
     """Years against overlay thickness, one curve for each reliability."""
     traces = [
-        _line(
+        line_trace(
             f"{reliability:.0%}",
-            _shown(curve["overlay"], "thickness", system),
+            shown(curve["overlay"], "thickness", system),
             curve["years"].to_numpy(),
             LINES[dark][i % 4],
         )
         for i, (reliability, curve) in enumerate(lives.groupby("reliability"))
     ]
-    return _figure(traces, f"overlay [{_unit('thickness', system)}]", "years", dark)
+    return figure_of(traces, f"overlay [{unit_of('thickness', system)}]", "years", dark)
 
 
 def fall_figure(changes: pd.DataFrame, system: units.System, dark: bool) -> dict[str, Any]:
     """Fall of deflection against thickness, with the band that practice reports (common practice, no source)."""
-    x = _shown(changes["overlay"], "thickness", system)
+    x = shown(changes["overlay"], "thickness", system)
     names = {
         "interior": "interior, bonded",
         "edge": "edge, bonded",
         "corner": "corner, bonded",
         "unbonded_fall": "interior, unbonded",
     }
-    traces = [_line(n, x, 100 * changes[c].to_numpy(), LINES[dark][i]) for i, (c, n) in enumerate(names.items())]
+    traces = [line_trace(n, x, 100 * changes[c].to_numpy(), LINES[dark][i]) for i, (c, n) in enumerate(names.items())]
     band = {
         "type": "rect",
         "xref": "paper",
@@ -113,9 +116,9 @@ def fall_figure(changes: pd.DataFrame, system: units.System, dark: bool) -> dict
         "showarrow": False,
         "text": "reported by practice, no source",
     }
-    return _figure(
+    return figure_of(
         traces,
-        f"overlay [{_unit('thickness', system)}]",
+        f"overlay [{unit_of('thickness', system)}]",
         "deflection falls by [%]",
         dark,
         shapes=[band],
@@ -126,14 +129,14 @@ def fall_figure(changes: pd.DataFrame, system: units.System, dark: bool) -> dict
 def swing_figure(swings: pd.DataFrame, system: units.System, dark: bool) -> dict[str, Any]:
     """Required overlay at both ends of each input's range, the widest on top."""
     ordered = swings.iloc[::-1]
-    low, high = (_shown(ordered[c], "thickness", system) for c in ("at_low", "at_high"))
+    low, high = (shown(ordered[c], "thickness", system) for c in ("at_low", "at_high"))
     names = ordered["input"].tolist()
     bars = [
         {"type": "bar", "orientation": "h", "y": names, "base": np.minimum(low, high).tolist(), "x": np.abs(high - low).tolist(),
          "marker": {"color": LINES[dark][0][0], "pattern": {"shape": "/"}},
          "hovertext": [f"{a}: {x:.2f}; {b}: {y:.2f}" for a, x, b, y in zip(ordered["low"], low, ordered["high"], high, strict=True)], "hoverinfo": "text"}
     ]  # fmt: skip
-    return _figure(bars, f"bonded overlay required [{_unit('thickness', system)}]", "", dark, showlegend=False)
+    return figure_of(bars, f"bonded overlay required [{unit_of('thickness', system)}]", "", dark, showlegend=False)
 
 
 def traffic_figure(traffic: pd.DataFrame, dark: bool) -> dict[str, Any]:
@@ -141,15 +144,15 @@ def traffic_figure(traffic: pd.DataFrame, dark: bool) -> dict[str, Any]:
     years, total = traffic["year"].astype(float).to_numpy(), traffic["accumulated"].to_numpy() / 1e6
     past = ~traffic["basis"].eq("projected").to_numpy()
     traces = [
-        _line("to date", years[past], total[past], LINES[dark][0]),
-        _line("projected", years[~past], total[~past], LINES[dark][1]),
+        line_trace("to date", years[past], total[past], LINES[dark][0]),
+        line_trace("projected", years[~past], total[~past], LINES[dark][1]),
     ]
-    return _figure(traces, "year", "equivalent axles since construction [million]", dark)
+    return figure_of(traces, "year", "equivalent axles since construction [million]", dark)
 
 
-def _unit(kind: str, system: units.System) -> str:
+def unit_of(kind: str, system: units.System) -> str:
     return units.label(units.unit_of(kind, system))
 
 
-def _shown(values: pd.Series, kind: str, system: units.System) -> np.ndarray:
+def shown(values: pd.Series, kind: str, system: units.System) -> np.ndarray:
     return np.round(np.asarray(units.convert(values.to_numpy(dtype=float), kind, system)), 4)

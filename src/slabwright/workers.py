@@ -8,17 +8,13 @@ from multiprocessing import get_context
 
 __all__ = ["workers"]
 
-# Each process computes on one core: threads of the numerical libraries below them would only get in each other's way.
+# Each process computes on one core: threads of the numerical libraries below them would only wait for each other.
+# A library reads this when it is loaded, and a new process takes its environment from this one.
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def workers(number: int | None = None) -> ProcessPoolExecutor:
     """A pool of that many processes, one for each core unless said otherwise; use it in a ``with``."""
-    cores = number or len(os.sched_getaffinity(0))
-    return ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_on_one_thread)
-
-
-def _on_one_thread() -> None:
-    """Runs in a new process before it loads any numerical library."""
     for name in ONE_THREAD:
-        os.environ[name] = "1"
+        os.environ.setdefault(name, "1")
+    return ProcessPoolExecutor(number or len(os.sched_getaffinity(0)), mp_context=get_context("spawn"))

@@ -50,7 +50,8 @@ class PlateStresses:
 
     def _lines(self, state: PavementState) -> Grid:
         pavement = pavement_of(self, state)
-        return grid(pavement, element_size(pavement), focus_x=[(self.length, FINEST)], focus_y=[(0.0, FINEST)])
+        focus = [(self.length, FINEST), (0.75 * self.length, 2 * FINEST)]  # mid-slab, and a quarter from the joint
+        return grid(pavement, element_size(pavement), focus_x=focus, focus_y=[(0.0, FINEST)])
 
     def _rows(self, plate: LayeredPlate, grid: StressGrid) -> Array:
         """Stress along the edge at every point: (points, unknowns)."""
@@ -75,10 +76,11 @@ class PlateStresses:
         return np.hstack(vectors), np.array(places)
 
     def _positions(self, group: str, load: float) -> tuple[float, float]:
-        """Middle of the group: with it at mid-slab, and with its first wheel just past the joint."""
+        """Middle of the group: with one of its axles at mid-slab, and with its last wheel just past the joint."""
         axles = AXLES[group]
         length, _ = contact_sides(load / (4 * axles))
-        return self.length, self.length / 2 + length / 2 + (axles - 1) / 2 * AXLE_SPACING
+        beside = 0.0 if axles % 2 else AXLE_SPACING / 2
+        return self.length + beside, self.length / 2 + length / 2 + (axles - 1) / 2 * AXLE_SPACING
 
 
 def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:

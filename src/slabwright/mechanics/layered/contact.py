@@ -87,7 +87,7 @@ class LiftedSystem:
         fewer = np.flatnonzero(~np.isin(self.points, parted, assume_unique=True))
         if len(more) + len(fewer) > 0.3 * len(parted):
             self.points = parted
-            self.inverse = np.linalg.inv(self._matrix(parted, parted))
+            self.inverse = np.asarray(np.linalg.inv(self._matrix(parted, parted)), dtype=np.float64)
             return np.asarray(self.inverse @ base[parted])
         return self._bordered(parted, more, fewer, base)
 

@@ -73,7 +73,7 @@ def interface_shear(solution: Solution, points: Array) -> Array:
     bonded = np.ones(len(np.atleast_2d(points)))
     for area in pavement.interface.delaminated:
         x, y = np.atleast_2d(points).T
-        bonded[(x > area.x0) & (x < area.x1) & (y > area.y0) & (y < area.y1)] = 0.0
+        bonded[(x >= area.x0) & (x <= area.x1) & (y >= area.y0) & (y <= area.y1)] = 0.0
     found = np.stack([slip @ solution.dofs for slip in slips], axis=-1)
     return pavement.interface_stiffness * bonded[:, None, None] * found
 

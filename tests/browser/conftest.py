@@ -40,6 +40,7 @@ class Server:
 
     folder: Path
     port: int = field(default_factory=free_port)
+    program: str = "from slabwright.cli import main; main()"
     process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -50,7 +51,7 @@ class Server:
         words = [
             sys.executable,
             "-c",
-            "from slabwright.cli import main; main()",
+            self.program,
             "serve",
             str(self.folder),
             "--port",

@@ -25,6 +25,7 @@ def export(road: Path, folder: Path, alternative: str, units: str, *, xlsx: bool
     from slabwright.report.geopackage import write_geopackage
     from slabwright.report.workbook import write_workbook
     from slabwright.workflow import Computation
+    from slabwright.workflow.documents import results_at_hand
 
     if not (xlsx or gpkg or dxf):
         raise InputError("nothing to export was named", allowed="--xlsx, --gpkg, --dxf")
@@ -35,7 +36,7 @@ def export(road: Path, folder: Path, alternative: str, units: str, *, xlsx: bool
         raise StoreError(f"this folder cannot be made: {problem.strerror}", where=str(folder)) from problem
     with opened(road) as project:
         computation = Computation(project, alternative)
-        results = computation.run()
+        results = results_at_hand(computation)
     if xlsx:
         path = folder / "quantities.xlsx"
         write_workbook(path, alternative=alternative, decisions=computation.decisions, results=results, system=shown)

@@ -31,7 +31,15 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["cumulative_differences", "deflection_falls", "lives", "sections_in_pages", "tornadoes", "traffic"]
+__all__ = [
+    "cumulative_differences",
+    "deflection_falls",
+    "lives",
+    "sections_in_pages",
+    "small_curves",
+    "tornadoes",
+    "traffic",
+]
 
 PRACTICE_BAND = (30.0, 50.0)  # per cent: reported by practice (common practice, no source)
 IN_A_PAGE = 12  # small curves on one page
@@ -118,15 +126,15 @@ def sections_in_pages(names: list[str]) -> list[list[str]]:
 
 def lives(report: Report, names: list[str]) -> str:
     """Years against thickness at each reliability, one small drawing for a section."""
-    return _grid(report, names, _life)
+    return small_curves(report, names, _life)
 
 
 def deflection_falls(report: Report, names: list[str]) -> str:
     """Fall of the deflection against thickness, one small drawing for a section."""
-    return _grid(report, names, _fall)
+    return small_curves(report, names, _fall)
 
 
-def _grid(report: Report, names: list[str], draw_one: Callable[[Axes, Report, str], None]) -> str:
+def small_curves(report: Report, names: list[str], draw_one: Callable[[Axes, Report, str], None]) -> str:
     rows = -(-len(names) // ACROSS)
 
     def draw(figure: Figure) -> None:

@@ -17,9 +17,10 @@ from slabwright.records.results import StageResult
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["STAGES", "FindingLine", "Report", "SourceFile"]
+__all__ = ["LONG_STAGES", "STAGES", "FindingLine", "Report", "SourceFile"]
 
 STAGES = ("survey", "evaluation", "repair", "overlay")
+LONG_STAGES = ("bond", "life")  # shown where they were computed
 
 
 class FindingLine(NamedTuple):
@@ -62,6 +63,11 @@ class Report:
         for stage in STAGES:
             if stage not in self.results:
                 raise MissingFact(f"the report needs the result of the {stage} stage", remedy="Run all stages first.")
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """The stages with a result, in their order."""
+        return tuple(stage for stage in (*STAGES, *LONG_STAGES) if stage in self.results)
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         """A result table of a stage."""

@@ -8,7 +8,7 @@ from slabwright.records.decisions import Entry, entries
 from slabwright.records.facts import FACTS
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.report.blocks import TINY, Block, Heading, Items, Text, frame_table, rows_table
-from slabwright.report.given import STAGES, Report
+from slabwright.report.given import Report
 from slabwright.report.pages_road import distress
 from slabwright.report.text import literal, restated
 
@@ -24,6 +24,8 @@ GROUPS = {
     "evaluation": "Evaluation",
     "repair": "Repair",
     "overlay": "Overlay",
+    "life": "Fatigue life",
+    "bond": "Bond",
 }
 
 
@@ -90,7 +92,7 @@ def _left_out(report: Report) -> list[Block]:
 def _notes(report: Report) -> list[Block]:
     items = tuple(
         (f"{stage.capitalize()}:", restated(literal(note, 600), report.system))
-        for stage in STAGES
+        for stage in report.stages
         for note in report.results[stage].notes
     )
     return [Heading("Notes of the stages", 2), Items(items) if items else Text("The stages have nothing to note.")]

@@ -10,7 +10,7 @@ from slabwright import units
 from slabwright.calculation import Calculation, Choice, Quantity, Working
 from slabwright.catalogue import calculations
 from slabwright.report.blocks import Block, Heading, Sheet, Text
-from slabwright.report.given import STAGES, Report
+from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
 
 __all__ = ["workings"]
@@ -31,7 +31,7 @@ def workings(report: Report) -> list[Block]:
     known = calculations()
     metric = report.system == "metric"
     blocks: list[Block] = [Heading("Workings"), Text(HEAD + (METRIC if metric else ""))]
-    for stage in STAGES:
+    for stage in report.stages:
         blocks.append(Heading(stage.capitalize(), 2))
         found = report.results[stage].workings
         if not found:

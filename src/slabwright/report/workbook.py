@@ -24,6 +24,7 @@ from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column
 from slabwright.report.files import write_whole
+from slabwright.report.given import LONG_STAGES
 
 __all__ = ["write_workbook"]
 
@@ -31,6 +32,7 @@ LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
 FULL, PARTIAL, CRACK, VOID, TRANSFER = (
     "full depth", "partial depth", "crack routed and filled", "slab stabilised", "load transfer restored",
 )  # fmt: skip
+TOO_LONG = ("bond_map", "field_surface")  # thousands of places, read by the program
 CAUTION = (
     "Prepared to assist a licensed engineer. Local codes, the agency's standards and that engineer's judgement govern."
     " Check quantities in the field before ordering."
@@ -57,6 +59,10 @@ def write_workbook(
         for stage, name in (("overlay", "thicknesses"), ("evaluation", "condition"), ("evaluation", "suitability"),
                             ("evaluation", "verdicts"), ("overlay", "steel"), ("overlay", "clearances")):  # fmt: skip
             sheets.plain(name, results[stage].tables[name])
+        for stage in LONG_STAGES:
+            for name, frame in results[stage].tables.items() if stage in results else ():
+                if name not in TOO_LONG:
+                    sheets.plain(name, frame)
         sheets.decisions(decisions)
     write_whole(path, buffer.getvalue())
 

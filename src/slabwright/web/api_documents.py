@@ -46,9 +46,10 @@ def export_bytes(office: Office, road: str, alternative: str, kind: str, system:
     from slabwright.report.drawing import write_drawing
     from slabwright.report.geopackage import write_geopackage
     from slabwright.report.workbook import write_workbook
+    from slabwright.workflow.documents import results_at_hand
 
     computation = office.computation(road, alternative)
-    facts, decisions, results = computation.facts, computation.decisions, computation.run()
+    facts, decisions, results = computation.facts, computation.decisions, results_at_hand(computation)
     write: dict[str, Callable[[Path], object]] = {
         "xlsx": lambda path: write_workbook(
             path, alternative=alternative, decisions=decisions, results=results, system=system

@@ -35,8 +35,8 @@ class _Stopped(Exception):
 class Work:
     """One run of a long stage. Its thread writes it, pages read it.
 
-    ``key``: fingerprint of all that the result depends on; ``phase``: waiting, running, stopping, done, stopped or
-    failed; ``share``: of the work that is done; ``sentence``: why it failed.
+    ``key``: fingerprint of all that the result depends on; ``phase``: waiting, running, done, stopped or failed;
+    ``share``: of the work that is done; ``stopping``: somebody has asked for its end; ``sentence``: why it failed.
     """
 
     stage: str
@@ -44,13 +44,14 @@ class Work:
     number: int = field(default_factory=lambda: next(_NUMBERS))
     phase: str = "waiting"
     share: float = 0.0
+    stopping: bool = False
     sentence: str = ""
     begun: float = 0.0
     future: Future[None] | None = None
 
     @property
     def under_way(self) -> bool:
-        return self.phase in ("waiting", "running", "stopping")
+        return self.phase in ("waiting", "running")
 
     @property
     def seconds(self) -> float:
@@ -59,16 +60,16 @@ class Work:
 
     def stop(self) -> None:
         """End it where it next tells how far it is, or at once if it waits."""
+        self.stopping = True
         if self.phase == "waiting" and self.future is not None and self.future.cancel():
             self.phase = "stopped"
-        elif self.under_way:
-            self.phase = "stopping"
 
-    def tell(self, _: str, share: float) -> None:
-        """What the stage calls; raises when it should end."""
-        if self.phase == "stopping":
+    def tell(self, stage: str, share: float) -> None:
+        """What the stages call; raises when the work should end."""
+        if self.stopping:
             raise _Stopped
-        self.share = share
+        if stage == self.stage:
+            self.share = share
 
 
 class LongWork:
@@ -108,9 +109,6 @@ class LongWork:
         self._let_go()
 
     def _run(self, work: Work, computation: Computation) -> None:
-        if work.phase == "stopping":
-            work.phase = "stopped"
-            return
         work.phase, work.begun = "running", monotonic()
         try:
             computation.result(work.stage, work.tell, self._helpers())

@@ -8,10 +8,11 @@ from pathlib import Path
 
 from slabwright import units
 from slabwright.project import Project
+from slabwright.records.results import StageResult
 from slabwright.report import build
-from slabwright.workflow.stages import Computation, summary_rows
+from slabwright.workflow.stages import STAGES, Computation, summary_rows
 
-__all__ = ["write_report"]
+__all__ = ["results_at_hand", "write_report"]
 
 
 def write_report(
@@ -30,7 +31,7 @@ def write_report(
         road=computation.facts,
         decisions=computation.decisions,
         alternative=alternative,
-        results=computation.run(),
+        results=results_at_hand(computation),
         findings=_findings(project),
         sources=[(s.name, s.sha256, s.rows, s.time) for s in project.sources()],
         made_at=made_at,
@@ -38,6 +39,13 @@ def write_report(
         system=system,
         comparison=comparison,
     )
+
+
+def results_at_hand(computation: Computation) -> dict[str, StageResult]:
+    """Results of the stages that follow decisions at once, and of the long ones where they are current."""
+    found = computation.run()
+    saved = {stage.name: computation.saved(stage.name) for stage in STAGES if stage.long}
+    return found | {name: result for name, result in saved.items() if result is not None}
 
 
 def _findings(project: Project) -> list[tuple[str, str, str, int, str]]:

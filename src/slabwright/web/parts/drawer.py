@@ -27,7 +27,9 @@ def open_working(view: View, stage: str, table: str, row: int, column: str) -> N
             act("Print", lambda: ui.run_javascript("window.print()"))
         text("p", found.value).style("font-size: 1.6rem")
         text("p", found.meaning, "quiet")
-        if not found.workings:
+        if found.method:
+            text("p", found.method)
+        elif not found.workings:
             text("p", "Measured, given, counted or averaged: no single equation stands behind this number.")
         for working in found.workings:
             text("pre", working.text(), "working")

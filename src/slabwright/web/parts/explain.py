@@ -15,6 +15,7 @@ from slabwright.records.decisions import Decisions, entries
 from slabwright.records.display import cell, heading
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
+from slabwright.web.parts.field_methods import BESIDE, METHODS
 from slabwright.workflow import STAGES, stage_named
 
 __all__ = ["Explanation", "explain", "fed_by"]
@@ -31,10 +32,15 @@ class Explanation:
     decisions: tuple[tuple[str, str], ...]
     facts: tuple[str, ...]
     feeds: tuple[str, ...]
+    method: str = ""  # how a number came about that no single equation gives
 
     def text(self) -> str:
         """Everything as plain text, for copying."""
-        parts = [f"{self.title}: {self.value}", *(w.text() for w in self.workings)]
+        parts = [
+            f"{self.title}: {self.value}",
+            *([self.method] if self.method else []),
+            *(w.text() for w in self.workings),
+        ]
         parts += ["Facts: " + ", ".join(self.facts), "Feeds: " + (", ".join(self.feeds) or "nothing further")]
         return "\n\n".join(parts)
 
@@ -89,6 +95,7 @@ def explain(
         decisions=tuple((e.name, e.text(system)) for e in entries(decisions) if e.name.partition(".")[0] in groups),
         facts=stage_named(stage).facts,
         feeds=fed_by(stage),
+        method=METHODS.get(table, ""),
     )
 
 
@@ -103,8 +110,8 @@ def _workings(result: StageResult, table: str, column: str, record: Any, system:
         return (made,) if made else ()
     section = f"section {record['section']}" if "section" in record else ""
     here = [w for w in result.workings if section and (w.context == section or w.context.startswith(section + ","))]
-    named = [w for w in here if w.name == PRINTED.get(column)]
-    return tuple(named)
+    names = BESIDE.get((table, column), ()) if table in METHODS else (PRINTED.get(column),)
+    return tuple(w for w in here if w.name in names)
 
 
 def _own(rule: tuple[str, dict[str, str]], record: Any, system: units.System) -> Working | None:

@@ -18,11 +18,15 @@ from slabwright.web.view import View
 __all__ = ["chosen_section", "notes", "result_table"]
 
 
-def result_table(view: View, stage: str, table: str, *, columns: tuple[str, ...] = (), window: bool = True) -> None:
-    """A result table whose numbers open; filtered to the window brushed on the strip."""
+def result_table(
+    view: View, stage: str, table: str, *, columns: tuple[str, ...] = (), window: bool = True, section: str = ""
+) -> None:
+    """A result table whose numbers open; filtered to the window brushed on the strip, or to one section."""
 
     def read() -> pd.DataFrame:
         frame = view.results()[stage].tables[table]
+        if section:
+            return frame[frame["section"] == section]
         return _within(frame, view.state.get("window") if window else None)
 
     def door(row: int, column: str) -> None:

@@ -1,0 +1,136 @@
+"""Bond: what stresses it where and when, whether the strength specified covers that, and how tests in the field tell."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import pandas as pd
+
+from slabwright import units
+from slabwright.overlay.bond_map import MAP_CAUSES, worst_places
+from slabwright.web.pages import Page
+from slabwright.web.parts.choices import decision_form
+from slabwright.web.parts.curves import chart
+from slabwright.web.parts.field import pick
+from slabwright.web.parts.field_figures import map_figure
+from slabwright.web.parts.html import element, text
+from slabwright.web.parts.live import piece
+from slabwright.web.parts.long_stage import LongStage, long_stage
+from slabwright.web.parts.road import show_strip
+from slabwright.web.parts.stage import chosen_section, notes, result_table
+from slabwright.web.view import View
+
+__all__ = ["PAGE"]
+
+ABOUT = LongStage(
+    "bond",
+    "The plate model of every section with an overlay finds the shear and peel between the layers under wheels, by day, by"
+    " night and from shrinkage, a verdict on the bond strength specified, and what deflection tests should find.",
+    "It takes about ten seconds for each section and core. Other pages can be used meanwhile.",
+)
+# The remark stands in the notes below the table.
+VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes", "day",
+            "night", "differences_from", "strain", "energy")  # fmt: skip
+FIRST = ("bond.least_factor", "bond.averaging_length", "bond.axle_load", "bond.creep_coefficient")
+
+
+async def draw(view: View) -> None:
+    show_strip(view)
+    with element("div", cls="desk"):
+        with element("div", cls="panel"):
+            text("h2", "What the bond must bear")
+            decision_form(view, "bond", first=FIRST)
+        with element("div"):
+            long_stage(view, ABOUT, lambda: _results(view))
+
+
+def _results(view: View) -> None:
+    piece(view, lambda: _measure(view), _paragraph)
+    result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
+    notes(view, "bond")
+    result_table(view, "bond", "bond_places")
+    chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
+
+
+def _measure(view: View) -> str:
+    """What is compared with the bond strength, and why no peak is."""
+    choice = view.decisions.bond
+    length = units.format_quantity(choice.averaging_length, "thickness", view.system)
+    return (
+        f"Compared with the bond strength is the mean over {length} from the edge, the width of a pull-off core, because"
+        f" strength is itself a mean over the core: the greater of mean peel and mean shear over {choice.shear_ratio:g}."
+        " The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
+    )
+
+
+def _sections(view: View) -> list[str]:
+    return [str(name) for name in view.results()["bond"].tables["bond_verdicts"]["section"]]
+
+
+def _section(view: View, section: str) -> None:
+    """The map of one slab by a cause that is chosen, and what tests on the section should find."""
+
+    def choose(name: str) -> None:
+        view.state["cause"] = name
+        view.refresh()
+
+    def mapped(name: str) -> None:
+        pick("Shown on the map", list(MAP_CAUSES), name, choose)
+        _map(view, section, name)
+
+    piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
+    with element("div", cls="panel"):
+        text("h2", f"Section {section}: deflection tests before and after")
+        piece(view, lambda: _how_to_test(view), _paragraph)
+        result_table(view, "bond", "bond_deflections", section=section)
+
+
+def _map(view: View, section: str, name: str) -> None:
+    cause, system, dark = MAP_CAUSES[name], view.system, view.dark
+    with element("div", cls="map"):
+        chart(
+            view, f"Section {section}: shear between the layers over one slab, {name}", "bond_map",
+            partial(_places, view, section, cause), lambda frame: map_figure(frame, cause, system, dark),
+        )  # fmt: skip
+
+    def worst(words: tuple[str, ...]) -> None:
+        with element("div", cls="panel"):
+            text("h3", "The five worst places, by number on the map")
+            with element("ol").style("list-style: decimal; padding-left: 1.4rem"):
+                for each in words:
+                    text("li", each)
+
+    piece(view, lambda: _worst(view, section, cause), worst)
+
+
+def _places(view: View, section: str, cause: str) -> pd.DataFrame:
+    frame = view.results()["bond"].tables["bond_map"]
+    return frame[frame["section"] == section].sort_values(cause, ascending=False, kind="stable")
+
+
+def _worst(view: View, section: str, cause: str) -> tuple[str, ...]:
+    """Each place as a phrase."""
+    found = worst_places(_places(view, section, cause), cause)
+    return tuple(
+        f"{units.format_quantity(p.along, 'length', view.system)} from the joint,"
+        f" {units.format_quantity(p.across, 'length', view.system)} from the free edge:"
+        f" {units.format_quantity(getattr(p, cause), 'stress', view.system)}"
+        + (f", by {p.when}" if cause == "together" else "")
+        for p in found.itertuples(index=False)
+    )
+
+
+def _how_to_test(view: View) -> str:
+    load = units.format_quantity(view.decisions.survey.standard_load, "force", view.system)
+    return (
+        f"Test the same places under {load} before the overlay is laid and after. A deflection near “after, bonded”"
+        " confirms the bond there; one above the last column, half way from bonded to loose, speaks against it: sound the"
+        " place and core it. Where bond is lost only over a patch, deflection hardly tells; compare the two columns."
+    )
+
+
+def _paragraph(words: str) -> None:
+    text("p", words)
+
+
+PAGE = Page("bond", "Bond", 62, draw, needs="overlay", live=True)

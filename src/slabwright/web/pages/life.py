@@ -1,0 +1,102 @@
+"""Life: how long the overlaid slab lasts at a reliability, and the thickness that lasts long enough."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import pandas as pd
+
+from slabwright import units
+from slabwright.web.pages import Page
+from slabwright.web.parts.choices import decision_form
+from slabwright.web.parts.curves import chart
+from slabwright.web.parts.field_figures import found_figure, shares_figure
+from slabwright.web.parts.html import element, text
+from slabwright.web.parts.live import piece
+from slabwright.web.parts.long_stage import LongStage, long_stage
+from slabwright.web.parts.road import show_strip
+from slabwright.web.parts.stage import chosen_section, notes, result_table
+from slabwright.web.view import View
+
+__all__ = ["PAGE"]
+
+ABOUT = LongStage(
+    "life",
+    "The plate model under every axle of the counts and every temperature of a year of weather gives the fatigue damage of"
+    " both layers, and from the scatter of what is put in, the life at a reliability and the thickness that lasts long enough.",
+    "It takes minutes for each group of like slabs, for the first time; a change of traffic, law or target afterwards takes"
+    " seconds a section. Other pages can be used meanwhile.",
+    "Load a weather file",
+)
+FIRST = ("life.fatigue_law", "life.cracking_level", "life.target_years", "life.past_damage_from")
+THICKNESS = ("section", "target", "reliability", "found", "handbook", "handbook_years", "median_years", "note")
+DAMAGE = ("point", "per_year", "past", "governs", "stress_error", "damage_error")
+LAWS = ("law", "chosen", "years", "ratio")
+
+
+async def draw(view: View) -> None:
+    show_strip(view)
+    with element("div", cls="desk"):
+        with element("div", cls="panel"):
+            text("h2", "Life and its limits")
+            decision_form(view, "life", first=FIRST)
+        with element("div"):
+            long_stage(view, ABOUT, lambda: _results(view))
+
+
+def _results(view: View) -> None:
+    with element("div", cls="both"):
+        result_table(view, "life", "field_thickness", columns=THICKNESS)
+    notes(view, "life")
+    chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
+
+
+def _sections(view: View) -> list[str]:
+    return [str(name) for name in view.results()["life"].tables["field_thickness"]["section"]]
+
+
+def _section(view: View, section: str) -> None:
+    system, dark = view.system, view.dark
+    piece(view, lambda: _errors(view, section), _paragraph)
+    chart(
+        view, f"Section {section}: life against overlay thickness", "field_lives", partial(_curves, view, section),
+        lambda frame: found_figure(frame, system, dark),
+    )  # fmt: skip
+    result_table(view, "life", "field_laws", columns=LAWS, section=section)
+    chart(
+        view, f"Section {section}: what the scatter of life comes from", "field_sensitivities",
+        partial(_rows, view, "field_sensitivities", section), lambda frame: shares_figure(frame, dark),
+    )  # fmt: skip
+    result_table(view, "life", "field_damage", columns=DAMAGE, section=section)
+
+
+def _rows(view: View, table: str, section: str) -> pd.DataFrame:
+    frame = view.results()["life"].tables[table]
+    return frame[frame["section"] == section]
+
+
+def _curves(view: View, section: str) -> pd.DataFrame:
+    """The curves of a section, with what it is to reach and both thicknesses in every row."""
+    beside = _rows(view, "field_thickness", section)[["section", "target", "found", "handbook"]]
+    return _rows(view, "field_lives", section).merge(beside, on="section")
+
+
+def _errors(view: View, section: str) -> str:
+    """What the surfaces miss, in a sentence."""
+    row = _rows(view, "field_thickness", section).iloc[0]
+    stress, damage, outside = (
+        units.format_quantity(float(row[name]), "share", view.system)
+        for name in ("surface_error", "damage_error", "outside")
+    )
+    return (
+        f"Cracking governs at the {row['point']}. There the fitted surfaces miss the plate model by {stress} of the stress and"
+        f" the sum of damage by {damage}; both are added to the scatter of life. {outside} of the samples lie beyond the"
+        " surface and are taken at its ends."
+    )
+
+
+def _paragraph(words: str) -> None:
+    text("p", words)
+
+
+PAGE = Page("life", "Life", 64, draw, needs="overlay", live=True)

@@ -16,7 +16,7 @@ __all__ = ["SCHEMA_VERSION", "calculations", "describe", "evaluate", "find"]
 
 SCHEMA_VERSION = 1
 MODULES = (
-    "mechanics.slab", "mechanics.plate", "mechanics.composite", "mechanics.fatigue", "mechanics.serviceability",
+    "mechanics.slab", "mechanics.plate", "mechanics.bonded_plate", "mechanics.composite", "mechanics.fatigue", "mechanics.serviceability",
     "mechanics.statistics", "mechanics.strips", "mechanics.partial_interaction", "mechanics.load_transfer",
     "mechanics.relaxation", "mechanics.heat", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
     "evaluation.backcalculation", "evaluation.joints", "evaluation.traffic", "evaluation.condition",

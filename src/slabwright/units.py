@@ -107,6 +107,8 @@ KINDS: dict[str, Kind] = {
     "rigidity": Kind("N*m", "lbf*in", "kN*m", 0, 1),
     "temperature": Kind("degC", "degF", "degC", 1, 1),
     "temperature_change": Kind("K", "delta_degF", "delta_degC", 1, 1),
+    "damage": Kind("1", "1", "1", 6, 6),
+    "temperature_gradient": Kind("K/m", "delta_degF/inch", "delta_degC/m", 2, 1),
     "expansion": Kind("1/K", "1/delta_degF", "1/delta_degC", 9, 9),
     "frequency": Kind("1/m", "1/mi", "1/km", 1, 1),
     "roughness": Kind("m/m", "in/mi", "m/km", 1, 3),

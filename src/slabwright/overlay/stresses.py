@@ -61,7 +61,7 @@ def usual_grid() -> StressGrid:
     """Loads to about twice the legal ones, offsets across the usual wander, differences met in the open."""
     levels = np.array([0.0, 1.0, 2.4]) * KIP
     loads = np.array([18.0, 34.0, 45.0])[:, None] * levels
-    return StressGrid(loads, np.array([0.0, 0.2, 0.5, 1.0]), np.array([-15.0, -7.5, 0.0, 7.5, 15.0]))
+    return StressGrid(loads, np.array([0.0, 0.2, 0.5, 1.0]), np.array([-20.0, -10.0, 0.0, 8.0, 16.0]))
 
 
 @dataclass(frozen=True)

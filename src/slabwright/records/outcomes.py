@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from slabwright.records.bond_outcomes import BOND_OUTCOMES
 from slabwright.records.facts import LARGEST_SENSOR_COUNT
+from slabwright.records.life_outcomes import LIFE_OUTCOMES
 from slabwright.records.table import Column, Schema
 
 __all__ = ["OUTCOMES"]
@@ -466,5 +468,6 @@ OUTCOMES: dict[str, Schema] = {
         BASINS, CORE_STRENGTHS, RATED_DISTRESSES, DISTRESS_QUANTITIES, SECTIONS, BORDERS, DIFFERENCES, MODULI, TRANSFERS,
         VOIDS, TRAFFIC, CONDITION, SUITABILITY, VERDICTS, REPAIRS, REPAIR_QUANTITIES, THICKNESSES, LIVES,
         DEFLECTION_CHANGES, SENSITIVITIES, STEEL, BOND, CLEARANCES, SPECIFICATIONS, OVERLAY_QUANTITIES,
+        *BOND_OUTCOMES, *LIFE_OUTCOMES,
     )
 }  # fmt: skip

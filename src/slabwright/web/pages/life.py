@@ -30,7 +30,7 @@ ABOUT = LongStage(
 )
 FIRST = ("life.fatigue_law", "life.cracking_level", "life.target_years", "life.past_damage_from")
 THICKNESS = ("section", "target", "reliability", "found", "handbook", "handbook_years", "median_years", "note")
-DAMAGE = ("point", "per_year", "past", "governs", "stress_error", "damage_error")
+DAMAGE = ("point", "per_truck", "per_year", "past", "governs", "stress_error", "damage_error")
 LAWS = ("law", "chosen", "years", "ratio")
 
 
@@ -47,7 +47,7 @@ async def draw(view: View) -> None:
 def _results(view: View) -> None:
     with element("div", cls="both"):
         result_table(view, "life", "field_thickness", columns=THICKNESS)
-    notes(view, "life")
+    notes(view, "life", lambda note: not any(_about(note, name) for name in _sections(view)))
     chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
 
 
@@ -55,9 +55,14 @@ def _sections(view: View) -> list[str]:
     return [str(name) for name in view.results()["life"].tables["field_thickness"]["section"]]
 
 
+def _about(note: str, section: str) -> bool:
+    return note.startswith(f"Section {section}:")
+
+
 def _section(view: View, section: str) -> None:
     system, dark = view.system, view.dark
     piece(view, lambda: _errors(view, section), _paragraph)
+    notes(view, "life", lambda note: _about(note, section))
     chart(
         view, f"Section {section}: life against overlay thickness", "field_lives", partial(_curves, view, section),
         lambda frame: found_figure(frame, system, dark),

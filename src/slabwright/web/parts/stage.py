@@ -47,8 +47,8 @@ def _within(frame: pd.DataFrame, window: tuple[float, float] | None) -> pd.DataF
     return frame[(end >= window[0]) & (begin <= window[1])]
 
 
-def notes(view: View, stage: str) -> None:
-    """The plain notes of a stage."""
+def notes(view: View, stage: str, kept: Callable[[str], bool] = lambda _: True) -> None:
+    """The plain notes of a stage, or those of them that are ``kept`` here."""
 
     def draw(found: tuple[str, ...]) -> None:
         if found:
@@ -56,7 +56,7 @@ def notes(view: View, stage: str) -> None:
                 for note in found:
                     text("li", note)
 
-    piece(view, lambda: tuple(view.results()[stage].notes), draw)
+    piece(view, lambda: tuple(filter(kept, view.results()[stage].notes)), draw)
 
 
 def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[str], Any]) -> None:

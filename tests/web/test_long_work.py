@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import threading
+import time
 from collections.abc import Iterator
 from concurrent.futures import BrokenExecutor, ThreadPoolExecutor
 from pathlib import Path
@@ -17,6 +18,7 @@ from slabwright.records.results import StageResult
 from slabwright.web import long_work
 from slabwright.web.long_work import Work
 from slabwright.web.office import Office
+from slabwright.workers import workers
 
 PATIENCE = 20  # seconds: a shared machine is slow; nothing here takes one
 
@@ -100,11 +102,40 @@ def test_two_tabs_that_ask_at_once_share_one_run(office: Office, held: Held) -> 
 def test_what_is_stopped_leaves_nothing(office: Office, held: Held) -> None:
     work = begin(office)
     assert held.reached.wait(PATIENCE)
-    work.stop()
+    office.long_work.stop(work)
     held.go.set()
     assert ended(work) == "stopped"
     assert not kept(office)
     assert begin(office) is not work
+
+
+def slept(seconds: float) -> float:
+    time.sleep(seconds)
+    return seconds
+
+
+def test_helpers_that_have_long_work_in_hand_are_not_waited_for(
+    office: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two real processes sleep for ten minutes; a stop takes seconds and the next work has new ones."""
+    reached = threading.Event()
+
+    def run(*given: Any) -> StageResult:
+        asleep = given[-1].executor.map(slept, [naps[0]] * 2)
+        reached.set()
+        return StageResult("bond", {}, notes=(str(sum(asleep)),))
+
+    naps = [600.0]
+    monkeypatch.setattr(bond_run, "run", run)
+    monkeypatch.setattr(long_work, "workers", lambda: workers(2))
+    work = begin(office)
+    assert reached.wait(PATIENCE)
+    office.long_work.stop(work)
+    assert ended(work) == "stopped"
+    assert not kept(office)
+    naps[0] = 0.25
+    assert ended(begin(office)) == "done"
+    assert office.computation("demo").result("bond").notes == ("0.5",)
 
 
 def test_what_waits_for_its_turn_is_stopped_at_once(office: Office, held: Held) -> None:
@@ -114,7 +145,7 @@ def test_what_waits_for_its_turn_is_stopped_at_once(office: Office, held: Held) 
     second = begin(office)
     assert second is not first
     assert second.phase == "waiting"
-    second.stop()
+    office.long_work.stop(second)
     assert second.phase == "stopped"
     held.go.set()
     assert ended(first) == "done"

@@ -83,7 +83,7 @@ def life(report: Report) -> list[Block]:
     return [
         title,
         Text(f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
-             f" {choice.cracking_level:.0%} of the slabs are cracked ({choice.cracking_curve}). A life at a reliability is the"
+             f" {choice.cracking_level:.0%} of the sound slabs have cracked ({choice.cracking_curve}). A life at a reliability is the"
              " one that this share of a sample over the scatter of the inputs exceeds. It rests on a response surface of the"
              " plate model, whose error is part of the scatter."),
         frame_table(OUTCOMES["field_thickness"], thickness, shown, columns=THICKNESS),

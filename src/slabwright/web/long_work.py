@@ -11,6 +11,8 @@ import threading
 from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import count
+from multiprocessing import active_children
+from multiprocessing.process import BaseProcess
 from time import monotonic
 
 from slabwright.errors import SlabwrightError
@@ -58,8 +60,8 @@ class Work:
         """How long it has run."""
         return monotonic() - self.begun if self.begun else 0.0
 
-    def stop(self) -> None:
-        """End it where it next tells how far it is, or at once if it waits."""
+    def end(self) -> None:
+        """End it where it next tells how far it is, or at once if it waits; ``LongWork.stop`` ends it sooner."""
         self.stopping = True
         if self.phase == "waiting" and self.future is not None and self.future.cancel():
             self.phase = "stopped"
@@ -78,6 +80,7 @@ class LongWork:
     def __init__(self) -> None:
         self._turn = ThreadPoolExecutor(1, thread_name_prefix="long-work")
         self._pool: Executor | None = None
+        self._others: list[BaseProcess] = []  # processes that were there before the pool
         self._works: dict[str, list[Work]] = {}
         self._lock = threading.Lock()
 
@@ -94,6 +97,13 @@ class LongWork:
             work.future = self._turn.submit(self._run, work, computation)
             return work
 
+    def stop(self, work: Work) -> None:
+        """End a work, and the processes that help it, so that nobody waits for what they have in hand."""
+        work.end()
+        if work.phase == "running":
+            for process in self._processes():
+                process.terminate()
+
     def of(self, road: str, stage: str) -> tuple[Work, ...]:
         """Every work on a stage of a road since the workspace was opened, the last for each state, oldest first."""
         with self._lock:
@@ -104,7 +114,7 @@ class LongWork:
         with self._lock:
             for works in self._works.values():
                 for work in works:
-                    work.stop()
+                    self.stop(work)
         self._turn.shutdown(cancel_futures=True)
         self._let_go()
 
@@ -119,15 +129,20 @@ class LongWork:
             work.sentence, work.phase = str(refusal), "failed"
         except BrokenExecutor:
             self._let_go()
-            work.sentence, work.phase = LOST, "failed"
+            work.sentence, work.phase = ("", "stopped") if work.stopping else (LOST, "failed")
         except Exception:
             logging.getLogger(__name__).exception("the %s stage failed", work.stage)
             work.sentence, work.phase = DEFECT, "failed"
 
     def _helpers(self) -> Executor:
         if self._pool is None:
+            self._others = active_children()
             self._pool = workers()
         return self._pool
+
+    def _processes(self) -> list[BaseProcess]:
+        """Those of the pool, which makes them when it needs them."""
+        return [] if self._pool is None else [p for p in active_children() if p not in self._others]
 
     def _let_go(self) -> None:
         if self._pool is not None:

@@ -26,7 +26,7 @@ ABOUT = LongStage(
     "bond",
     "The plate model of every section with an overlay finds the shear and peel between the layers under wheels, by day, by"
     " night and from shrinkage, a verdict on the bond strength specified, and what deflection tests should find.",
-    "It takes about ten seconds for each section and core. Other pages can be used meanwhile.",
+    "It takes about twenty seconds for each section on one core. Other pages can be used meanwhile.",
 )
 # The remark stands in the notes below the table.
 VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes", "day",

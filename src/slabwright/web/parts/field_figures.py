@@ -101,4 +101,6 @@ def shares_figure(shares: pd.DataFrame, dark: bool) -> dict[str, Any]:
          "marker": {"color": LINES[dark][i][0], "pattern": {"shape": pattern}}}
         for i, (column, name, pattern) in enumerate(looks)
     ]  # fmt: skip
-    return figure_of(bars, "share of the variance of log life [%]", "", dark, barmode="group")
+    return figure_of(
+        bars, "share of the variance [%]", "", dark, barmode="group", legend={"orientation": "h", "y": 1.2}
+    )

@@ -46,7 +46,7 @@ def long_stage(view: View, about: LongStage, draw: Callable[[], Any]) -> None:
         bars.clear()
         state, needs, _ = content
         for work in _under_way(view, about.stage):
-            bars[work.number] = _Bar(work, ours=_key(view, about.stage) == work.key)
+            bars[work.number] = _Bar(view, work, ours=_key(view, about.stage) == work.key)
         if state == "current":
             draw()
         elif state == "waiting":
@@ -109,8 +109,8 @@ def _offer(view: View, about: LongStage) -> None:
 class _Bar:
     """How far one work is, for how long it has run, and the button that stops it."""
 
-    def __init__(self, work: Work, *, ours: bool) -> None:
-        self.work, self.ours = work, ours
+    def __init__(self, view: View, work: Work, *, ours: bool) -> None:
+        self.view, self.work, self.ours = view, work, ours
         with element("div", cls="panel"):
             text("h2", f"Computing {work.stage}")
             self.words = text("p", "")
@@ -129,14 +129,14 @@ class _Bar:
 
     def _told(self) -> str:
         if self.work.stopping:
-            return "Stopping when the part in hand is done"
+            return "Stopping"
         if self.work.phase == "waiting":
             return "Waiting for other long work to end"
         minutes, seconds = divmod(round(self.work.seconds), 60)
         return f"{self.work.share:.0%} done after {minutes} min {seconds} s"
 
     def _stop(self) -> None:
-        self.work.stop()
+        self.view.office.long_work.stop(self.work)
         self.button.props["disabled"] = True
         self.button.update()
         self.show()

@@ -33,6 +33,9 @@ demo: $(VENV)/.run
 	rm -rf $(OUT) && mkdir $(OUT)
 	$(BIN)/slabwright new $(ROAD) --example
 	$(BIN)/slabwright run $(ROAD)
+	@echo "Now the long work: the bond as a field, and fatigue lives from a few hundred plates. A few minutes."
+	$(BIN)/slabwright run $(ROAD) bond
+	$(BIN)/slabwright run $(ROAD) life
 	$(BIN)/slabwright report $(ROAD) -o $(OUT)/report.pdf
 	$(BIN)/slabwright export $(ROAD) --xlsx --gpkg --dxf -o $(OUT)
 	@$(BIN)/slabwright compare $(ROAD)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import astuple, dataclass
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
+from slabwright.overlay.damage import AxlePasses
 from slabwright.overlay.exposure import Climate
-from slabwright.overlay.life import OldSlab, section_life
+from slabwright.overlay.life import OldSlab, SectionLife, section_life
 from slabwright.overlay.life_inputs import (
     SectionState,
     old_grid,
@@ -35,6 +37,7 @@ SURFACE_VERSION = 1
 SURFACES_SHARE = 0.8  # of the work, roughly: what the progress shown is made of
 DAYS = 365
 THICKNESS_STEP = 0.01  # m, to which the old slab is rounded for its temperatures
+MODULUS_STEP = 5e9  # Pa, the same for its modulus, which only weighs the temperatures
 CLIMATE_POINTS = 3  # overlay thicknesses for which the heat is computed; shares are blended between them
 
 
@@ -51,23 +54,35 @@ def run(facts: Facts, evaluation: StageResult, overlay: StageResult, decisions: 
 
     Raises MissingFact without weather or counts of trucks, NotConverged where a plate or the heat does not settle.
     """
-    weather, passes = hourly_weather(facts), truck_passes(facts, decisions)
+    passes = truck_passes(facts, decisions)
+    years = _Years(hourly_weather(facts), decisions.overlay.overlay_modulus)
     sections = modelled_sections(facts, evaluation.tables["condition"], overlay.tables["thicknesses"], decisions)
     jointed = [s for s in sections if s.pavement == "JPCP"]
     groups = _groups(jointed, section_states(jointed, evaluation, overlay, decisions))
-    found, notes = [], [_left_out(s) for s in sections if s.pavement != "JPCP"]
+    found: list[SectionLife] = []
+    overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
         progress = _Progress(desk, number, len(groups))
         surface, old = _surfaces(group, decisions, desk, progress)
-        for done, state in enumerate(group.members, start=1):
-            climate = _climate(weather, state, decisions, np.linspace(*thickness_ends(decisions), CLIMATE_POINTS))
-            alone = OldSlab(old, _climate(weather, state, decisions, np.array([0.0]))) if old else None
-            found.append(section_life(state, surface, climate, passes, decisions, alone))
+        climates = [years.of(state, overlays) for state in group.members]
+        alone = [OldSlab(old, years.of(state, np.zeros(1))) if old else None for state in group.members]
+        each = partial(_one, surface, passes, decisions)
+        lives = (desk.executor.map if desk.executor else map)(each, group.members, climates, alone)
+        for done, life in enumerate(lives, start=1):
+            found.append(life)
             progress.lives(done / len(group.members))
+    notes = [_left_out(s) for s in sections if s.pavement != "JPCP"]
     order = [s.name for s in jointed]
     found.sort(key=lambda life: order.index(life.state.name))
     tables = life_tables(found)
     return StageResult("life", tables, (), (*notes, *(note for life in found for note in life.notes)))
+
+
+def _one(
+    surface: StressSurface, passes: AxlePasses, decisions: Decisions, state: SectionState, climate: Climate,
+    old: OldSlab | None,
+) -> SectionLife:  # fmt: skip
+    return section_life(state, surface, climate, passes, decisions, old)
 
 
 def _left_out(section: ModelledSection) -> str:
@@ -159,8 +174,20 @@ def _around(ranges: list[Ranges]) -> Ranges:
     return PavementState(*map(float, low.min(axis=0))), PavementState(*map(float, high.max(axis=0)))
 
 
-def _climate(weather: HourlyWeather, state: SectionState, decisions: Decisions, overlays: Array) -> Climate:
-    """The year's classes at some overlay thicknesses on this slab."""
-    slab = float(np.round(state.slab / THICKNESS_STEP) * THICKNESS_STEP)
-    classes = yearly_classes(weather, overlays, slab, decisions.overlay.overlay_modulus, state.slab_modulus)
-    return Climate(overlays, classes)
+class _Years:
+    """The year's temperatures of slabs, worked out once for sections whose slabs are alike."""
+
+    def __init__(self, weather: HourlyWeather, overlay_modulus: float) -> None:
+        self._weather, self._modulus = weather, overlay_modulus
+        self._known: dict[tuple[float, ...], Climate] = {}
+
+    def of(self, state: SectionState, overlays: Array) -> Climate:
+        """Classes at some overlay thicknesses on this slab; thickness and modulus, which weighs them, rounded."""
+        slab, modulus = (
+            float(np.round(value / step) * step)
+            for value, step in ((state.slab, THICKNESS_STEP), (state.slab_modulus, MODULUS_STEP))
+        )
+        key = (slab, modulus, *overlays.tolist())
+        if key not in self._known:
+            self._known[key] = Climate(overlays, yearly_classes(self._weather, overlays, slab, self._modulus, modulus))
+        return self._known[key]

@@ -20,7 +20,7 @@ from slabwright.units import INCH
 __all__ = ["ModelledSection", "modelled_sections"]
 
 # Load transfer is taken at the lower end of a class, so that like sections share one model.
-CLASSES = np.array([0.05, 0.3, 0.5, 0.6, 0.7, 0.8, 0.9])
+CLASSES = np.array([0.05, 0.3, 0.5, 0.7, 0.9])
 USUAL_STIFFNESS = 1.0  # m: radius of relative stiffness for which a class's joint stiffness is worked out
 WHEEL_RADIUS = 6 * INCH
 LONG_STEP = 0.1  # m, to which slab sizes are rounded

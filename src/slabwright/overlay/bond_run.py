@@ -33,6 +33,7 @@ from slabwright.records.table import empty, table
 
 __all__ = ["expected_deflections", "run"]
 
+PREPARED = 0.3  # share of the work, roughly, that the temperatures of a year take
 PARTED = 0.1  # share of the slab without bond in the column ``parted``
 EXTREME = 0.005  # share of the year's hours beyond the day and the night that are designed for
 UNCOVERED = "without weather, the gradients decided (Teller and Sutherland, from memory)"
@@ -44,7 +45,10 @@ def run(facts: Facts, evaluation: StageResult, overlay: StageResult, decisions: 
     Raises MissingFact where slab sizes are not known, NotConverged where contact does not settle.
     """
     sections = modelled_sections(facts, evaluation.tables["condition"], overlay.tables["thicknesses"], decisions)
-    questions = [_question(section, facts, decisions) for section in sections]
+    questions = []
+    for number, section in enumerate(sections):
+        desk.tell("bond", PREPARED * number / len(sections))
+        questions.append(_question(section, facts, decisions))
     each = partial(_one, load=decisions.survey.standard_load)
     found: Iterator[tuple[BondDemand, pd.DataFrame]] = (desk.executor.map if desk.executor else map)(
         each, [s.model for s in sections], [s.state for s in sections], questions
@@ -52,7 +56,7 @@ def run(facts: Facts, evaluation: StageResult, overlay: StageResult, decisions: 
     made = []
     for done, answer in enumerate(found, start=1):
         made.append(answer)
-        desk.tell("bond", done / len(sections))
+        desk.tell("bond", PREPARED + (1 - PREPARED) * done / len(sections))
     tables = _tables(sections, questions, made, facts)
     workings = tuple(w for s, q in zip(sections, questions, strict=True) for w in _workings(s, q, decisions))
     return StageResult("bond", tables, workings, tuple(_notes(tables["bond_verdicts"])))

@@ -42,7 +42,7 @@ THICKNESSES = (3 * INCH, 5 * INCH)
 REPAIRS = ("Slab Replacement", "Full Depth", "Partial depth patching", "Asphalt Concrete Overlay")
 # Assumed (common practice, no source): not in the record.
 SLAB, MODULUS, RUPTURE, FOUNDATION = 9 * INCH, 4.5e6 * PSI, 690 * PSI, 250 * PCI
-SPACING, WIDTH, JOINT, SPECTRUM = 6.1, 3.7, 3.0, "3"
+SPACING, WIDTH, JOINT, SPECTRUM = 4.6, 3.7, 3.0, "3"
 TEST_LOAD = 9000 * LBF
 
 

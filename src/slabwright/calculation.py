@@ -13,6 +13,7 @@ import inspect
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated, Any, Generic, TypeVar, cast, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -187,7 +188,13 @@ class Calculation(Generic[R_co]):
         return {name: getattr(result, name) for name in self.outputs}
 
     def working(self, context: str = "", *, system: units.System = "us", **inputs: Any) -> Working:
-        """The printed calculation for scalar inputs."""
+        """The printed calculation for scalar inputs; the same ones are printed once and kept."""
+        given = tuple((name, value if isinstance(value, str) else _scalar(value)) for name, value in inputs.items())
+        if any(value is None for _, value in given):
+            return self._work(context, system, inputs)
+        return _kept_working(self, context, system, given)
+
+    def _work(self, context: str, system: units.System, inputs: Mapping[str, Any]) -> Working:
         bound = {p.name: inputs.get(p.name, p.default) for p in self.parameters}
         given, symbols = [], {}
         for p in self.parameters:
@@ -303,6 +310,18 @@ def calculation(
         return entry
 
     return decorate
+
+
+@lru_cache(maxsize=4096)  # a decision changes few of a report's some hundred workings
+def _kept_working(
+    entry: Calculation[Any], context: str, system: units.System, given: tuple[tuple[str, float | str], ...]
+) -> Working:
+    return entry._work(context, system, dict(given))
+
+
+def _scalar(value: Any) -> float | None:
+    """The value as a float, None for a list."""
+    return float(value) if np.ndim(value) == 0 else None
 
 
 def _about(hint: Any, function: Callable[..., Any], name: str) -> Quantity | Choice:

@@ -36,7 +36,7 @@ INPUTS = {
     "slab": "old slab thickness",
     "overlay_modulus": "overlay modulus",
     "slab_modulus": "old slab modulus",
-    "foundation": "static k",
+    "foundation": "k under moving wheels",
     "delaminated": "share without bond",
     "overlay_strength": "overlay flexural strength",
     "slab_strength": "old slab flexural strength",

@@ -159,7 +159,10 @@ class Project:
             old = facts_io.read(connection, name, head)
             if old.equals(made):
                 return head
-            before, after = {"table": name, "rows": len(old)}, {"table": name, "rows": len(made), **changed_cells(old, made)}
+            before, after = (
+                {"table": name, "rows": len(old)},
+                {"table": name, "rows": len(made), **changed_cells(old, made)},
+            )
             born = self._record(connection, what or f"edit {name}", before, after)
             facts_io.replace(connection, name, old, made, born, head)
             return born

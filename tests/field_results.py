@@ -87,7 +87,7 @@ def _life(name: str, handbook: float, *, found: bool) -> dict[str, pd.DataFrame]
             "years": (400 * thickness * (1.5 - reliability)).ravel(),
         }),
         "field_thickness": pd.DataFrame([summary]),
-        "field_laws": pd.DataFrame({"law": LAWS, "chosen": ["yes", "", ""], "years": [24.0, 60.0, 3.5], "ratio": [1.0, 0.2, 9.0]}).assign(**head),
+        "field_laws": pd.DataFrame({"law": LAWS, "basis": "field slabs", "chosen": ["yes", "", ""], "years": [24.0, 60.0, 3.5], "ratio": [1.0, 0.2, 9.0]}).assign(**head),
         "field_sensitivities": pd.DataFrame({
             "input": inputs, "variation": [0.35, 0.03, 0.3], "first_order": [0.5, 0.2, 0.1], "total": [0.6, 0.25, 0.12],
             "confidence": 0.03,

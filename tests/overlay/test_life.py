@@ -27,7 +27,7 @@ from slabwright.overlay.reliability import (
 from slabwright.project import create, open_project
 from slabwright.project.results import packed, unpacked
 from slabwright.project.schema import DECISION
-from slabwright.records.decisions import Decisions, LifeDecisions
+from slabwright.records.decisions import FATIGUE_WORDS, LAW_BASIS, Decisions, LifeDecisions
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
@@ -249,3 +249,7 @@ def test_a_project_from_before_these_decisions_opens_with_their_defaults(tmp_pat
         road.undo()
         assert road.decisions().life == LifeDecisions()
     assert (decided.fatigue_law, decided.cracking_level) == ("PCA 1984", 0.2)
+
+
+def test_every_law_says_what_it_was_fitted_to() -> None:
+    assert set(LAW_BASIS) == set(FATIGUE_WORDS)

@@ -9,6 +9,7 @@ import pandas as pd
 
 from slabwright.overlay.life import SectionLife
 from slabwright.overlay.reliability import INPUTS
+from slabwright.records.decisions import LAW_BASIS
 from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.table import empty, table
 
@@ -61,7 +62,7 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
 def _laws(life: SectionLife) -> pd.DataFrame:
     return pd.DataFrame({
         "section": life.state.name, "overlay": life.overlay, "law": [law.law for law in life.laws],
-        "chosen": ["yes" if law.law == life.law else "" for law in life.laws],
+        "basis": [LAW_BASIS[law.law] for law in life.laws], "chosen": ["yes" if law.law == life.law else "" for law in life.laws],
         "years": _shown(np.array([law.years for law in life.laws])), "ratio": [law.ratio for law in life.laws],
     })  # fmt: skip
 

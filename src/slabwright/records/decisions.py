@@ -23,6 +23,7 @@ __all__ = [
     "Entry",
     "EvaluationDecisions",
     "FATIGUE_WORDS",
+    "LAW_BASIS",
     "LifeDecisions",
     "OverlayDecisions",
     "RepairDecisions",
@@ -249,6 +250,23 @@ FATIGUE_WORDS = {
     "Majidzadeh and Ilves 1983": "fatigue_majidzadeh",
     "Tepfers and Kutti 1979": "fatigue_tepfers",
     "Titus-Glover and others 2005": "fatigue_titus_glover",
+}
+
+
+# What each law was fitted to, and what its failure is (all from memory); they are not the same thing.
+LAW_BASIS = {
+    "NCHRP 1-37A, 2004": "field slabs; with its own curve of cracked slabs",
+    "AASHTO 2008": "field slabs, calibrated anew; with its own curve of cracked slabs",
+    "PCA 1984": "design curve below laboratory beams; no damage at a stress ratio of 0.45 or less",
+    "Darter 1977, 50 % failed": "laboratory beams, half of them failed",
+    "Darter 1977, 24 % failed": "laboratory beams, a quarter of them failed",
+    "Vesic and Saxena 1969": "Road Test slabs to serviceability 2.5",
+    "NCHRP 1-26, 1992": "field slabs",
+    "Corps of Engineers, field": "field slabs, half of them cracked",
+    "Salsilli and others 1993": "field slabs, the data of NCHRP 1-26, at an even chance",
+    "Majidzadeh and Ilves 1983": "Road Test slabs",
+    "Tepfers and Kutti 1979": "plain concrete in the laboratory, lower stress nought",
+    "Titus-Glover and others 2005": "laboratory beams gathered anew, at an even chance",
 }
 
 

@@ -49,6 +49,7 @@ FIELD_LAWS = Schema(
         SECTION,
         OVERLAY,
         Column("law", "text", "fatigue law"),
+        Column("basis", "text", "what it was fitted to"),
         Column("chosen", "text", "chosen"),
         Column("years", "years", "life with every input at its median"),
         Column("ratio", "damage", "damage of a truck over that by the chosen law, where cracking governs"),

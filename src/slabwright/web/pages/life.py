@@ -31,7 +31,7 @@ ABOUT = LongStage(
 FIRST = ("life.fatigue_law", "life.cracking_level", "life.target_years", "life.past_damage_from")
 THICKNESS = ("section", "target", "reliability", "found", "handbook", "handbook_years", "median_years", "note")
 DAMAGE = ("point", "per_truck", "per_year", "past", "governs", "stress_error", "damage_error")
-LAWS = ("law", "chosen", "years", "ratio")
+LAWS = ("law", "basis", "chosen", "years", "ratio")
 
 
 async def draw(view: View) -> None:

@@ -34,8 +34,8 @@ LOOSE, RIGID = 1e3, 1e15  # N/m3: below and above, the deflection no longer chan
 @calculation(
     source="plate_theory",
     room="mechanics",
-    equation="w = P / (pi r0) Int J1(q r0) J0(q r) / (k + D q^4) dq; D = D1 + D2 + a^2 B / (1 + B q^2 / ks);"
-    " a = (h1 + h2) / 2; 1 / B = 1 / B1 + 1 / B2; Bi = Ei hi / (1 - nu^2)",
+    equation="w = P / (pi a) Int J1(q a) J0(q r) / (k + D q^4) dq; D = D1 + D2 + c^2 B / (1 + B q^2 / ks); c = (h1 + h2) / 2;"
+    " B = 1 / (1 / B1 + 1 / B2); B1 = E1 h1 / (1 - nu^2); B2 = E2 h2 / (1 - nu^2); D1 = B1 h1^2 / 12; D2 = B2 h2^2 / 12",
 )
 def joined_plates_deflection(
     load: WheelLoad,
@@ -84,7 +84,8 @@ class BondFound:
 @calculation(
     source="plate_theory",
     room="mechanics",
-    equation="degree = (wu - w) / (wu - wb); w(ks) = w measured, w(ks) by joined_plates_deflection at r = 0",
+    equation="degree = (wu - w) / (wu - wb); ks such that P / (pi a) Int J1(q a) / (k + D q^4) dq = w, with D of h1, h2,"
+    " E1, E2, nu and ks as for joined plates; wb and wu the same for rigid and for no ks",
 )
 def bond_from_deflection(
     measured: Annotated[Array, Quantity("deflection", "measured deflection under the load", 1e-6, 0.02, "w")],

@@ -117,7 +117,7 @@ def _layout(sheet: Sheet, height: float, drag: str) -> Drawn:
             "range": list(sheet.window), "tickmode": "array", "tickvals": ticks, "ticktext": words, "tickangle": 0,
             "showgrid": True, "gridcolor": look.line, "gridwidth": 0.5, "zeroline": False, "ticks": "outside", "ticklen": 5,
             "tickcolor": look.soft, "linecolor": look.soft, "showline": True, "anchor": "free", "position": 0,
-            "title": {"text": f"station ({'feet' if sheet.system == 'us' else 'metres'})", "standoff": 6, "font": {"size": 12, "color": look.soft}},
+            "title": {"text": f"station ({'feet' if sheet.system == 'us' else 'metres'})", "font": {"size": 12, "color": look.soft}},
             "showspikes": True, "spikemode": "across", "spikesnap": "cursor", "spikethickness": 1, "spikedash": "dot", "spikecolor": look.soft,
         },
     }  # fmt: skip

@@ -34,7 +34,7 @@ Ranges = tuple[PavementState, PavementState]
 # Thicknesses and stiffnesses act by their ratios; a share acts by itself.
 ON_LOGARITHM = np.array([name != "delaminated" for name in PavementState.names()])
 KINDS = ("thickness", "thickness", "modulus", "modulus", "foundation", "share")
-HELD_OUT = 4  # one unseen pavement for every four fitted
+HELD_OUT = 8  # one unseen pavement for every eight fitted
 TABLE = "field_surface"
 
 

@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from slabwright.mechanics.layered import pavement as layered
 from slabwright.mechanics.slab import edge_stress_semicircle, relative_stiffness
 from slabwright.overlay import plate_stresses
 from slabwright.overlay.plate_stresses import PlateStresses, linear_strains, pavement_of
@@ -34,11 +33,11 @@ def test_a_finer_mesh_changes_little(stresses: np.ndarray, monkeypatch: pytest.M
     monkeypatch.setattr(plate_stresses, "COARSE", 0.35)
     monkeypatch.setattr(plate_stresses, "FINE", 0.2)
     finer = MODEL(STATE, GRID)
-    # At the places of greatest stress within 1.5 per cent of the largest; the mesh of the model is a third as fine.
+    # Within 2 per cent of the greatest at each place (measured 0.1 to 1.6 over three pavements), 1 at the old bottom.
     for point in range(len(POINTS)):
         size = np.abs(finer[..., point]).max()
-        np.testing.assert_allclose(stresses[..., point], finer[..., point], atol=0.03 * size)
-    assert stresses[0, 1, 0, 1, 0] == pytest.approx(finer[0, 1, 0, 1, 0], rel=0.015)
+        np.testing.assert_allclose(stresses[..., point], finer[..., point], atol=0.02 * size)
+    assert stresses[0, 1, 0, 1, 0] == pytest.approx(finer[0, 1, 0, 1, 0], rel=0.01)
 
 
 def test_signs(stresses: np.ndarray) -> None:
@@ -86,4 +85,4 @@ def test_corners_lose_the_stated_share_of_bond() -> None:
     parted = pavement_of(MODEL, replace(STATE, delaminated=0.1)).interface.delaminated
     assert len(parted) == 4
     assert sum(r.area for r in parted) == pytest.approx(0.1 * 4.6 * 3.7)
-    assert layered.Interface().delaminated == pavement_of(MODEL, replace(STATE, delaminated=0.0)).interface.delaminated
+    assert pavement_of(MODEL, replace(STATE, delaminated=0.0)).interface.delaminated == ()

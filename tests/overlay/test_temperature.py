@@ -16,17 +16,15 @@ from hypothesis import strategies as st
 from slabwright.errors import InputError, MissingFact
 from slabwright.intake import read, resolve
 from slabwright.mechanics.heat_year import HeatSettings, heat_year
-from slabwright.overlay.axles import HOURLY_TRUCK_SHARE, monthly_foundation_factors, truck_hours
 from slabwright.overlay.temperature import (
     HourlyWeather,
     LinearPart,
-    MeanDays,
     hourly_weather,
     linear_part,
-    seasonal_classes_barber,
     temperature_classes,
     yearly_classes,
 )
+from slabwright.overlay.truck_hours import HOURLY_TRUCK_SHARE, truck_hours
 from slabwright.records.facts import Facts
 
 HERE = Path(__file__).parent
@@ -208,18 +206,6 @@ def test_trucks_of_the_year_follow_the_hour_by_its_end():
         truck_hours(hour, np.ones(23))
 
 
-def test_monthly_factors_keep_ratios_and_the_years_damage():
-    ratios = np.array([2, 2, 0.5, 0.5, 0.7, 1, 1, 1, 1, 1, 1, 1.5])
-    factors = monthly_foundation_factors(ratios, 54e6, 0.25)
-    np.testing.assert_allclose(factors / factors[5], ratios, rtol=1e-12)
-    # AASHTO 1993: damage (D^0.75 - 0.39 k^0.25)^3.42, in and pci; the mean of the months is that of the yearly k.
-    damage = (((0.25 / 0.0254) ** 0.75) - 0.39 * (54e6 / 271447.1375 * np.append(factors, 1)) ** 0.25) ** 3.42
-    assert damage[:12].mean() == pytest.approx(damage[12], rel=1e-9)
-    np.testing.assert_allclose(monthly_foundation_factors(np.full(12, 3.0), 54e6, 0.25), 1)
-    with pytest.raises(InputError, match="twelve monthly ratios"):
-        monthly_foundation_factors(np.zeros(12), 54e6, 0.25)
-
-
 def test_the_heat_of_the_hour_is_the_mean_of_its_ends():
     """Trucks of the first hour of the year meet the mean of the last and the first profile."""
     t = np.arange(1, 8761)
@@ -241,35 +227,3 @@ def test_table_order_of_hours_is_kept(cold):
     assert isinstance(cold.weather, pd.DataFrame)
     assert weather.month[[0, 8759]].tolist() == [1, 12]
     assert weather.hour[[0, 23, 24]].tolist() == [1, 24, 1]
-
-
-def test_mean_days_in_closed_form_are_the_heat_of_a_year_of_such_days():
-    """No sun, one day over and over, one deep material: the march through the hours against Barber's wave."""
-    one = HeatSettings(ground=HeatSettings().overlay, convection="Barber 1957", steps_per_hour=4)
-    t = np.arange(1, 8761)
-    air = 12 + 9 * np.sin(2 * np.pi * (t - 8) / 24)
-    days = MeanDays(np.full(12, 12.0), np.full(12, 18.0), np.zeros(12), 3.0)
-    only = np.zeros(24)
-    weather = HourlyWeather(
-        np.repeat(np.arange(1.0, 13.0), 730),
-        np.tile(np.arange(1.0, 25.0), 365),
-        air,
-        np.full(8760, 3.0),
-        np.zeros(8760),
-        np.zeros(8760),
-    )
-    for hour in (4, 10, 15, 20):
-        only[:] = 0
-        only[hour] = 1
-        (marched,) = yearly_classes(weather, np.array([0.1]), 0.2, 30e9, 30e9, one, only, width=1e3)
-        (closed,) = seasonal_classes_barber(days, np.array([0.1]), 0.2, 30e9, 30e9, one, only, width=1e3)
-        # The mean of an hour's ends flattens a day's wave by 0.9 %, the cells by some 2 % more; of a swing of 9 K.
-        assert closed.share @ closed.difference == pytest.approx(marched.share @ marched.difference, abs=0.2)
-
-
-def test_mean_days_bring_the_sun_by_day_and_the_coldest_air_by_night():
-    bright, dark = (MeanDays(np.full(12, 12.0), np.full(12, 10.0), np.full(12, sun), 3.0) for sun in (250.0, 0.0))
-    found = [seasonal_classes_barber(days, np.array([0.0, 0.1]), 0.2, 30e9, 30e9)[1] for days in (bright, dark)]
-    assert found[0].difference.max() > found[1].difference.max() + 3
-    assert all(c.share.sum() == pytest.approx(1) for c in found)
-    assert set(found[0].month) == set(range(1, 13))

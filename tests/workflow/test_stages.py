@@ -3,14 +3,19 @@
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from slabwright.errors import InputError, MissingFact
+from slabwright.overlay import bond_run, life, life_run, section_model
+from slabwright.overlay.plate_stresses import PlateStresses
 from slabwright.project import Project, create, open_project
 from slabwright.records.decisions import change, to_plain
-from slabwright.workflow import Computation, Shelf, stage_named
+from slabwright.records.results import Desk
+from slabwright.workflow import STAGES, Computation, Shelf, stage_named
 from tests.conftest import clock
+from tests.overlay.closed_form import ClosedForm
 
 
 @pytest.fixture
@@ -105,3 +110,44 @@ def test_a_shelf_reads_facts_again_only_when_they_changed(road: Project) -> None
     assert len(Computation(road, shelf=shelf).facts.bridges) == 2
     road.replace_table("bridges", first.bridges.iloc[1:])
     assert Computation(road, shelf=shelf).facts.bridges["name"].tolist() == first.bridges["name"].tolist()[1:]
+
+
+class Watched:
+    """Facts or decisions that note which of their tables or groups are looked at."""
+
+    def __init__(self, whole: Any) -> None:
+        self._whole = whole
+        self.seen: set[str] = set()
+
+    def __getattr__(self, name: str) -> Any:
+        self.seen.add(name)
+        return getattr(self._whole, name)
+
+    def need(self, name: str, *rest: Any) -> Any:
+        self.seen.add(name)
+        return self._whole.need(name, *rest)
+
+
+@pytest.mark.parametrize("name", [stage.name for stage in STAGES])
+def test_a_stage_looks_only_at_what_makes_it_stale(road: Project, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever a stage reads without naming it would leave an old result standing as current."""
+    computation, stage = Computation(road), stage_named(name)
+    facts, decisions = Watched(computation.facts), Watched(computation.decisions)
+    monkeypatch.setattr(PlateStresses, "__call__", lambda _, state, grid: ClosedForm()(state, grid))
+    monkeypatch.setattr(life, "DAMAGE_SUMS", 128)
+    few = section_model.modelled_sections  # one section is enough to see what is read for any
+    for module in (bond_run, life_run):
+        monkeypatch.setattr(module, "modelled_sections", lambda *given: few(*given)[:1])
+    desk = Desk(None, lambda _name, _share: None, lambda _kind, _parts, make: make())
+    upstream = {up: computation.result(up) for up in stage.upstream}
+    stage.run(facts, decisions, upstream, desk)  # type: ignore[arg-type]
+    behind = [stage, *(stage_named(up) for up in _behind(name))]  # a stale stage before it makes it stale too
+    assert decisions.seen <= {group for s in behind for group in s.decisions}
+    assert facts.seen <= {table for s in behind for table in s.facts}
+    assert decisions.seen
+    assert facts.seen
+
+
+def _behind(name: str) -> set[str]:
+    upstream = set(stage_named(name).upstream)
+    return upstream.union(*(_behind(up) for up in upstream))

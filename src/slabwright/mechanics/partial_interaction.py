@@ -13,6 +13,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
+from slabwright.mechanics.strips import shear_compliance
 from slabwright.mechanics.terms import Poisson
 from slabwright.units import INCH, PSI
 
@@ -50,7 +51,7 @@ def sound_interface_stiffness(
     poisson: Annotated[Poisson, Quantity("number", "Poisson's ratio of both layers", 0.05, 0.45, "nu")] = SOUND_POISSON,
 ) -> Annotated[Array, Quantity("foundation", "interface stiffness of sound bond", symbol="k_s")]:
     """Interface stiffness that stands for the shear of two sound layers in a model of plates or beams. [Pa/m]"""
-    return 3 / (2 * (1 + poisson)) / (overlay / overlay_modulus + slab / slab_modulus)
+    return 1 / (shear_compliance(overlay, overlay_modulus, poisson) + shear_compliance(slab, slab_modulus, poisson))
 
 
 @dataclass(frozen=True)

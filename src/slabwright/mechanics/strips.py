@@ -26,6 +26,7 @@ __all__ = [
     "edge_peel_suhir",
     "edge_shear_suhir",
     "joint_layer_shear",
+    "shear_compliance",
     "strip_forces",
 ]
 
@@ -50,9 +51,14 @@ def _compliance(overlay: Array, slab: Array, overlay_modulus: Array, slab_modulu
     return axial + (overlay + slab) ** 2 / (4 * rigidity) if support == "free to curl" else axial
 
 
+def shear_compliance(thickness: Any, modulus: Any, poisson: Any) -> Any:
+    """What a layer's own shear gives to an interface [m^3/N]: a third of its thickness over its shear modulus (Suhir 1986)."""
+    return 2 * (1 + poisson) * thickness / (3 * modulus)
+
+
 def _shear_compliance(overlay: Array, slab: Array, overlay_modulus: Array, slab_modulus: Array, poisson: Array) -> Any:
-    """Interface compliance [m^3/N]: a third of each layer's thickness over its shear modulus."""
-    return 2 * (1 + poisson) / 3 * (overlay / overlay_modulus + slab / slab_modulus)
+    """Interface compliance [m^3/N] of both layers."""
+    return shear_compliance(overlay, overlay_modulus, poisson) + shear_compliance(slab, slab_modulus, poisson)
 
 
 @calculation(

@@ -26,7 +26,6 @@ from slabwright.overlay.stresses import PavementState
 __all__ = ["CAUSES", "BondDemand", "BondQuestion", "PlaceDemand", "bond_demand"]
 
 FINEST = 0.02  # m at the edges: a tenth of the usual edge zone
-LOADS = {"no axle": None, "axle at mid-slab": 0.5, "axle at the joint": 0.0}
 CAUSES = ("wheels", "day", "night", "shrinkage", "wheels, day and shrinkage", "wheels, night and shrinkage")
 STRAINS = ("none", "day", "night", "shrinkage", "day and shrinkage", "night and shrinkage")
 

@@ -65,8 +65,7 @@ def run(facts: Facts, evaluation: StageResult, overlay: StageResult, decisions: 
 def _one(
     model: PlateStresses, state: PavementState, question: BondQuestion, load: float
 ) -> tuple[BondDemand, pd.DataFrame]:
-    sound = replace(state, delaminated=0.0)
-    return bond_demand(model, sound, question), expected_deflections(model, sound, load)
+    return bond_demand(model, state, question), expected_deflections(model, state, load)
 
 
 def _question(section: ModelledSection, facts: Facts, decisions: Decisions) -> BondQuestion:
@@ -112,7 +111,7 @@ def expected_deflections(model: PlateStresses, state: PavementState, load: float
     }
     after = pavement_of(model, state)
     pavements = {
-        "before": pavement_of(model, replace(state, overlay=0.0, delaminated=0.0)),
+        "before": pavement_of(model, replace(state, overlay=0.0)),
         "bonded": after,
         "parted": pavement_of(model, replace(state, delaminated=PARTED)),
         "loose": replace(after, interface=Interface(0.0)),

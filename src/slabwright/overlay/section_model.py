@@ -59,11 +59,10 @@ def _section(row: pd.Series, overlay: float, facts: Facts, decisions: Decisions)
     joint = float(joint_stiffness_from_efficiency(used, k, USUAL_STIFFNESS, WHEEL_RADIUS)) / (k * USUAL_STIFFNESS)
     model = PlateStresses(
         length, width, float(f"{joint:.4g}"), decisions.evaluation.poisson,
-        decisions.overlay.thermal_expansion, decisions.overlay.thermal_expansion,
+        decisions.overlay.thermal_expansion,
     )  # fmt: skip
     state = PavementState(
-        overlay, float(row["thickness"]), decisions.overlay.overlay_modulus, float(row["modulus"]), k,
-        decisions.life.delaminated_mean,
+        overlay, float(row["thickness"]), decisions.overlay.overlay_modulus, float(row["modulus"]), k
     )  # fmt: skip
     return ModelledSection(str(row["section"]), str(row["pavement"]), model, state, used, measured, row)
 
@@ -73,7 +72,7 @@ def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, fl
     layer = int(layer_rows(facts, np.array([(row["begin"] + row["end"]) / 2]), [lanes[0]])[0])
     spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
     if row["pavement"] == "CRCP":
-        spacing = decisions.bond.slab_length
+        spacing = decisions.plate.slab_length
     width = float(facts.lanes.set_index("lane")["width"].get(lanes[0], np.nan))
     if not np.isfinite([spacing, width]).all():
         raise MissingFact(
@@ -85,7 +84,7 @@ def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, fl
 
 def _transfer(measured: float, decisions: Decisions) -> float:
     """Load transfer after repairs, at the lower end of its class."""
-    value = measured if np.isfinite(measured) else decisions.bond.unmeasured_transfer
+    value = measured if np.isfinite(measured) else decisions.plate.unmeasured_transfer
     if decisions.repair.restore_load_transfer == "yes":
         value = max(value, decisions.evaluation.lowest_load_transfer)
     below: Array = CLASSES[value + 1e-9 >= CLASSES]

@@ -14,23 +14,18 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.errors import InputError, MissingFact
 from slabwright.mechanics.heat import (
-    effective_air_barber,
-    periodic_temperature_barber,
     sky_radiation_clark_allen,
-    surface_coefficient_barber,
 )
 from slabwright.mechanics.heat_year import HeatSettings, heat_year
-from slabwright.overlay.axles import truck_hours
+from slabwright.overlay.truck_hours import truck_hours
 from slabwright.records.facts import Facts
 
 __all__ = [
     "HourlyWeather",
     "LinearPart",
-    "MeanDays",
     "TemperatureClasses",
     "hourly_weather",
     "linear_part",
-    "seasonal_classes_barber",
     "temperature_classes",
     "yearly_classes",
 ]
@@ -74,16 +69,6 @@ class HourlyWeather:
     wind: Array
     sun: Array
     sky: Array
-
-
-@dataclass(frozen=True)
-class MeanDays:
-    """Mean day of each month, (12,): air [°C], its daily range [K], sun on the level over the day [W/m2]; wind [m/s]."""
-
-    air: Array
-    air_range: Array
-    sun: Array
-    wind: float
 
 
 def linear_part(
@@ -144,37 +129,6 @@ def yearly_classes(
         )
         for at, overlay in enumerate(np.atleast_1d(overlays))
     )  # fmt: skip
-
-
-def seasonal_classes_barber(
-    days: MeanDays, overlays: Array, slab: float, overlay_modulus: float, slab_modulus: float,
-    settings: HeatSettings | None = None, share_by_hour: Array | None = None, width: float = CLASS_WIDTH,
-) -> tuple[TemperatureClasses, ...]:  # fmt: skip
-    """The classes of a year known only by its twelve mean days, in closed form (Barber 1957); no weather file needed.
-
-    A deep even pavement of the overlay's material. Above the mean the wave has Barber's amplitude by day; below it,
-    that which brings the effective air to the lowest air, half the range and the rise. Warmest at two, from the air.
-    """
-    settings = settings or HeatSettings()
-    material = settings.overlay
-    surface = surface_coefficient_barber(np.full(12, days.wind))
-    effective = effective_air_barber(days.air, days.air_range, days.sun, settings.absorptivity, surface)
-    hour = np.arange(1.0, 25.0)
-    month, at = np.repeat(np.arange(12), 24), np.tile(hour, 12)
-    calendar = month.astype(np.float64) + 1
-    trucks = truck_hours(at, share_by_hour)
-    found = []
-    for overlay in np.atleast_1d(overlays):  # a few thicknesses
-        depths = np.unique(np.concatenate([np.linspace(0, overlay, 7), np.linspace(overlay, overlay + slab, 11)]))
-        wave = periodic_temperature_barber(
-            depths, surface[:, None], material.conductivity, material.density, material.specific_heat
-        )
-        swing = wave.amplitude[month] * np.sin(2 * np.pi * (at[:, None] - 0.5 - 8) / 24 - wave.lag[month])
-        below = 0.5 * days.air_range + effective.rise
-        reach = np.where(swing > 0, effective.amplitude[month, None], below[month, None])
-        part = linear_part(effective.mean[month, None] + reach * swing, depths, overlay, overlay_modulus, slab_modulus)
-        found.append(temperature_classes(part, calendar, trucks, width))
-    return tuple(found)
 
 
 def hourly_weather(facts: Facts) -> HourlyWeather:

@@ -26,6 +26,7 @@ __all__ = [
     "LAW_BASIS",
     "LifeDecisions",
     "OverlayDecisions",
+    "PlateDecisions",
     "RepairDecisions",
     "SurveyDecisions",
     "TrafficDecisions",
@@ -370,7 +371,7 @@ class LifeDecisions:
 
 @dataclass(frozen=True)
 class BondDecisions:
-    """What the bond must bear and how the model is laid out where nothing was measured."""
+    """What the bond must bear."""
 
     axle_load: Annotated[float, Quantity("force", "single axle that stresses the bond", 4 * KIP, 60 * KIP)] = 18 * KIP
     creep_coefficient: Annotated[
@@ -393,6 +394,12 @@ class BondDecisions:
     night_gradient: Annotated[
         float, Quantity("temperature_gradient", "night gradient where no weather is loaded", 0.0, 150.0)
     ] = 1 / 1.8 / INCH
+
+
+@dataclass(frozen=True)
+class PlateDecisions:
+    """How the plate model is laid out where nothing was measured."""
+
     slab_length: Annotated[
         float, Quantity("length", "slab length of continuous reinforcement, between cracks", 1.0, 6.0)
     ] = 2.0
@@ -412,6 +419,7 @@ class Decisions:
     overlay: OverlayDecisions = field(default_factory=OverlayDecisions)
     life: LifeDecisions = field(default_factory=LifeDecisions)
     bond: BondDecisions = field(default_factory=BondDecisions)
+    plate: PlateDecisions = field(default_factory=PlateDecisions)
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,7 @@ STAGES = (
     Stage(
         "bond",
         ("lanes", "layers", "weather"),
-        ("survey", "evaluation", "repair", "overlay", "life", "bond"),
+        ("survey", "evaluation", "repair", "overlay", "bond", "plate"),
         ("evaluation", "overlay"),
         room="overlay",
         method=1,
@@ -86,7 +86,7 @@ STAGES = (
     Stage(
         "life",
         ("lanes", "layers", "weather", "axles"),
-        ("traffic", "evaluation", "repair", "overlay", "life"),
+        ("traffic", "evaluation", "repair", "overlay", "life", "plate"),
         ("evaluation", "overlay"),
         room="overlay",
         method=1,

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from slabwright.errors import NotConverged
+from slabwright.errors import InputError, NotConverged
 from slabwright.mechanics.layered import contact
 from slabwright.mechanics.layered.assembly import Strain
 from slabwright.mechanics.layered.loads import axle_patches
@@ -102,10 +102,21 @@ def test_no_number_without_convergence(monkeypatch: pytest.MonkeyPatch) -> None:
         plate.solve_contact(none(plate), strains=strain(CURL))
 
 
-def test_a_weightless_slab_without_load_never_pretends(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Curled up and light as air: the last point of contact vanishes and the model says so or balances."""
+def test_a_nearly_weightless_slab_still_stands_on_its_weight() -> None:
+    """Curled up and light as air, it touches at few points, which carry it."""
     light = Layer(0.22, 30e9, density=1.0)
     plate = layered_plate(square(4.6, (light,)), 0.46)
     solution = plate.solve_contact(none(plate), strains=strain(-CURL))
     push = reaction(solution)[:, 0]
     assert push.sum() == pytest.approx(9.81 * 1.0 * 0.22 * 4.6**2, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("gap", "base"), [(0.001, DenseLiquid(K)), (0.001, ElasticSolid(80e6)), (np.inf, ElasticSolid(80e6))]
+)
+def test_a_pulling_foundation_has_no_answer_for_some_voids(gap: float, base: DenseLiquid | ElasticSolid) -> None:
+    area = Rectangle(0.0, 0.9, 0.0, 0.9)
+    plate = layered_plate(LayeredPavement((0.0, 4.6), (0.0, 3.6), (SLAB,), base, voids=(Void(area, gap),)), 0.6)
+    with pytest.raises(InputError, match="Use solve_contact"):
+        plate.solve(plate.weight())
+    assert np.isfinite(plate.solve_contact(none(plate)).dofs).all()

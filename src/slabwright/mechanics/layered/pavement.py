@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from slabwright.errors import InputError
+from slabwright.mechanics.strips import shear_compliance
 
 __all__ = [
     "Cut",
@@ -86,7 +87,7 @@ def sound_stiffness(overlay: Layer, slab: Layer) -> float:
 
     k_s = 1 / (h1 / (3 G1) + h2 / (3 G2)), the compliance of Suhir (1986).
     """
-    return 1 / (overlay.thickness / (3 * overlay.shear_modulus) + slab.thickness / (3 * slab.shear_modulus))
+    return 1 / sum(shear_compliance(layer.thickness, layer.modulus, layer.poisson) for layer in (overlay, slab))
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,13 @@ class LayeredPlate:
 
     def solve(self, loads: Array, *, strains: Sequence[Strain] | None = None) -> Solution:
         """Full contact: the foundation pulls as well as it pushes. loads: (unknowns, cases)."""
-        if self.flexibility is not None or np.any(self.support.gap > 0):
+        gap = self.support.gap
+        if np.any((gap > 0) & (np.isfinite(gap) | (self.flexibility is not None))):
+            raise InputError(
+                "a void whose gap may close, or one in an elastic solid, has no answer with a foundation that pulls",
+                remedy="Use solve_contact.",
+            )
+        if self.flexibility is not None or np.any(gap > 0):
             return self._settled(loads, strains, pull=True)
         total = loads if strains is None else loads + self.free_strain(strains)
         return Solution(self, self._solved(total), None if strains is None else tuple(strains), None)

@@ -9,15 +9,13 @@ import pandas as pd
 from slabwright import units
 from slabwright.overlay.bond_map import MAP_CAUSES, worst_places
 from slabwright.web.pages import Page
-from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.curves import chart
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.field_figures import map_figure
-from slabwright.web.parts.html import element, text
+from slabwright.web.parts.html import element, paragraph, text
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.long_stage import LongStage, long_stage
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import chosen_section, notes, result_table
+from slabwright.web.parts.long_stage import LongStage, long_page
+from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
@@ -26,7 +24,7 @@ ABOUT = LongStage(
     "bond",
     "The plate model of every section with an overlay finds the shear and peel between the layers under wheels, by day, by"
     " night and from shrinkage, a verdict on the bond strength specified, and what deflection tests should find.",
-    "It takes about twenty seconds for each section on one core. Other pages can be used meanwhile.",
+    "It takes some seconds for each section. Other pages can be used meanwhile.",
 )
 # The remark stands in the notes below the table.
 VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes", "day",
@@ -35,21 +33,15 @@ FIRST = ("bond.least_factor", "bond.averaging_length", "bond.axle_load", "bond.c
 
 
 async def draw(view: View) -> None:
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "What the bond must bear")
-            decision_form(view, "bond", first=FIRST)
-        with element("div"):
-            long_stage(view, ABOUT, lambda: _results(view))
+    long_page(view, ABOUT, "What the bond must bear", FIRST, lambda: _results(view))
 
 
 def _results(view: View) -> None:
-    piece(view, lambda: _measure(view), _paragraph)
+    piece(view, lambda: _measure(view), paragraph)
     result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
     notes(view, "bond")
     result_table(view, "bond", "bond_places")
-    chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
+    chosen_section(view, lambda: section_names(view, "bond", "bond_verdicts"), lambda name: _section(view, name))
 
 
 def _measure(view: View) -> str:
@@ -61,10 +53,6 @@ def _measure(view: View) -> str:
         f" strength is itself a mean over the core: the greater of mean peel and mean shear over {choice.shear_ratio:g}."
         " The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
     )
-
-
-def _sections(view: View) -> list[str]:
-    return [str(name) for name in view.results()["bond"].tables["bond_verdicts"]["section"]]
 
 
 def _section(view: View, section: str) -> None:
@@ -81,7 +69,7 @@ def _section(view: View, section: str) -> None:
     piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
     with element("div", cls="panel"):
         text("h2", f"Section {section}: deflection tests before and after")
-        piece(view, lambda: _how_to_test(view), _paragraph)
+        piece(view, lambda: _how_to_test(view), paragraph)
         result_table(view, "bond", "bond_deflections", section=section)
 
 
@@ -127,10 +115,6 @@ def _how_to_test(view: View) -> str:
         " confirms the bond there; one above the last column, half way from bonded to loose, speaks against it: sound the"
         " place and core it. Where bond is lost only over a patch, deflection hardly tells; compare the two columns."
     )
-
-
-def _paragraph(words: str) -> None:
-    text("p", words)
 
 
 PAGE = Page("bond", "Bond", 62, draw, needs="overlay", live=True)

@@ -8,14 +8,12 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.web.pages import Page
-from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.curves import chart
 from slabwright.web.parts.field_figures import found_figure, shares_figure
-from slabwright.web.parts.html import element, text
+from slabwright.web.parts.html import element, paragraph
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.long_stage import LongStage, long_stage
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import chosen_section, notes, result_table
+from slabwright.web.parts.long_stage import LongStage, long_page
+from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
@@ -24,7 +22,7 @@ ABOUT = LongStage(
     "life",
     "The plate model under every axle of the counts and every temperature of a year of weather gives the fatigue damage of"
     " both layers, and from the scatter of what is put in, the life at a reliability and the thickness that lasts long enough.",
-    "It takes minutes for each group of like slabs, for the first time; a change of traffic, law or target afterwards takes"
+    "It takes a minute or two for each group of like slabs, for the first time; a change of traffic, law or target afterwards takes"
     " seconds a section. Other pages can be used meanwhile.",
     "Load a weather file",
 )
@@ -35,24 +33,18 @@ LAWS = ("law", "basis", "chosen", "years", "ratio")
 
 
 async def draw(view: View) -> None:
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "Life and its limits")
-            decision_form(view, "life", first=FIRST)
-        with element("div"):
-            long_stage(view, ABOUT, lambda: _results(view))
+    long_page(view, ABOUT, "Life and its limits", FIRST, lambda: _results(view))
 
 
 def _results(view: View) -> None:
     with element("div", cls="both"):
         result_table(view, "life", "field_thickness", columns=THICKNESS)
-    notes(view, "life", lambda note: not any(_about(note, name) for name in _sections(view)))
-    chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
-
-
-def _sections(view: View) -> list[str]:
-    return [str(name) for name in view.results()["life"].tables["field_thickness"]["section"]]
+    notes(
+        view,
+        "life",
+        lambda note: not any(_about(note, name) for name in section_names(view, "life", "field_thickness")),
+    )
+    chosen_section(view, lambda: section_names(view, "life", "field_thickness"), lambda name: _section(view, name))
 
 
 def _about(note: str, section: str) -> bool:
@@ -61,7 +53,7 @@ def _about(note: str, section: str) -> bool:
 
 def _section(view: View, section: str) -> None:
     system, dark = view.system, view.dark
-    piece(view, lambda: _errors(view, section), _paragraph)
+    piece(view, lambda: _errors(view, section), paragraph)
     notes(view, "life", lambda note: _about(note, section))
     chart(
         view, f"Section {section}: life against overlay thickness", "field_lives", partial(_curves, view, section),
@@ -98,10 +90,6 @@ def _errors(view: View, section: str) -> str:
         f" the sum of damage by {damage}; both are added to the scatter of life. {outside} of the samples lie beyond the"
         " surface and are taken at its ends."
     )
-
-
-def _paragraph(words: str) -> None:
-    text("p", words)
 
 
 PAGE = Page("life", "Life", 64, draw, needs="overlay", live=True)

@@ -15,7 +15,7 @@ from slabwright.web.parts.curves import chart, fall_figure, life_figure, swing_f
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import chosen_section, notes, result_table
+from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 from slabwright.workflow import Computation, summary_rows
 
@@ -39,14 +39,9 @@ async def draw(view: View) -> None:
             result_table(view, "overlay", "thicknesses", columns=ANSWER)
             notes(view, "overlay")
             _compare(view)
-            chosen_section(view, lambda: _designed(view), lambda name: _curves(view, name))
+            chosen_section(view, lambda: section_names(view, "overlay", "lives"), lambda name: _curves(view, name))
             for table in ("steel", "bond", "clearances", "overlay_quantities", "specifications"):
                 result_table(view, "overlay", table)
-
-
-def _designed(view: View) -> list[str]:
-    """The sections that an overlay is designed for."""
-    return [str(s) for s in view.results()["overlay"].tables["lives"]["section"].drop_duplicates()]
 
 
 def _curves(view: View, section: str) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from nicegui import ui
 
-__all__ = ["act", "element", "text"]
+__all__ = ["act", "element", "paragraph", "text"]
 
 
 def element(tag: str, content: str = "", **props: str) -> ui.element:
@@ -27,6 +27,11 @@ def element(tag: str, content: str = "", **props: str) -> ui.element:
 def text(tag: str, content: str, cls: str = "") -> ui.html:
     """A heading, paragraph or other element of words."""
     return ui.html(escape(content), sanitize=False, tag=tag).classes(cls)
+
+
+def paragraph(words: str) -> None:
+    """A paragraph of escaped words."""
+    text("p", words)
 
 
 def act(label: str, action: Callable[[], Any], *, main: bool = False, **props: str) -> ui.element:

@@ -15,7 +15,7 @@ from slabwright.web.parts.live import piece
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
-__all__ = ["chosen_section", "notes", "result_table"]
+__all__ = ["chosen_section", "notes", "result_table", "section_names"]
 
 
 def result_table(
@@ -57,6 +57,11 @@ def notes(view: View, stage: str, kept: Callable[[str], bool] = lambda _: True) 
                     text("li", note)
 
     piece(view, lambda: tuple(filter(kept, view.results()[stage].notes)), draw)
+
+
+def section_names(view: View, stage: str, table: str) -> list[str]:
+    """The sections of a result table, each once."""
+    return [str(name) for name in view.results()[stage].tables[table]["section"].drop_duplicates()]
 
 
 def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[str], Any]) -> None:

@@ -42,7 +42,7 @@ demo: $(VENV)/.run
 	@echo "Files, in $(OUT)/:"
 	@ls -1 $(OUT)
 	@echo "Call the program yourself: $(BIN)/slabwright --help, for example"
-	@echo "  $(BIN)/slabwright show $(ROAD) overlay --table thicknesses"
+	@echo "  $(BIN)/slabwright show $(ROAD) design --table thicknesses"
 	@echo "Results assist a licensed engineer; local codes and that engineer's judgement govern."
 
 browser:

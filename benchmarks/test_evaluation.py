@@ -14,7 +14,7 @@ from slabwright.evaluation.backcalculation import (
     relative_stiffness_area_36,
 )
 from slabwright.evaluation.plate_fit import fit_plate
-from slabwright.mechanics.plate import plate_shape
+from slabwright.slab.infinite_plate import plate_shape
 from slabwright.survey.basins import area_36
 from slabwright.units import INCH, LBF
 

@@ -13,8 +13,8 @@ import pytest
 from scipy.linalg import solve_banded
 
 from slabwright.calculation import Array
+from slabwright.climate.heat_year import Columns, HeatSettings, _forcing, _pavement, heat_year
 from slabwright.demo.weather import weather_year
-from slabwright.mechanics.heat_year import Columns, HeatSettings, _forcing, _pavement, heat_year
 
 WEEK = 24 * 7
 COUNTS = (1, 9, 40)

@@ -15,13 +15,13 @@ import pytest
 from skfem import solve
 
 from slabwright.calculation import Array
-from slabwright.mechanics.layered.assembly import joint_stiffness, plate_stiffness, support_points
-from slabwright.mechanics.layered.grid import grid, make_fields
-from slabwright.mechanics.layered.loads import axle_patches, patch_load
-from slabwright.mechanics.layered.pavement import DenseLiquid, Layer, LayeredPavement
-from slabwright.mechanics.layered.plate import layered_plate
-from slabwright.mechanics.layered.response import deflection
-from slabwright.mechanics.layered.rows import deflection_rows
+from slabwright.plate.assembly import joint_stiffness, plate_stiffness, support_points
+from slabwright.plate.grid import grid, make_fields
+from slabwright.plate.loads import axle_patches, patch_load
+from slabwright.plate.pavement import DenseLiquid, Layer, LayeredPavement
+from slabwright.plate.plate import layered_plate
+from slabwright.plate.response import deflection
+from slabwright.plate.rows import deflection_rows
 
 PAVEMENT = LayeredPavement(
     (0.0, 4.6, 9.2, 13.8), (0.0, 3.66), (Layer(0.09, 31e9), Layer(0.23, 28e9)), DenseLiquid(54e6), transverse=1e8

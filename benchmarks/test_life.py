@@ -5,12 +5,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.overlay import roads
+from tests.life import roads
 
-from slabwright.overlay.damage import LAWS
-from slabwright.overlay.exposure import exact_damage
-from slabwright.overlay.life_inputs import exposure_of
-from slabwright.overlay.reliability import lives, normals, pavements_of, values_of
+from slabwright.life.damage import LAWS
+from slabwright.life.exposure import exact_damage
+from slabwright.life.inputs import exposure_of
+from slabwright.life.reliability import lives, normals, pavements_of, values_of
 
 SIZES = (2**13, 2**15, 2**17)  # the last is more than 100,000 lives
 SUMMED = 256  # samples given to the baseline: enough for a steady rate

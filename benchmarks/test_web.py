@@ -13,8 +13,8 @@ from tests.web.caller import call, call_json
 
 from benchmarks.test_workflow import clock, road
 from slabwright.project import open_project
-from slabwright.web.api import install
-from slabwright.web.office import Office
+from slabwright.web.api.routes import install
+from slabwright.web.project_folder import ProjectFolder
 from slabwright.workflow import Computation
 
 THICKNESS = count(1)
@@ -29,7 +29,7 @@ def test_edit_of_thickness(benchmark: Any, tmp_path: Path, times: int) -> None:
         begun = perf_counter()
         Computation(project).run()
         anew = perf_counter() - begun
-    office, app = Office(tmp_path, "bench"), FastAPI()
+    office, app = ProjectFolder(tmp_path, "bench"), FastAPI()
     install(app, office)
     address = f"/api/roads/demo{times}"
     assert call_json(app, "POST", f"{address}/run", {}).status == 200
@@ -38,11 +38,11 @@ def test_edit_of_thickness(benchmark: Any, tmp_path: Path, times: int) -> None:
     def edit() -> None:
         begun = perf_counter()
         head = call(app, "GET", address).json["head"]
-        body = {"decisions": {"overlay.thickness": f"{80 + 0.01 * next(THICKNESS)} mm"}, "expected": head}
+        body = {"decisions": {"design.thickness": f"{80 + 0.01 * next(THICKNESS)} mm"}, "expected": head}
         replies = [
             call_json(app, "PUT", f"{address}/decisions", body),
             call_json(app, "POST", f"{address}/run", {}),
-            call(app, "GET", f"{address}/results/overlay"),
+            call(app, "GET", f"{address}/results/design"),
         ]
         assert [r.status for r in replies] == [200, 200, 200]
         took.append(perf_counter() - begun)

@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from slabwright.project import Project, create
-from slabwright.workflow import Computation, Shelf, fill_with_example
+from slabwright.workflow import Computation, FactsCache, fill_with_example
 
 THICKNESS = count(1)
 
@@ -32,15 +32,15 @@ def road(folder: Path, times: int) -> Project:
 @pytest.mark.parametrize("times", [1, 4, 16])
 def test_change_of_thickness(benchmark: Any, tmp_path: Path, times: int) -> None:
     with road(tmp_path, times) as project:
-        shelf = Shelf()  # as the workspace keeps one for each open project
+        shelf = FactsCache()  # as the workspace keeps one for each open project
         begun = perf_counter()
-        Computation(project, shelf=shelf).run()
+        Computation(project, cache=shelf).run()
         first = perf_counter() - begun
 
         def change() -> None:
-            project.decide("base", {"overlay.thickness": 0.08 + 0.0001 * next(THICKNESS)})
+            project.decide("base", {"design.thickness": 0.08 + 0.0001 * next(THICKNESS)})
 
-        benchmark.pedantic(lambda: Computation(project, shelf=shelf).run(), setup=change, rounds=5)
+        benchmark.pedantic(lambda: Computation(project, cache=shelf).run(), setup=change, rounds=5)
     again = benchmark.stats.stats.median
     benchmark.extra_info.update(
         baseline="first run of all stages", first_seconds=round(first, 3), ratio=round(again / first, 3)

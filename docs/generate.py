@@ -13,9 +13,9 @@ from slabwright.calculation import Choice
 from slabwright.published import checks, compare
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.facts import FACTS
-from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.table import Schema
 from slabwright.sources import SOURCES
+from slabwright.stages import outcomes
 
 HERE = Path(__file__).parent
 COMMANDS = (
@@ -31,7 +31,7 @@ def main() -> None:
         "reference/facts.md": schemas(
             "Facts", "What a project may hold, and what intake looks for in a file.", FACTS.values()
         ),
-        "reference/results.md": schemas("Results", "What the stages give.", OUTCOMES.values()),
+        "reference/results.md": schemas("Results", "What the stages give.", outcomes().values()),
         "reference/decisions.md": decisions(),
         "reference/commands.md": commands(),
         "validation.md": validation(),

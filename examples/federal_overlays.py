@@ -21,20 +21,20 @@ import numpy as np
 import pandas as pd
 from federal_traffic import load, one_construction_number, overlay_dates
 
+from slabwright.bond.run import expected_deflections
+from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
 from slabwright.errors import SlabwrightError
-from slabwright.evaluation.traffic import pca_spectrum
 from slabwright.intake import read, resolve
-from slabwright.overlay.bond_run import expected_deflections
-from slabwright.overlay.damage import axle_passes
-from slabwright.overlay.exposure import Climate
-from slabwright.overlay.life import OldSlab, SectionLife, section_life
-from slabwright.overlay.life_inputs import SectionState, old_grid, old_ranges, surface_ranges
-from slabwright.overlay.plate_stresses import PlateStresses
-from slabwright.overlay.stresses import PavementState, usual_grid
-from slabwright.overlay.surface import StressSurface, build
-from slabwright.overlay.temperature import HourlyWeather, hourly_weather, yearly_classes
+from slabwright.life.damage import axle_passes
+from slabwright.life.exposure import Climate
+from slabwright.life.inputs import SectionState, old_grid, old_ranges, surface_ranges
+from slabwright.life.section_life import OldSlab, SectionLife, section_life
+from slabwright.life.surface import StressSurface, build
+from slabwright.plate.plate_stresses import PlateStresses
+from slabwright.plate.stresses import PavementState, usual_grid
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
+from slabwright.traffic.axles import pca_spectrum
 from slabwright.units import INCH, LBF, PCI, PSI
 from slabwright.workers import workers
 
@@ -101,8 +101,8 @@ def predicted(
     row: pd.Series, weather: HourlyWeather, both: StressSurface, old: StressSurface, given: Decisions
 ) -> SectionLife:
     overlays = np.array(THICKNESSES)
-    climate = Climate(overlays, yearly_classes(weather, overlays, SLAB, given.overlay.overlay_modulus, MODULUS))
-    alone = Climate(np.zeros(1), yearly_classes(weather, np.zeros(1), SLAB, given.overlay.overlay_modulus, MODULUS))
+    climate = Climate(overlays, yearly_classes(weather, overlays, SLAB, given.design.overlay_modulus, MODULUS))
+    alone = Climate(np.zeros(1), yearly_classes(weather, np.zeros(1), SLAB, given.design.overlay_modulus, MODULUS))
     passes = axle_passes(*pca_spectrum(SPECTRUM))
     state = _state(str(row["section"]), float(row["first"]), float(row["past"]))
     return section_life(state, both, climate, passes, given, OldSlab(old, alone))
@@ -119,7 +119,7 @@ def main(folder: Path, weather: list[Path]) -> None:
     say(f"law {given.life.fatigue_law}, life to {given.life.cracking_level:.0%} cracked slabs.\n")
     model = PlateStresses(SPACING, WIDTH, JOINT)
     for overlay in THICKNESSES:
-        state = PavementState(overlay, SLAB, given.overlay.overlay_modulus, MODULUS, FOUNDATION)
+        state = PavementState(overlay, SLAB, given.design.overlay_modulus, MODULUS, FOUNDATION)
         falls = expected_deflections(model, state, TEST_LOAD).set_index("position")["fall"]
         say(
             f"{overlay / INCH:.0f} in bonded: deflection falls by "

@@ -22,17 +22,16 @@ import numpy as np
 from distributed import Client, LocalCluster
 
 from slabwright.calculation import Array
+from slabwright.climate.temperature import hourly_weather, yearly_classes
 from slabwright.errors import SlabwrightError
-from slabwright.evaluation.traffic import pca_spectrum
 from slabwright.intake import read, resolve
-from slabwright.overlay.damage import LAWS, axle_passes
-from slabwright.overlay.damage_surface import fit_damage
-from slabwright.overlay.exposure import Climate, exact_damage
-from slabwright.overlay.life_inputs import SectionState, exposure_of, surface_ranges, uncertainties
-from slabwright.overlay.plate_stresses import PlateStresses
-from slabwright.overlay.reliability import (
+from slabwright.life.damage import LAWS, axle_passes
+from slabwright.life.damage_surface import fit_damage
+from slabwright.life.exposure import Climate, exact_damage
+from slabwright.life.inputs import SectionState, exposure_of, surface_ranges, uncertainties
+from slabwright.life.reliability import (
     LifeModel,
-    Truckload,
+    TruckTraffic,
     cracking_exponent,
     damage_at_cracking,
     lives,
@@ -42,11 +41,12 @@ from slabwright.overlay.reliability import (
     thickness_for,
     values_of,
 )
-from slabwright.overlay.stresses import PavementState, usual_grid
-from slabwright.overlay.surface import Ranges, build
-from slabwright.overlay.temperature import hourly_weather, yearly_classes
+from slabwright.life.surface import Ranges, build
+from slabwright.plate.plate_stresses import PlateStresses
+from slabwright.plate.stresses import PavementState, usual_grid
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
+from slabwright.traffic.axles import pca_spectrum
 from slabwright.units import INCH, PCI, PSI
 
 LOW = SectionState("", 8.5 * INCH, 3.8e6 * PSI, 620 * PSI, 180 * PCI, 3 * INCH, 2e5, 0.0)
@@ -78,7 +78,7 @@ def model_of(weather: Path, given: Decisions, executor: Executor) -> LifeModel:
     ranges = _around(surface_ranges(LOW, given), surface_ranges(HIGH, given))
     surface = build(PlateStresses(4.6, 3.7, 3.0), ranges, usual_grid(), 64, 1, executor)
     overlays = np.array([2.0, 4.0, 6.0]) * INCH
-    classes = yearly_classes(year, overlays, 9 * INCH, given.overlay.overlay_modulus, 4.3e6 * PSI)
+    classes = yearly_classes(year, overlays, 9 * INCH, given.design.overlay_modulus, 4.3e6 * PSI)
     exposure = exposure_of(axle_passes(*pca_spectrum("2")), Climate(overlays, classes), surface.grid, given)
     inputs = uncertainties(LOW, given)
     sample = np.random.default_rng(3).random((2048, 3))
@@ -94,7 +94,7 @@ def model_of(weather: Path, given: Decisions, executor: Executor) -> LifeModel:
     damage = fit_damage(law, pavements, exact_damage(surface, exposure, law, pavements))
     level, curve = given.life.cracking_level, given.life.cracking_curve
     return LifeModel(
-        inputs, surface.grid, damage, surface.error, Truckload(1.0, given.traffic.growth, 0.0),
+        inputs, surface.grid, damage, surface.error, TruckTraffic(1.0, given.traffic.growth, 0.0),
         damage_at_cracking(level, curve), cracking_exponent(curve),
     )  # fmt: skip
 
@@ -113,7 +113,9 @@ def some_sections(states: list[SectionState], model: LifeModel, given: Decisions
 
 
 def one_section(state: SectionState, model: LifeModel, given: Decisions) -> tuple[float, float]:
-    own = replace(model, inputs=uncertainties(state, given), trucks=Truckload(state.trucks, given.traffic.growth, 0.0))
+    own = replace(
+        model, inputs=uncertainties(state, given), trucks=TruckTraffic(state.trucks, given.traffic.growth, 0.0)
+    )
     numbers = normals(SAMPLES, 1)
 
     def years(overlay: float) -> float:

@@ -10,7 +10,7 @@ from slabwright.calculation import Choice
 from slabwright.errors import InputError, OutOfRange
 from slabwright.evaluation.backcalculation import modulus_from_relative_stiffness, relative_stiffness_area_36
 from slabwright.evaluation.condition import durability_factor
-from slabwright.mechanics.slab import interior_stress_westergaard, relative_stiffness
+from slabwright.slab.closed_forms import interior_stress_westergaard, relative_stiffness
 from slabwright.units import INCH, PCI, PSI
 
 NINE = {"modulus": 4e6 * PSI, "thickness": 9 * INCH, "foundation": 100 * PCI}

@@ -31,7 +31,7 @@ def test_generated_pages_are_whole(page: str) -> None:
         *(
             ("Facts", "", generate.FACTS.values())
             if page == "facts"
-            else ("Results", "", generate.OUTCOMES.values())
+            else ("Results", "", generate.outcomes().values())
             if page == "results"
             else ()
         )

@@ -122,11 +122,11 @@ class Calculation(Generic[R_co]):
     """A decorated function with what its annotations say; call it like the function."""
 
     def __init__(
-        self, function: Callable[..., R_co], *, source: str, room: str, where: str, tag: Tag | None, equation: str
+        self, function: Callable[..., R_co], *, source: str, where: str, tag: Tag | None, equation: str
     ) -> None:
         self.function = function
         self.name = function.__name__
-        self.room = room
+        self.room = function.__module__.removeprefix("slabwright.").split(".")[0]
         self.source = SOURCES[source]
         self.where = where
         self.tag: Tag = tag or self.source.tag
@@ -298,12 +298,12 @@ class Calculation(Generic[R_co]):
 
 
 def calculation(
-    *, source: str, room: str, where: str = "", tag: Tag | None = None, equation: str
+    *, source: str, where: str = "", tag: Tag | None = None, equation: str
 ) -> Callable[[Callable[..., R_co]], Calculation[R_co]]:
     """Enter a published equation in the catalogue (see the module's head)."""
 
     def decorate(function: Callable[..., R_co]) -> Calculation[R_co]:
-        entry = Calculation(function, source=source, room=room, where=where, tag=tag, equation=equation)
+        entry = Calculation(function, source=source, where=where, tag=tag, equation=equation)
         if entry.name in REGISTRY and REGISTRY[entry.name].function.__module__ != function.__module__:
             raise ValueError(f"two calculations are called {entry.name}")
         REGISTRY[entry.name] = entry

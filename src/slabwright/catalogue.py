@@ -16,11 +16,11 @@ __all__ = ["SCHEMA_VERSION", "calculations", "describe", "evaluate", "find"]
 
 SCHEMA_VERSION = 1
 MODULES = (
-    "mechanics.slab", "mechanics.plate", "mechanics.bonded_plate", "mechanics.composite", "mechanics.fatigue", "mechanics.serviceability",
-    "mechanics.statistics", "mechanics.strips", "mechanics.partial_interaction", "mechanics.load_transfer",
-    "mechanics.relaxation", "mechanics.heat", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
-    "evaluation.backcalculation", "evaluation.joints", "evaluation.traffic", "evaluation.condition",
-    "overlay.thickness", "overlay.steel", "overlay.joints", "acceptance.quality",
+    "slab.closed_forms", "slab.infinite_plate", "interface.joined_plates", "interface.composite", "materials.fatigue", "slab.serviceability",
+    "statistics.samples", "interface.strips", "interface.partial_interaction", "slab.load_transfer",
+    "materials.relaxation", "climate.heat", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
+    "evaluation.backcalculation", "evaluation.joints", "traffic.axles", "evaluation.condition",
+    "design.thickness", "design.steel", "design.joints", "statistics.lots",
 )  # fmt: skip
 
 

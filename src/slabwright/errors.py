@@ -6,7 +6,8 @@
     │   └── MissingFact     a stage needs something that the project does not hold yet
     ├── NotConverged        a solver gave up; there is no number
     ├── StoreError          the project file cannot be opened, read or written
-    └── Conflict            somebody else changed what this edit was based on
+    ├── Conflict            somebody else changed what this edit was based on
+    └── Undeclared          a stage looked at what its declaration does not name: a defect of the program
 
 Each error carries what is wrong, where, the value given, what is allowed, the source of the limit and
 the remedy, and prints them as plain sentences. A traceback on a user's screen is a defect.
@@ -22,6 +23,7 @@ __all__ = [
     "OutOfRange",
     "SlabwrightError",
     "StoreError",
+    "Undeclared",
 ]
 
 LONGEST_VALUE = 80
@@ -99,3 +101,13 @@ def shorten(value: object, limit: int = LONGEST_VALUE) -> str:
     text = value
     text = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text[: limit + 1])
     return repr(text) if len(text) <= limit else repr(text[:limit]) + " (cut)"
+
+
+class Undeclared(SlabwrightError):
+    """A stage looked at a table, a group of decisions or a result that its declaration does not name."""
+
+    def __init__(self, stage: str, what: str, name: str) -> None:
+        super().__init__(
+            f"the stage {stage} looks at {what} {name}, which it does not declare",
+            remedy="This is a defect of the program: the declaration of the stage must name it.",
+        )

@@ -14,7 +14,7 @@ from tests.browser.conftest import SECONDS, Server, Watched, shot
 THICKNESS = "Overlay thickness; 0 takes the required one"
 
 
-def opened(page: Page, server: Server, slug: str = "overlay") -> Page:
+def opened(page: Page, server: Server, slug: str = "design") -> Page:
     """The page of the demo road, once it talks to the server."""
     page.goto(f"{server.address}/road/demo/{slug}")
     page.wait_for_function("window.did_handshake === true", timeout=SECONDS * 1000)
@@ -34,7 +34,7 @@ def overlays(page: Page) -> list[str]:
 def test_change_undo_redo(own: Server, window: Callable[..., Watched]) -> None:
     seen = window()
     page = seen.page
-    opened(page, own, "overlay")
+    opened(page, own, "design")
     page.locator("button[data-column=overlay]").first.wait_for()
     before = overlays(page)
     set_thickness(page, "5 in")
@@ -49,7 +49,7 @@ def test_change_undo_redo(own: Server, window: Callable[..., Watched]) -> None:
 
 def test_a_value_out_of_bounds_is_a_sentence_and_changes_nothing(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    opened(page, own, "overlay")
+    opened(page, own, "design")
     page.locator("button[data-column=overlay]").first.wait_for()
     before = overlays(page)
     set_thickness(page, "50 in")
@@ -60,7 +60,7 @@ def test_a_value_out_of_bounds_is_a_sentence_and_changes_nothing(own: Server, wi
 def test_two_tabs_see_the_same_and_a_stale_edit_is_refused(own: Server, window: Callable[..., Watched]) -> None:
     one, two = window().page, window().page
     for page in (one, two):
-        opened(page, own, "overlay")
+        opened(page, own, "design")
         page.locator("button[data-column=overlay]").first.wait_for()
     set_thickness(one, "5 in")
     expect(two.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=10_000)
@@ -88,19 +88,19 @@ def test_back_and_forward(workspace: Server, window: Callable[..., Watched]) -> 
 
 def test_the_server_restarts_in_the_middle_of_an_edit(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    opened(page, own, "overlay")
+    opened(page, own, "design")
     set_thickness(page, "5 in")
     expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00")
     own.stop()
     page.get_by_label(THICKNESS).fill("3 in")
     own.start()
-    opened(page, own, "overlay")
+    opened(page, own, "design")
     expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=20_000)
 
 
 def test_the_project_file_is_removed_under_the_server(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    opened(page, own, "overlay")
+    opened(page, own, "design")
     page.locator("button[data-column=overlay]").first.wait_for()
     (own.folder / "demo.slab").rename(own.folder / "moved.kept")
     page.get_by_text("there is no project file of this name").first.wait_for(timeout=10_000)

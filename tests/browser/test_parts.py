@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from slabwright.design import run as design_run
 from slabwright.project import open_project
 from tests.browser.conftest import SECONDS, Server, Watched
 from tests.browser.test_job import THICKNESS, opened, overlays, set_thickness
@@ -31,7 +32,7 @@ def shown(page: Page) -> str:
 
 
 def test_hovering_over_the_strip_gives_the_record(workspace: Server, window: Callable[..., Watched]) -> None:
-    page = opened(window().page, workspace, "overlay")
+    page = opened(window().page, workspace, "design")
     drawn(page)
     points = page.locator(f"{STRIP} .scatterlayer .points path")
     points.nth(points.count() // 2).hover(force=True)
@@ -40,7 +41,7 @@ def test_hovering_over_the_strip_gives_the_record(workspace: Server, window: Cal
 
 
 def test_marking_a_stretch_filters_the_tables_of_the_page(workspace: Server, window: Callable[..., Watched]) -> None:
-    page = opened(window().page, workspace, "overlay")
+    page = opened(window().page, workspace, "design")
     drawn(page)
     before = len(overlays(page))
     page.locator(".strip").get_by_text("marks a stretch").click()
@@ -61,7 +62,7 @@ def test_marking_a_stretch_filters_the_tables_of_the_page(workspace: Server, win
 
 
 def test_dragging_and_the_keyboard_zoom_the_strip(workspace: Server, window: Callable[..., Watched]) -> None:
-    page = opened(window().page, workspace, "overlay")
+    page = opened(window().page, workspace, "design")
     drawn(page)
     whole = shown(page)
     box = page.locator(f"{STRIP} .nsewdrag").first.bounding_box()
@@ -80,7 +81,7 @@ def test_dragging_and_the_keyboard_zoom_the_strip(workspace: Server, window: Cal
 
 
 def test_a_click_on_the_strip_opens_the_record(workspace: Server, window: Callable[..., Watched]) -> None:
-    page = opened(window().page, workspace, "overlay")
+    page = opened(window().page, workspace, "design")
     drawn(page)
     points = page.locator(f"{STRIP} .scatterlayer .points path")
     points.nth(points.count() // 2).click(force=True)
@@ -94,22 +95,21 @@ def held(demo_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> It
     """A server in this process whose overlay stage waits for the event: (address, event)."""
     import uvicorn
 
-    import slabwright.overlay.run as overlay
-    from slabwright.web.office import Office
+    from slabwright.web.project_folder import ProjectFolder
     from slabwright.web.server import build
 
     shutil.copy(demo_file, tmp_path / "demo.slab")
     go_on = threading.Event()
-    run: Any = overlay.run
+    run: Any = design_run.run
 
-    def waiting(*given: Any) -> Any:
+    def waiting(given: Any) -> Any:
         assert go_on.wait(SECONDS)
-        return run(*given)
+        return run(given)
 
-    monkeypatch.setattr(overlay, "run", waiting)
+    monkeypatch.setattr(design_run, "run", waiting)
     with open_project(tmp_path / "demo.slab", user="tester", clock=clock) as project:
         project.decide("base", {"survey.standard_load": 41000.0})  # every stage is stale
-    office = Office(tmp_path, "tester")
+    office = ProjectFolder(tmp_path, "tester")
     server = uvicorn.Server(uvicorn.Config(build(office), log_level="warning", lifespan="on"))
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
@@ -128,7 +128,7 @@ def test_a_stopped_run_shows_no_results_and_can_be_taken_up(
     address, go_on = held
     page = window().page
     page.goto(f"{address}/road/demo/report")
-    page.get_by_text("Computing overlay").wait_for(timeout=SECONDS * 1000)  # the earlier stages are done
+    page.get_by_text("Computing design").wait_for(timeout=SECONDS * 1000)  # the earlier stages are done
     page.get_by_role("button", name="Stop").click()
     page.get_by_text("Stopping when this stage is done").wait_for()
     go_on.set()
@@ -140,7 +140,7 @@ def test_a_stopped_run_shows_no_results_and_can_be_taken_up(
 
 def test_two_people_sign_with_their_own_names(own: Server, window: Callable[..., Watched]) -> None:
     for name, words in (("Ida Stern", "5 in"), ("Zoë", "4 in")):
-        page = opened(window().page, own, "overlay")
+        page = opened(window().page, own, "design")
         page.get_by_text("Signed as").click()
         page.get_by_label("Your name in the history").fill(name)
         page.get_by_label("Your name in the history").press("Enter")
@@ -187,7 +187,7 @@ def test_uploads_outlive_a_change_by_another_tab(own: Server, window: Callable[.
     for number in range(6):
         files.append(tmp_path / f"lanes{number}.csv")
         files[-1].write_text("lane,position,width\n" + "".join(f"L{number}x{i},{i + 1},12 ft\n" for i in range(200)))
-    one, two = opened(window().page, own, "files"), opened(window().page, own, "overlay")
+    one, two = opened(window().page, own, "files"), opened(window().page, own, "design")
     waiting = threading.Event()
     sent = []
 

@@ -107,21 +107,21 @@ def test_the_whole_job(call, tmp_path: Path) -> None:
     road = tmp_path / "lantern.slab"
     assert call("new", road, "--example")[0] == 0
     assert "waiting" not in call("check", road)[1]
-    assert "overlay: computed" in call("run", road)[1]
-    assert "overlay: current" in call("run", road)[1]
-    code, out, _ = call("show", road, "overlay", "--table", "thicknesses")
+    assert "design: computed" in call("run", road)[1]
+    assert "design: current" in call("run", road)[1]
+    code, out, _ = call("show", road, "design", "--table", "thicknesses")
     assert code == 0
     assert "W1" in out
-    assert call("decide", road, "overlay.thickness=4 in")[0] == 0
-    assert "overlay: computed" in call("run", road)[1]
-    assert "Undone: decide overlay.thickness" in call("undo", road)[1]
-    assert "overlay: current" in call("run", road)[1]
+    assert call("decide", road, "design.thickness=4 in")[0] == 0
+    assert "design: computed" in call("run", road)[1]
+    assert "Undone: decide design.thickness" in call("undo", road)[1]
+    assert "design: current" in call("run", road)[1]
     assert "Done again" in call("redo", road)[1]
     assert call("alternative", road, "thin")[0] == 0
-    assert call("decide", road, "-a", "thin", "overlay.thickness=2 in")[0] == 0
+    assert call("decide", road, "-a", "thin", "design.thickness=2 in")[0] == 0
     assert "thin" in call("compare", road)[1]
     _, out, _ = call("history", road, "--json")
-    assert any("overlay.thickness" in c["what"] for c in json.loads(out)["changes"])
+    assert any("design.thickness" in c["what"] for c in json.loads(out)["changes"])
 
 
 def test_show_json_is_versioned_and_complete(call, road: Path) -> None:

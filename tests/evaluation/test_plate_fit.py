@@ -14,8 +14,8 @@ from slabwright.evaluation.backcalculation import (
     relative_stiffness_area_36,
 )
 from slabwright.evaluation.plate_fit import fit_plate
-from slabwright.mechanics.plate import plate_coefficient_dense_liquid, plate_coefficient_elastic_solid, plate_shape
-from slabwright.mechanics.slab import relative_stiffness
+from slabwright.slab.closed_forms import relative_stiffness
+from slabwright.slab.infinite_plate import plate_coefficient_dense_liquid, plate_coefficient_elastic_solid, plate_shape
 from slabwright.survey.basins import area_36
 from slabwright.units import INCH, KIP, LBF, MIL, PCI, PSI
 

@@ -44,7 +44,7 @@ def states(project: Project) -> list[tuple[list[float], float]]:
         if not change.undone and "file" in change.after:
             found.append(([*loads, float(change.after["file"])], thickness))
         elif not change.undone:
-            found.append((loads, change.after["overlay.thickness"]))
+            found.append((loads, change.after["design.thickness"]))
     return found
 
 
@@ -76,7 +76,7 @@ def do(project: Project, what: str, number: int, thickness: float) -> None:
         batch = ("counts", rows_of(number), range(ROWS))
         project.load([batch], file=LoadedFile(str(number), f"sha-{number}", 1))
     elif what == "decide":
-        project.decide("base", {"overlay.thickness": thickness})
+        project.decide("base", {"design.thickness": thickness})
     elif what == "undo":
         project.undo()
     else:

@@ -32,7 +32,7 @@ def test_writers_at_once_lose_nothing(project, path):
 def test_of_writers_with_the_same_base_one_wins_and_the_others_are_told(project, path):
     def work(user: str) -> str:
         with open_project(path, user=user, clock=ticking()) as mine:
-            mine.decide("base", {"overlay.thickness": 0.05 + len(user) / 100}, expected=0)
+            mine.decide("base", {"design.thickness": 0.05 + len(user) / 100}, expected=0)
         return user
 
     with ThreadPoolExecutor(4) as pool:
@@ -41,7 +41,7 @@ def test_of_writers_with_the_same_base_one_wins_and_the_others_are_told(project,
     (winner,) = (future.result() for future in futures if future.exception() is None)
     assert sum(isinstance(problem, Conflict) for problem in problems) == 3
     assert all(f"by {winner} on" in str(problem) for problem in problems if problem)
-    assert project.decisions().overlay.thickness == 0.05 + len(winner) / 100
+    assert project.decisions().design.thickness == 0.05 + len(winner) / 100
     assert len(project.history()) == 1
 
 

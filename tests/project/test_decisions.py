@@ -23,22 +23,22 @@ def test_every_default_is_written_out_so_that_a_later_default_changes_no_old_pro
 
 
 def test_a_decision_is_kept_with_before_and_after(project, reopened):
-    project.decide("base", {"overlay.thickness": 0.1016, "overlay.grout": "cement grout"}, "four inches on grout")
+    project.decide("base", {"design.thickness": 0.1016, "design.grout": "cement grout"}, "four inches on grout")
     project.close()
     with reopened() as again:
         decided = again.decisions()
         (change,) = again.history()
-    assert (decided.overlay.thickness, decided.overlay.grout) == (0.1016, "cement grout")
+    assert (decided.design.thickness, decided.design.grout) == (0.1016, "cement grout")
     assert change.what == "four inches on grout"
-    assert change.before == {"alternative": "base", "overlay.thickness": 0.0, "overlay.grout": "none"}
-    assert change.after == {"alternative": "base", "overlay.thickness": 0.1016, "overlay.grout": "cement grout"}
+    assert change.before == {"alternative": "base", "design.thickness": 0.0, "design.grout": "none"}
+    assert change.after == {"alternative": "base", "design.thickness": 0.1016, "design.grout": "cement grout"}
 
 
 def test_only_one_row_is_written_for_a_changed_value(project):
-    project.decide("base", {"overlay.thickness": 0.1, "overlay.grout": "none"})
+    project.decide("base", {"design.thickness": 0.1, "design.grout": "none"})
     with project.store.reading() as connection:
         rows = connection.execute(DECISION.select().where(DECISION.c.born == 1)).all()
-    assert [(r.name, r.number, r.word) for r in rows] == [("overlay.thickness", 0.1, None)]
+    assert [(r.name, r.number, r.word) for r in rows] == [("design.thickness", 0.1, None)]
 
 
 def test_all_decisions_can_be_changed_at_once(project):
@@ -59,7 +59,7 @@ def other_value(entry):
 
 
 def test_deciding_what_holds_already_is_no_change(project):
-    assert project.decide("base", {"overlay.thickness": 0.0}) == 0
+    assert project.decide("base", {"design.thickness": 0.0}) == 0
     assert project.history() == ()
 
 
@@ -67,38 +67,38 @@ def test_deciding_what_holds_already_is_no_change(project):
     ("name", "value", "error", "words"),
     [
         ("overlay.colour", 1.0, InputError, "no decision of this name"),
-        ("overlay.thickness", 5.0, OutOfRange, "outside its bounds"),
-        ("overlay.thickness", float("nan"), InputError, "is a number"),
-        ("overlay.thickness", "thick", InputError, "is a number"),
-        ("overlay.grout", "glue", InputError, "one of its choices; given 'glue'"),
+        ("design.thickness", 5.0, OutOfRange, "outside its bounds"),
+        ("design.thickness", float("nan"), InputError, "is a number"),
+        ("design.thickness", "thick", InputError, "is a number"),
+        ("design.grout", "glue", InputError, "one of its choices; given 'glue'"),
         ("survey.section_borders", "1\0002", InputError, "characters that no file can keep"),
     ],
 )
 def test_a_decision_that_cannot_be_is_refused(project, name, value, error, words):
     with pytest.raises(error, match=words):
-        project.decide("base", {"overlay.round_to": 0.01, name: value})
+        project.decide("base", {"design.round_to": 0.01, name: value})
     assert project.decisions() == Decisions()
 
 
 def test_alternatives_start_as_another_and_go_their_own_way(project):
-    project.decide("base", {"overlay.thickness": 0.1})
+    project.decide("base", {"design.thickness": 0.1})
     project.add_alternative("thick")
-    project.decide("thick", {"overlay.thickness": 0.15})
+    project.decide("thick", {"design.thickness": 0.15})
     project.add_alternative("thick and grouted", like="thick")
-    project.decide("base", {"overlay.thickness": 0.05})
+    project.decide("base", {"design.thickness": 0.05})
     assert project.alternatives() == ("base", "thick", "thick and grouted")
-    found = [project.decisions(name).overlay.thickness for name in project.alternatives()]
+    found = [project.decisions(name).design.thickness for name in project.alternatives()]
     assert found == [0.05, 0.15, 0.15]
 
 
 def test_removing_and_undoing_brings_the_decisions_back(project):
     project.add_alternative("thick")
-    project.decide("thick", {"overlay.thickness": 0.15})
+    project.decide("thick", {"design.thickness": 0.15})
     project.remove_alternative("thick")
     with pytest.raises(InputError, match="no alternative of this name; given 'thick'; allowed base"):
         project.decisions("thick")
     project.undo()
-    assert project.decisions("thick").overlay.thickness == 0.15
+    assert project.decisions("thick").design.thickness == 0.15
 
 
 def test_the_base_stays(project):
@@ -110,8 +110,8 @@ def test_the_base_stays(project):
 def test_a_name_may_be_any_printable_text(project, name):
     project.add_alternative(name)
     assert project.alternatives() == ("base", name)
-    project.decide(name, {"overlay.thickness": 0.1})
-    assert project.decisions(name).overlay.thickness == 0.1
+    project.decide(name, {"design.thickness": 0.1})
+    assert project.decisions(name).design.thickness == 0.1
 
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 61, "a\nb", "a\0b", "a\u202eb", "\ud800", "base", " base "])

@@ -54,7 +54,7 @@ FRAME = pd.DataFrame({"a": [1.0, 2.0], "b": ["x", "yz"]})
 DIFFERENT = [
     None, "", "None", 0, 1, True, False, "1", "0", (), ((),), ("a", "b"), ("ab",), ("b", "a"), ("a", ("b",)), {"a": "b"},
     b"a", "a", float("nan"), float("inf"), 2**53, 2**53 + 1, 1e-300, 0.1, np.nextafter(0.1, 1),
-    Pair(1, 2), Pair(2, 1), Couple(1, 2), Decisions(), replace(Decisions(), overlay=replace(Decisions().overlay, thickness=0.1)),
+    Pair(1, 2), Pair(2, 1), Couple(1, 2), Decisions(), replace(Decisions(), design=replace(Decisions().design, thickness=0.1)),
     FRAME, FRAME.iloc[::-1], FRAME[["b", "a"]], FRAME.rename(columns={"a": "c"}), FRAME.head(1), FRAME.head(0), FRAME.assign(b=["xy", "z"]),
     FRAME.assign(a=[1.0, 3.0]), FRAME.assign(b=["x", None]), np.array([1.0, 2.0]), np.array([[1.0, 2.0]]), np.array(["x", "yz"]),
 ]  # fmt: skip

@@ -12,11 +12,11 @@ from .helpers import BEGIN, load_counts
 
 
 def thickness(project) -> float:
-    return project.decisions().overlay.thickness
+    return project.decisions().design.thickness
 
 
 def decide(project, value: float, **more) -> int:
-    return project.decide("base", {"overlay.thickness": value}, **more)
+    return project.decide("base", {"design.thickness": value}, **more)
 
 
 def test_nothing_to_undo_or_redo_is_said(project):
@@ -33,7 +33,7 @@ def test_undo_and_redo_walk_the_history_across_sessions(project, reopened):
     assert thickness(project) == 0.1
     project.close()
     with reopened() as again:
-        assert again.undo().after["overlay.thickness"] == 0.1
+        assert again.undo().after["design.thickness"] == 0.1
         assert thickness(again) == 0.05
         assert [c.undone for c in again.history()] == [False, True, True]
         again.redo()
@@ -72,7 +72,7 @@ def test_an_edit_of_a_state_that_is_gone_is_refused_naming_what_changed_and_who(
     seen = project.head
     with reopened() as other:
         decide(other, 0.1)
-    with pytest.raises(Conflict, match=r"no\. 1 'decide overlay\.thickness \(base\)' by Ben on .* was made") as refusal:
+    with pytest.raises(Conflict, match=r"no\. 1 'decide design\.thickness \(base\)' by Ben on .* was made") as refusal:
         decide(project, 0.05, expected=seen)
     assert "make the change again" in str(refusal.value)
     assert thickness(project) == 0.1

@@ -50,7 +50,7 @@ def state_of(project) -> tuple[list[float], float]:
     for load in loads:
         rows = frame[frame["year"] == load]
         assert rows["daily_traffic"].tolist() == list(range(busy_writer.ROWS))
-    return loads, project.decisions().overlay.thickness
+    return loads, project.decisions().design.thickness
 
 
 def is_sound(path: Path) -> bool:

@@ -66,7 +66,7 @@ class Walk(RuleBasedStateMachine):
 
     @rule(name=st.one_of(st.just("base"), names), thickness=thickness, grout=grout)
     def decide(self, name, thickness, grout):
-        values = {"overlay.thickness": thickness, "overlay.grout": grout}
+        values = {"design.thickness": thickness, "design.grout": grout}
         if name not in self.state[2]:
             with pytest.raises(InputError):
                 self.project.decide(name, values)

@@ -55,7 +55,7 @@ def test_closing_leaves_one_file(project, path, reopened):
     project.close()
     assert beside(path) == {path.name}
     with reopened() as again:
-        again.decide("base", {"overlay.thickness": 0.1})
+        again.decide("base", {"design.thickness": 0.1})
     assert beside(path) == {path.name}
 
 
@@ -157,7 +157,7 @@ def read_all(path: Path) -> str:
         changes = [(c.id, c.time.isoformat(), c.what, c.before, c.after) for c in project.history()]
         saved = project.result("survey", "f")
         tables = {} if saved is None else dict(saved.tables)
-        project.decide("base", {"overlay.thickness": 0.11})
+        project.decide("base", {"design.thickness": 0.11})
         project.undo()
         return fingerprint(whole, changes, len(project.sources()), len(project.findings()), tables)
 
@@ -176,7 +176,7 @@ class _Read(Exception):
 def test_a_file_with_flipped_bytes_is_read_or_refused_but_never_a_crash(project, path):
     load_counts(project, "a.csv", *range(1900, 2000))
     project.add_alternative("thick")
-    project.decide("thick", {"overlay.thickness": 0.1})
+    project.decide("thick", {"design.thickness": 0.1})
     project.save_result("survey", "f", StageResult("survey", {"t": counts(2001)}))
     project.close()
     whole, generator, seen = path.read_bytes(), random.Random(11), []

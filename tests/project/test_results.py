@@ -56,7 +56,7 @@ def test_a_result_is_found_only_for_its_stage_and_inputs(project):
 
 
 def test_results_are_outside_the_history(project):
-    project.decide("base", {"overlay.thickness": 0.1})
+    project.decide("base", {"design.thickness": 0.1})
     project.save_result("survey", "f1", RESULT_OF_ALL)
     project.undo()
     assert project.result("survey", "f1") is not None

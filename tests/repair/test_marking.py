@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slabwright.records.decisions import RepairDecisions
+from slabwright.records.decisions.repair import RepairDecisions
 from slabwright.records.facts import FACTS
 from slabwright.records.table import table
 from slabwright.repair.marking import full_depth, merge_intervals, open_cracks, partial_depth

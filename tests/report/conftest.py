@@ -9,13 +9,11 @@ import pytest
 
 from slabwright import intake, report
 from slabwright.demo.field_files import write
-from slabwright.evaluation.run import run as evaluate
-from slabwright.overlay.run import run as design
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.repair.run import run as repair
+from slabwright.records.stage import RunContext
 from slabwright.report.given import Report
-from slabwright.survey.run import run as survey
+from slabwright.stages import plan
 
 MADE_AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 FINDINGS = [
@@ -26,11 +24,10 @@ FINDINGS = [
 
 def carried(facts: Facts, decisions: Decisions) -> dict:
     """The results of all stages."""
-    found = survey(facts, decisions.survey)
-    judged = evaluate(facts, found, decisions)
-    mended = repair(facts, found, judged, decisions)
-    laid = design(facts, judged, mended, decisions)
-    return {"survey": found, "evaluation": judged, "repair": mended, "overlay": laid}
+    found: dict = {}
+    for stage in plan():
+        found[stage.name] = stage.compute(stage.given(facts, decisions, found, RunContext()))
+    return found
 
 
 def pages(path) -> list[str]:

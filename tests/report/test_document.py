@@ -43,14 +43,14 @@ def test_page_one_gives_every_section_its_verdict_and_the_total(built, demo, sys
     first = joined(built[system].pages[0])
     for s in demo.results["evaluation"].tables["verdicts"].itertuples():
         assert re.search(rf"{s.section}(with|against)[\d+.]+{joined(s.verdict)}", first), s.section
-    total = demo.results["overlay"].tables["overlay_quantities"]["cost"].sum()
+    total = demo.results["design"].tables["overlay_quantities"]["cost"].sum()
     assert f"{total:,.0f}" in first
     assert "licensedengineer" in first
 
 
 def test_page_one_shows_thickness_in_the_units_asked_for(built, demo):
     """1 in = 25.4 mm exactly."""
-    metres = demo.results["overlay"].tables["thicknesses"]["overlay"].max()
+    metres = demo.results["design"].tables["thicknesses"]["overlay"].max()
     assert f"{metres / 0.0254:.2f} in" in built["us"].pages[0]
     assert f"{metres * 1000:.0f} mm" in built["metric"].pages[0]
 
@@ -86,7 +86,7 @@ def test_every_repair_working_and_decision_is_printed(built, demo):
         assert joined(w.title) in whole
         assert joined(w.source) in whole
         assert all(joined(value) in whole for _, value in w.results)
-    assert "overlay.bond_strength" in whole
+    assert "design.bond_strength" in whole
     assert "silica" in whole
 
 
@@ -197,8 +197,8 @@ def test_alternatives_stand_side_by_side(record):
 def test_missing_stage_is_one_sentence_and_leaves_the_old_file(given, demo, tmp_path):
     path = tmp_path / "r.pdf"
     path.write_bytes(b"old")
-    three = {k: v for k, v in demo.results.items() if k != "overlay"}
-    with pytest.raises(MissingFact, match="needs the result of the overlay stage"):
+    three = {k: v for k, v in demo.results.items() if k != "design"}
+    with pytest.raises(MissingFact, match="needs the result of the design stage"):
         report.build(path, **{**given, "results": three})
     assert path.read_bytes() == b"old"
     assert list(tmp_path.iterdir()) == [path]

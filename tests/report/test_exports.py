@@ -43,7 +43,7 @@ def frame(book: CalamineWorkbook, sheet: str) -> pd.DataFrame:
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_the_workbook_adds_up_to_the_results(demo_results: Results, tmp_path: Path, system: str) -> None:
     book = workbook(tmp_path / "q.xlsx", demo_results, system)
-    total = demo_results["overlay"].tables["overlay_quantities"]["cost"].sum()
+    total = demo_results["design"].tables["overlay_quantities"]["cost"].sum()
     summary = dict(book.get_sheet_by_name("Summary").to_python()[2:6])
     assert summary["Cost in all, repairs with it"] == pytest.approx(total)
     assert summary["Cost of repairs"] == pytest.approx(demo_results["repair"].tables["repairs"]["cost"].sum())

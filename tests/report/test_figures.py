@@ -32,7 +32,7 @@ def test_each_direction_has_a_strip_with_its_sections_and_lanes(drawn, demo):
 def test_thickness_on_the_strip_is_that_of_the_design(drawn, demo):
     """Drawn in inches; 1 in = 0.0254 m."""
     thicknesses = (
-        demo.results["overlay"].tables["thicknesses"].query("direction == 'with stationing'")["overlay"].dropna()
+        demo.results["design"].tables["thicknesses"].query("direction == 'with stationing'")["overlay"].dropna()
     )
     shown = words(drawn["strip_0"])
     assert [t for t in thicknesses if f"{t / 0.0254:.2f}" not in shown] == []
@@ -40,7 +40,7 @@ def test_thickness_on_the_strip_is_that_of_the_design(drawn, demo):
 
 
 def test_every_designed_section_has_its_curves(drawn, demo):
-    designed = demo.results["overlay"].tables["thicknesses"].query("overlay > 0")["section"]
+    designed = demo.results["design"].tables["thicknesses"].query("overlay > 0")["section"]
     shown = words(drawn["lives_0"])
     assert [s for s in designed if not any(w.startswith(f"{s}:") for w in shown)] == []
 

@@ -21,8 +21,8 @@ from slabwright.errors import InputError
 from slabwright.project import Project, open_project
 from slabwright.records.facts import Facts
 from slabwright.units import convert
-from slabwright.web import api
-from slabwright.web.office import Office, now
+from slabwright.web.api import routes as api
+from slabwright.web.project_folder import ProjectFolder, now
 from tests.web.caller import Reply, call, call_json, multipart
 
 PARTS = {"what", "where", "given", "allowed", "source", "remedy", "message"}
@@ -41,14 +41,14 @@ def folder(tmp_path_factory: pytest.TempPathFactory, demo_file: Path) -> Path:
 
 
 @pytest.fixture
-def office(folder: Path) -> Iterator[Office]:
-    made = Office(folder, "tester")
+def office(folder: Path) -> Iterator[ProjectFolder]:
+    made = ProjectFolder(folder, "tester")
     yield made
     made.close()
 
 
 @pytest.fixture
-def app(office: Office) -> FastAPI:
+def app(office: ProjectFolder) -> FastAPI:
     made = FastAPI(title="Slabwright", version="1")
     api.install(made, office)
     return made
@@ -159,7 +159,7 @@ def test_a_road_shows_its_tables_files_stages_and_decisions(app: FastAPI) -> Non
     assert road["alternatives"] == ["base"]
     assert {t["name"]: t["rows"] for t in road["tables"]}["road"] == 1
     assert [s["state"] for s in road["stages"]][:4] == ["current"] * 4  # later stages are computed when asked for
-    thickness = next(d for d in road["decisions"] if d["name"] == "overlay.thickness")
+    thickness = next(d for d in road["decisions"] if d["name"] == "design.thickness")
     assert (thickness["unit"], thickness["low"], thickness["high"]) == ("in", 0, 8)
     assert all(len(f["sha256"]) == 64 for f in road["files"])
 
@@ -180,7 +180,7 @@ def test_facts_come_page_by_page_in_the_units_asked_for(app: FastAPI) -> None:
     assert beyond["rows"] == []
 
 
-def test_a_missing_number_is_null(app: FastAPI, office: Office) -> None:
+def test_a_missing_number_is_null(app: FastAPI, office: ProjectFolder) -> None:
     frame = office.project("demo").facts().deflections
     name = next(c for c in frame.columns if frame[c].dtype.kind == "f" and frame[c].isna().any())
     row = int(frame[name].isna().to_numpy().argmax())
@@ -199,7 +199,7 @@ def test_a_page_out_of_bounds_is_refused(app: FastAPI, query: str) -> None:
     ("method", "address"),
     [
         ("GET", "/api/roads/nowhere"), ("GET", "/api/roads/demo/facts/nothing"), ("GET", "/api/roads/demo/results/paving"),
-        ("GET", "/api/roads/demo/results/overlay?table=nothing"), ("GET", "/api/calculations/nothing"),
+        ("GET", "/api/roads/demo/results/design?table=nothing"), ("GET", "/api/calculations/nothing"),
         ("POST", "/api/roads/nowhere/run"), ("GET", "/api/roads/demo/export/docx"), ("GET", "/api/nothing/at/all"),
         ("GET", "/api/roads/nowhere/report.pdf"), ("DELETE", "/api/roads/demo/alternatives?name=nothing&expected=1"),
     ],
@@ -243,7 +243,7 @@ def test_hostile_names_in_addresses_are_only_names(app: FastAPI, name: str) -> N
     told = quote(name.encode("utf-8", "surrogatepass"), safe="")
     for address in (
         f"/api/roads/{told}", f"/api/roads/demo/facts/{told}", f"/api/roads/demo/results/{told}",
-        f"/api/calculations/{told}", f"/api/roads/demo/export/{told}", f"/api/roads/demo/results/overlay?table={told}",
+        f"/api/calculations/{told}", f"/api/roads/demo/export/{told}", f"/api/roads/demo/results/design?table={told}",
     ):  # fmt: skip
         reply = call(app, "GET", address)
         assert reply.status in (200, 404, 422), (address[:80], reply.text[:300])
@@ -252,54 +252,56 @@ def test_hostile_names_in_addresses_are_only_names(app: FastAPI, name: str) -> N
 
 
 # Edits ---------------------------------------------------------------------------------------------------
-def test_decisions_are_changed_in_any_units_and_told_to_listeners(app: FastAPI, office: Office, fresh: str) -> None:
+def test_decisions_are_changed_in_any_units_and_told_to_listeners(
+    app: FastAPI, office: ProjectFolder, fresh: str
+) -> None:
     told: list[str] = []
     office.listen(fresh, 1, lambda: told.append("changed"))
     head = head_of(app, fresh)
-    body = {"decisions": {"overlay.thickness": "100 mm", "overlay.friction": 1.8}, "expected": head}
+    body = {"decisions": {"design.thickness": "100 mm", "design.friction": 1.8}, "expected": head}
     moved = given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body))["head"]
     assert moved > head
     assert told == ["changed"]
     decided = office.project(fresh).decisions()
-    assert decided.overlay.thickness == pytest.approx(0.1, abs=1e-12)
-    assert decided.overlay.friction == 1.8
+    assert decided.design.thickness == pytest.approx(0.1, abs=1e-12)
+    assert decided.design.friction == 1.8
     view = given(call(app, "GET", f"/api/roads/{fresh}?units=metric"))
-    assert next(d["text"] for d in view["decisions"] if d["name"] == "overlay.thickness") == "100 mm"
-    bare = {"decisions": {"overlay.thickness": 110}, "expected": moved}
+    assert next(d["text"] for d in view["decisions"] if d["name"] == "design.thickness") == "100 mm"
+    bare = {"decisions": {"design.thickness": 110}, "expected": moved}
     given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions?units=metric", bare))
-    assert office.project(fresh).decisions().overlay.thickness == pytest.approx(0.11, abs=1e-12)
+    assert office.project(fresh).decisions().design.thickness == pytest.approx(0.11, abs=1e-12)
     assert told == ["changed", "changed"]
     assert [s["state"] for s in view["stages"]][:4] == ["current", "current", "current", "stale"]
 
 
 def test_an_edit_on_a_stale_view_is_refused_with_who_and_what_and_overwrites_nothing(
-    app: FastAPI, office: Office, fresh: str
+    app: FastAPI, office: ProjectFolder, fresh: str
 ) -> None:
     seen = head_of(app, fresh)
-    first = {"decisions": {"overlay.thickness": "4 in"}, "expected": seen}
+    first = {"decisions": {"design.thickness": "4 in"}, "expected": seen}
     now = given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", first))["head"]
-    stale = {"decisions": {"overlay.thickness": "5 in"}, "expected": seen}
+    stale = {"decisions": {"design.thickness": "5 in"}, "expected": seen}
     error = refused(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", stale), 409)
     assert "by tester" in error["what"]
-    assert "overlay.thickness" in error["what"]
+    assert "design.thickness" in error["what"]
     for method, address, body in (
         ("POST", "undo", {"expected": seen}), ("POST", "redo", {"expected": seen}),
         ("POST", "alternatives", {"name": "other", "expected": seen}),
     ):  # fmt: skip
         refused(call_json(app, method, f"/api/roads/{fresh}/{address}", body), 409)
     assert head_of(app, fresh) == now
-    assert office.project(fresh).decisions().overlay.thickness == pytest.approx(4 * 0.0254)
+    assert office.project(fresh).decisions().design.thickness == pytest.approx(4 * 0.0254)
     assert office.project(fresh).alternatives() == ("base",)
 
 
 def test_of_editors_that_write_at_once_one_wins_and_the_others_are_told(
-    app: FastAPI, office: Office, fresh: str
+    app: FastAPI, office: ProjectFolder, fresh: str
 ) -> None:
     head = head_of(app, fresh)
     replies: list[Reply] = []
 
     def edit(number: int) -> None:
-        body = {"decisions": {"overlay.friction": 1.0 + number / 10}, "expected": head}
+        body = {"decisions": {"design.friction": 1.0 + number / 10}, "expected": head}
         replies.append(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body))
 
     editors = [threading.Thread(target=edit, args=(number,)) for number in range(6)]
@@ -314,11 +316,11 @@ def test_of_editors_that_write_at_once_one_wins_and_the_others_are_told(
 @pytest.mark.parametrize(
     "body",
     [
-        {"decisions": {"overlay.thickness": "40 in"}}, {"decisions": {"overlay.nothing": "4 in"}},
-        {"decisions": {"overlay.grout": "jam"}}, {"decisions": {"overlay.thickness": "4 in", "overlay.friction": "much"}},
+        {"decisions": {"design.thickness": "40 in"}}, {"decisions": {"overlay.nothing": "4 in"}},
+        {"decisions": {"design.grout": "jam"}}, {"decisions": {"design.thickness": "4 in", "design.friction": "much"}},
         {"decisions": {"survey.section_borders": "a\0b"}}, {"alternative": "nothing", "decisions": {}},
-        {"decisions": {"overlay.thickness": "4 in"}, "expected": None}, {"decisions": {"survey.section_borders": "x" * 20_000}},
-        {"decisions": {"overlay.thickness": "4 in"}, "expected": 10**30}, {"decisions": {"overlay.thickness": "4 in"}, "expected": -1},
+        {"decisions": {"design.thickness": "4 in"}, "expected": None}, {"decisions": {"survey.section_borders": "x" * 20_000}},
+        {"decisions": {"design.thickness": "4 in"}, "expected": 10**30}, {"decisions": {"design.thickness": "4 in"}, "expected": -1},
     ],
 )  # fmt: skip
 def test_a_decision_that_cannot_be_changes_nothing(app: FastAPI, fresh: str, body: dict[str, Any]) -> None:
@@ -502,25 +504,25 @@ def test_a_long_body_elsewhere_is_refused_sooner(app: FastAPI) -> None:
 
 
 # Results -------------------------------------------------------------------------------------------------
-def test_a_run_computes_what_is_stale_and_results_show_it(app: FastAPI, office: Office, fresh: str) -> None:
-    body = {"decisions": {"overlay.thickness": "4 in"}, "expected": head_of(app, fresh)}
+def test_a_run_computes_what_is_stale_and_results_show_it(app: FastAPI, office: ProjectFolder, fresh: str) -> None:
+    body = {"decisions": {"design.thickness": "4 in"}, "expected": head_of(app, fresh)}
     given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body))
     ran = given(call(app, "POST", f"/api/roads/{fresh}/run?units=metric"))
-    assert ran["computed"] == ["overlay"]
+    assert ran["computed"] == ["design"]
     assert {row["overlay"] for row in ran["summary"]} <= {"102 mm", "0 mm", "–"}
     assert given(call(app, "POST", f"/api/roads/{fresh}/run?until=survey"))["computed"] == []
     refused(call(app, "POST", f"/api/roads/{fresh}/run?until=paving"), 422)
-    shown = given(call(app, "GET", f"/api/roads/{fresh}/results/overlay?table=thicknesses&units=metric"))
+    shown = given(call(app, "GET", f"/api/roads/{fresh}/results/design?table=thicknesses&units=metric"))
     assert list(shown["tables"]) == ["thicknesses"]
     table = shown["tables"]["thicknesses"]
     at = [c["name"] for c in table["columns"]].index("overlay")
-    inside = office.computation(fresh).result("overlay").tables["thicknesses"]["overlay"].to_numpy()
+    inside = office.computation(fresh).result("design").tables["thicknesses"]["overlay"].to_numpy()
     expected = [None if value != value else convert(value, "thickness", "metric") for value in inside]
     assert [row[at] for row in table["rows"]] == [v if v is None else pytest.approx(v) for v in expected]
 
 
-@pytest.mark.parametrize("stage", ["survey", "evaluation", "repair", "overlay"])
-def test_every_stage_shows_all_its_tables(app: FastAPI, office: Office, stage: str) -> None:
+@pytest.mark.parametrize("stage", ["survey", "evaluation", "repair", "design"])
+def test_every_stage_shows_all_its_tables(app: FastAPI, office: ProjectFolder, stage: str) -> None:
     shown = given(call(app, "GET", f"/api/roads/demo/results/{stage}"))
     result = office.computation("demo").result(stage)
     assert {name: len(t["rows"]) for name, t in shown["tables"].items()} == {
@@ -529,7 +531,9 @@ def test_every_stage_shows_all_its_tables(app: FastAPI, office: Office, stage: s
     assert len(shown["workings"]) == len(result.workings)
 
 
-def test_the_report_is_a_pdf_and_only_handing_it_over_is_remembered(app: FastAPI, office: Office, fresh: str) -> None:
+def test_the_report_is_a_pdf_and_only_handing_it_over_is_remembered(
+    app: FastAPI, office: ProjectFolder, fresh: str
+) -> None:
     reply = call(app, "GET", f"/api/roads/{fresh}/report.pdf")
     assert (reply.status, reply.headers["content-type"]) == (200, "application/pdf")
     assert "Overlay" in PdfReader(io.BytesIO(reply.body)).pages[0].extract_text()
@@ -556,11 +560,11 @@ def test_a_project_removed_under_the_server_is_told_in_a_sentence(app: FastAPI, 
     for file in folder.glob("fresh.slab*"):
         file.unlink()
     for method, address in (
-        ("GET", ""), ("GET", "/history"), ("GET", "/facts/layers"), ("POST", "/run"), ("GET", "/results/overlay"),
+        ("GET", ""), ("GET", "/history"), ("GET", "/facts/layers"), ("POST", "/run"), ("GET", "/results/design"),
         ("GET", "/report.pdf"), ("GET", "/export/xlsx"),
     ):  # fmt: skip
         assert "moved" in refused(call(app, method, f"/api/roads/{fresh}{address}"), 404)["message"]
-    body = {"decisions": {"overlay.thickness": "4 in"}, "expected": head}
+    body = {"decisions": {"design.thickness": "4 in"}, "expected": head}
     refused(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body), 404)
     assert not (folder / "fresh.slab").exists()
 
@@ -573,24 +577,24 @@ def test_a_file_that_is_no_project_is_told_without_the_server_s_paths(app: FastA
 
 
 def test_a_file_put_in_the_place_of_another_is_the_one_that_is_shown_and_changed(
-    app: FastAPI, office: Office, folder: Path, demo_file: Path, fresh: str
+    app: FastAPI, office: ProjectFolder, folder: Path, demo_file: Path, fresh: str
 ) -> None:
     seen = given(call(app, "GET", f"/api/roads/{fresh}"))
     with open_project(shutil.copy(demo_file, folder / "restored.copy"), user="colleague", clock=now) as copy:
-        copy.decide("base", {"overlay.friction": 2.5})
+        copy.decide("base", {"design.friction": 2.5})
     (folder / "restored.copy").replace(folder / f"{fresh}.slab")
     after = given(call(app, "GET", f"/api/roads/{fresh}"))
-    assert next(d["text"] for d in after["decisions"] if d["name"] == "overlay.friction") == "2.500"
-    stale = {"decisions": {"overlay.friction": 1.2}, "expected": seen["head"]}
+    assert next(d["text"] for d in after["decisions"] if d["name"] == "design.friction") == "2.500"
+    stale = {"decisions": {"design.friction": 1.2}, "expected": seen["head"]}
     assert "by colleague" in refused(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", stale), 409)["what"]
     given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", {**stale, "expected": after["head"]}))
     office.close()
     with open_project(folder / f"{fresh}.slab", user="colleague", clock=now) as project:
-        assert project.decisions().overlay.friction == 1.2
+        assert project.decisions().design.friction == 1.2
 
 
 def test_facts_that_change_while_they_are_read_are_not_kept_for_the_state_before(
-    office: Office, fresh: str, app: FastAPI, monkeypatch: pytest.MonkeyPatch
+    office: ProjectFolder, fresh: str, app: FastAPI, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     project, head = office.project(fresh), head_of(app, fresh)
     read, lanes = type(project).facts, project.facts().lanes

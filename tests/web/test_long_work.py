@@ -8,16 +8,16 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import BrokenExecutor, ThreadPoolExecutor
 from pathlib import Path
-from typing import Any
 
 import pytest
 
+from slabwright.bond import run as bond_run
 from slabwright.errors import MissingFact
-from slabwright.overlay import bond_run
 from slabwright.records.results import StageResult
+from slabwright.records.stage import Given
 from slabwright.web import long_work
 from slabwright.web.long_work import Work
-from slabwright.web.office import Office
+from slabwright.web.project_folder import ProjectFolder
 from slabwright.workers import workers
 
 PATIENCE = 20  # seconds: a shared machine is slow; nothing here takes one
@@ -31,15 +31,14 @@ class Held:
         self.reached, self.go = threading.Event(), threading.Event()
         self.raises: Exception | None = None
 
-    def __call__(self, *given: Any) -> StageResult:
+    def __call__(self, given: Given) -> StageResult:
         self.runs += 1
-        desk = given[-1]
-        desk.tell("bond", 0.25)
+        given.context.tell("bond", 0.25)
         self.reached.set()
         assert self.go.wait(PATIENCE)
         if self.raises is not None:
             raise self.raises
-        desk.tell("bond", 0.75)
+        given.context.tell("bond", 0.75)
         return StageResult("bond", {})
 
 
@@ -64,15 +63,15 @@ def pools(monkeypatch: pytest.MonkeyPatch) -> list[ThreadPoolExecutor]:
 
 
 @pytest.fixture
-def office(demo_file: Path, tmp_path: Path, pools: list[ThreadPoolExecutor], held: Held) -> Iterator[Office]:
+def office(demo_file: Path, tmp_path: Path, pools: list[ThreadPoolExecutor], held: Held) -> Iterator[ProjectFolder]:
     shutil.copy(demo_file, tmp_path / "demo.slab")
-    made = Office(tmp_path, "tester")
+    made = ProjectFolder(tmp_path, "tester")
     yield made
     held.go.set()
     made.close()
 
 
-def begin(office: Office) -> Work:
+def begin(office: ProjectFolder) -> Work:
     return office.long_work.begin("demo", office.computation("demo"), "bond")
 
 
@@ -83,11 +82,11 @@ def ended(work: Work) -> str:
     return work.phase
 
 
-def kept(office: Office) -> bool:
+def kept(office: ProjectFolder) -> bool:
     return any(stage == "bond" for stage, _ in office.project("demo").result_keys())
 
 
-def test_two_tabs_that_ask_at_once_share_one_run(office: Office, held: Held) -> None:
+def test_two_tabs_that_ask_at_once_share_one_run(office: ProjectFolder, held: Held) -> None:
     one = begin(office)
     assert held.reached.wait(PATIENCE)
     assert begin(office) is one
@@ -99,7 +98,7 @@ def test_two_tabs_that_ask_at_once_share_one_run(office: Office, held: Held) -> 
     assert office.computation("demo").saved("bond") is not None
 
 
-def test_what_is_stopped_leaves_nothing(office: Office, held: Held) -> None:
+def test_what_is_stopped_leaves_nothing(office: ProjectFolder, held: Held) -> None:
     work = begin(office)
     assert held.reached.wait(PATIENCE)
     office.long_work.stop(work)
@@ -115,13 +114,13 @@ def slept(seconds: float) -> float:
 
 
 def test_helpers_that_have_long_work_in_hand_are_not_waited_for(
-    office: Office, monkeypatch: pytest.MonkeyPatch
+    office: ProjectFolder, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Two real processes sleep for ten minutes; a stop takes seconds and the next work has new ones."""
     reached = threading.Event()
 
-    def run(*given: Any) -> StageResult:
-        asleep = given[-1].executor.map(slept, [naps[0]] * 2)
+    def run(given: Given) -> StageResult:
+        asleep = given.context.executor.map(slept, [naps[0]] * 2)
         reached.set()
         return StageResult("bond", {}, notes=(str(sum(asleep)),))
 
@@ -138,7 +137,7 @@ def test_helpers_that_have_long_work_in_hand_are_not_waited_for(
     assert office.computation("demo").result("bond").notes == ("0.5",)
 
 
-def test_what_waits_for_its_turn_is_stopped_at_once(office: Office, held: Held) -> None:
+def test_what_waits_for_its_turn_is_stopped_at_once(office: ProjectFolder, held: Held) -> None:
     first = begin(office)
     assert held.reached.wait(PATIENCE)
     office.project("demo").decide("base", {"bond.least_factor": 3.0})
@@ -152,7 +151,7 @@ def test_what_waits_for_its_turn_is_stopped_at_once(office: Office, held: Held) 
     assert held.runs == 1
 
 
-def test_a_refusal_is_a_sentence(office: Office, held: Held) -> None:
+def test_a_refusal_is_a_sentence(office: ProjectFolder, held: Held) -> None:
     held.raises = MissingFact("the plate model needs the length and width of the slabs", where="section A1")
     held.go.set()
     work = begin(office)
@@ -162,7 +161,7 @@ def test_a_refusal_is_a_sentence(office: Office, held: Held) -> None:
 
 
 def test_a_defect_is_a_sentence_too_and_stands_in_the_log(
-    office: Office, held: Held, caplog: pytest.LogCaptureFixture
+    office: ProjectFolder, held: Held, caplog: pytest.LogCaptureFixture
 ) -> None:
     held.raises = ZeroDivisionError("a defect")
     held.go.set()
@@ -173,7 +172,7 @@ def test_a_defect_is_a_sentence_too_and_stands_in_the_log(
 
 
 def test_a_pool_is_made_when_first_needed_and_ends_with_the_office(
-    office: Office, held: Held, pools: list[ThreadPoolExecutor]
+    office: ProjectFolder, held: Held, pools: list[ThreadPoolExecutor]
 ) -> None:
     assert pools == []
     held.go.set()
@@ -186,7 +185,7 @@ def test_a_pool_is_made_when_first_needed_and_ends_with_the_office(
         pools[0].submit(int)
 
 
-def test_a_pool_that_broke_is_replaced(office: Office, held: Held, pools: list[ThreadPoolExecutor]) -> None:
+def test_a_pool_that_broke_is_replaced(office: ProjectFolder, held: Held, pools: list[ThreadPoolExecutor]) -> None:
     held.raises = BrokenExecutor("a process died")
     held.go.set()
     work = begin(office)
@@ -197,7 +196,7 @@ def test_a_pool_that_broke_is_replaced(office: Office, held: Held, pools: list[T
     assert len(pools) == 2
 
 
-def test_closing_ends_what_is_under_way(office: Office, held: Held) -> None:
+def test_closing_ends_what_is_under_way(office: ProjectFolder, held: Held) -> None:
     work = begin(office)
     assert held.reached.wait(PATIENCE)
     threading.Timer(0.2, held.go.set).start()

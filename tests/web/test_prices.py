@@ -36,4 +36,4 @@ def test_what_cannot_be_taken_is_a_sentence(text: str, part: str) -> None:
 
 
 def test_every_price_is_in_the_table() -> None:
-    assert {e.name for e in prices(DECISIONS)} >= {"repair.saw_cost", "overlay.concrete_cost", "overlay.surface_cost"}
+    assert {e.name for e in prices(DECISIONS)} >= {"repair.saw_cost", "design.concrete_cost", "design.surface_cost"}

@@ -25,8 +25,8 @@ from slabwright.calculation import Choice, Quantity
 from slabwright.catalogue import calculations
 from slabwright.records.decisions import Decisions, entries
 from slabwright.units import from_si, unit_of
-from slabwright.web import api
-from slabwright.web.office import Office
+from slabwright.web.api import routes as api
+from slabwright.web.project_folder import ProjectFolder
 
 CHECKS = [
     not_a_server_error, status_code_conformance, content_type_conformance, response_headers_conformance,
@@ -38,7 +38,7 @@ REAL = {
 BOUNDED = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 
 
-def application(office: Office) -> FastAPI:
+def application(office: ProjectFolder) -> FastAPI:
     app = FastAPI(title="Slabwright", version="1")
     api.install(app, office)
     return app
@@ -46,7 +46,7 @@ def application(office: Office) -> FastAPI:
 
 def addresses() -> list[tuple[str, str]]:
     """(path, method) of every documented endpoint; listing them opens no road."""
-    paths = application(Office(Path(), "tester")).openapi()["paths"]
+    paths = application(ProjectFolder(Path(), "tester")).openapi()["paths"]
     return [(path, method) for path, endpoints in paths.items() for method in endpoints]
 
 
@@ -54,7 +54,7 @@ def addresses() -> list[tuple[str, str]]:
 def described(tmp_path_factory: pytest.TempPathFactory, demo_file: Path) -> Iterator[Any]:
     folder = tmp_path_factory.mktemp("described")
     shutil.copy(demo_file, folder / "demo.slab")
-    office = Office(folder, "tester")
+    office = ProjectFolder(folder, "tester")
     yield schemathesis.openapi.from_asgi("/openapi.json", application(office))
     office.close()
 

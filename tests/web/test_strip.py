@@ -28,10 +28,9 @@ from slabwright.records.facts import FACTS, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.units import FOOT
-from slabwright.web.parts import strip_words
 from slabwright.web.parts.chart import Chart
-from slabwright.web.parts.strip import road_strip
-from slabwright.web.parts.strip_data import (
+from slabwright.web.parts.strip import words as strip_words
+from slabwright.web.parts.strip.data import (
     CLOSEST,
     MOST,
     Layer,
@@ -45,8 +44,9 @@ from slabwright.web.parts.strip_data import (
     strip_layers,
     zoomed,
 )
-from slabwright.web.parts.strip_figure import figure, station_ticks
-from slabwright.web.parts.strip_look import lane_rows
+from slabwright.web.parts.strip.figure import figure, station_ticks
+from slabwright.web.parts.strip.look import lane_rows
+from slabwright.web.parts.strip.strip import road_strip
 
 Results = dict[str, StageResult]
 HARM = '<img src=x onerror=alert(1)> =HYPERLINK("x") & "quoted" \u202e\u05d0\u05d1\u05d2 ' + "long " * 2000
@@ -234,7 +234,7 @@ def test_all_layers_of_the_demo_road(layers: tuple[Layer, ...]) -> None:
     ("name", "stage", "column"),
     [
         ("deflection", "survey", "deflection_1"), ("transfer", "evaluation", "efficiency"), ("voids", "evaluation", "intercept"),
-        ("repairs", "repair", "length"), ("effective", "overlay", "effective"),
+        ("repairs", "repair", "length"), ("effective", "design", "effective"),
     ],
 )  # fmt: skip
 def test_a_row_leads_back_to_its_record(
@@ -271,7 +271,7 @@ def test_every_distress_is_in_one_layer(layers: tuple[Layer, ...], demo_results:
 
 def test_where_no_overlay_is_built_there_is_no_thickness(facts: Facts, demo_results: Results) -> None:
     """Whether the stage wrote no number there or nought."""
-    given = demo_results["overlay"]
+    given = demo_results["design"]
     thicknesses = given.tables["thicknesses"]
     unsuited = thicknesses["verdict"].to_numpy() == "not suited"
     assert unsuited.any()

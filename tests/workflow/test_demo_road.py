@@ -102,25 +102,25 @@ def test_the_stuck_sensor_was_struck_and_is_told(demo_project: object, demo_resu
 
 def test_deflection_falls_by_30_to_50_per_cent_for_usual_overlays(demo_results: Results) -> None:
     """Common practice, no source. Holds on the demo for 3 to 4 in; the thinnest overlay built falls short and says so."""
-    change = demo_results["overlay"].tables["deflection_changes"]
+    change = demo_results["design"].tables["deflection_changes"]
     usual = change[(change["overlay"] > 2.9 * 0.0254) & (change["overlay"] < 4.1 * 0.0254)]
     assert usual["interior"].between(0.30, 0.50).all()
-    thin = demo_results["overlay"].tables["thicknesses"].query("reduction < 0.30")
+    thin = demo_results["design"].tables["thicknesses"].query("reduction < 0.30")
     for section in thin["section"]:
         assert any(
-            f"Section {section}:" in note and "outside the 30 to 50 %" in note for note in demo_results["overlay"].notes
+            f"Section {section}:" in note and "outside the 30 to 50 %" in note for note in demo_results["design"].notes
         )
 
 
 def test_about_25_years_are_gained_on_the_sound_stretch(demo_results: Results) -> None:
     """Common practice, no source: about 25 years on a sound slab."""
-    thicknesses = demo_results["overlay"].tables["thicknesses"]
+    thicknesses = demo_results["design"].tables["thicknesses"]
     sound = thicknesses[thicknesses["section"].isin([f"{p}1" for p in PREFIXES.values()])]
     assert sound["years_gained"].between(20, 30).all()
 
 
 def test_life_grows_with_every_added_thickness_and_falls_with_reliability(demo_results: Results) -> None:
-    lives = demo_results["overlay"].tables["lives"]
+    lives = demo_results["design"].tables["lives"]
     for _, curve in lives.groupby(["section", "reliability"]):
         axles = curve.sort_values("overlay")["axles"].to_numpy()
         assert (np.diff(axles) > 0).all()
@@ -129,13 +129,13 @@ def test_life_grows_with_every_added_thickness_and_falls_with_reliability(demo_r
 
 
 def test_bonded_is_thinner_than_partly_bonded_is_thinner_than_unbonded(demo_results: Results) -> None:
-    t = demo_results["overlay"].tables["thicknesses"].dropna(subset=["bonded"])
+    t = demo_results["design"].tables["thicknesses"].dropna(subset=["bonded"])
     assert (t["bonded"] < t["partly_bonded"]).all()
     assert (t["partly_bonded"] < t["unbonded"]).all()
 
 
 def test_clearance_is_compared_with_the_raise(demo_results: Results) -> None:
-    clearances = demo_results["overlay"].tables["clearances"].set_index("bridge")
+    clearances = demo_results["design"].tables["clearances"].set_index("bridge")
     assert set(clearances["passes"]) <= {"yes", "no"}
     fails = clearances["raise_of_grade"] > clearances["available"]
     assert ((clearances["passes"] == "no") == fails).all()
@@ -157,16 +157,16 @@ def test_quantities_add_up_to_the_list(demo_results: Results) -> None:
     repairs, sums = (demo_results["repair"].tables[n] for n in ("repairs", "repair_quantities"))
     assert sums["cost"].sum() == pytest.approx(repairs["cost"].sum())
     assert sums["number"].sum() == len(repairs)
-    overlay = demo_results["overlay"].tables["overlay_quantities"]
+    overlay = demo_results["design"].tables["overlay_quantities"]
     assert overlay["repair_cost"].sum() == pytest.approx(repairs["cost"].sum())
 
 
 def test_every_result_follows_its_schema_and_no_working_is_empty(demo_results: Results) -> None:
-    from slabwright.records.outcomes import OUTCOMES
+    from slabwright.stages import outcomes
 
     for result in demo_results.values():
         for name, frame in result.tables.items():
-            assert tuple(frame.columns) == OUTCOMES[name].names, name
+            assert tuple(frame.columns) == outcomes()[name].names, name
             assert len(frame), f"{name} is empty on the demo road"
         for working in result.workings:
             assert working.results

@@ -12,14 +12,15 @@ import pytest
 
 from slabwright.calculation import Array
 from slabwright.errors import InputError, MissingFact
-from slabwright.overlay import life
-from slabwright.overlay.plate_stresses import PlateStresses
-from slabwright.overlay.stresses import PavementState, StressGrid
+from slabwright.life import section_life as life
+from slabwright.plate.plate_stresses import PlateStresses
+from slabwright.plate.stresses import PavementState, StressGrid
 from slabwright.project import Project, create, open_project
 from slabwright.records.decisions import change, to_plain
-from slabwright.workflow import Computation, wanted
+from slabwright.stages import plan
+from slabwright.workflow import Computation
 from tests.conftest import clock
-from tests.overlay.closed_form import ClosedForm
+from tests.life.closed_form import ClosedForm
 
 ASKED: list[PavementState] = []
 SMALL = {"life.surface_power": "5", "life.sample_power": "8"}
@@ -47,12 +48,15 @@ def decide(road: Project, name: str, text: str) -> None:
 
 
 def test_the_stages_behind_a_result() -> None:
-    assert wanted() == ["survey", "evaluation", "repair", "overlay"]
-    assert wanted("evaluation") == ["survey", "evaluation"]
-    assert wanted("life") == ["survey", "evaluation", "repair", "overlay", "life"]
-    assert wanted("bond")[-1] == "bond"
+    def planned(until: str | None = None) -> list[str]:
+        return [stage.name for stage in plan(until)]
+
+    assert planned() == ["survey", "evaluation", "repair", "design"]
+    assert planned("evaluation") == ["survey", "evaluation"]
+    assert planned("life") == ["survey", "evaluation", "repair", "design", "life"]
+    assert planned("bond")[-1] == "bond"
     with pytest.raises(InputError, match="no stage of this name"):
-        wanted("nonsense")
+        plan("nonsense")
 
 
 def test_life_of_the_demo_road(road: Project) -> None:
@@ -65,10 +69,10 @@ def test_life_of_the_demo_road(road: Project) -> None:
     assert (np.diff(shares) >= -1e-12).all()
     assert len(shares) > 50
     # Jointed sections with an overlay only; the others are named.
-    assert result.tables["field_thickness"]["section"].tolist() == ["A1", "A2", "A3", "W1", "W2", "W3"]
+    assert result.tables["fatigue_thickness"]["section"].tolist() == ["A1", "A2", "A3", "W1", "W2", "W3"]
     assert any("A5" in note and "CRCP" in note for note in result.notes)
     # Thicker lives longer, a surer life is shorter, everywhere.
-    for _, lives in result.tables["field_lives"].groupby("section"):
+    for _, lives in result.tables["fatigue_lives"].groupby("section"):
         years = lives.pivot(index="overlay", columns="reliability", values="years").to_numpy()
         assert (np.diff(years, axis=0) >= -1e-9).all()
         assert (np.diff(years, axis=1) <= 1e-9).all()
@@ -80,7 +84,7 @@ def test_life_of_the_demo_road(road: Project) -> None:
     assert Computation(road).saved("life") is None
     later = Computation(road).run("life")["life"]
     assert len(ASKED) == before
-    longer = later.tables["field_lives"]["years"] - result.tables["field_lives"]["years"]
+    longer = later.tables["fatigue_lives"]["years"] - result.tables["fatigue_lives"]["years"]
     assert (longer >= 0).all()
     # Back again, the old result is there without any work.
     decide(road, "life.cracking_level", "10 %")
@@ -99,7 +103,7 @@ def test_stopped_work_leaves_no_result(road: Project) -> None:
     with pytest.raises(Stopped):
         Computation(road).run("life", tell)
     assert Computation(road).saved("life") is None
-    assert "field_surface" not in {stage for stage, _ in road.result_keys()}
+    assert "stress_surface" not in {stage for stage, _ in road.result_keys()}
 
 
 def test_life_waits_for_weather(tmp_path: Path) -> None:

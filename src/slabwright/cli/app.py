@@ -123,7 +123,7 @@ def compare(road: Road, json: Json = False, units: Units = "us") -> None:
 def decide(
     road: Road,
     assignments: Annotated[
-        list[str] | None, typer.Argument(metavar="[NAME=VALUE]...", help='For example overlay.thickness="4 in".')
+        list[str] | None, typer.Argument(metavar="[NAME=VALUE]...", help='For example design.thickness="4 in".')
     ] = None,
     alternative: Alternative = "base",
     json: Json = False,

@@ -21,7 +21,7 @@ def decide(road: Path, assignments: list[str], name: str, json: bool, units: str
             key, equals, value = word.partition("=")
             if not equals:
                 raise InputError(
-                    "a decision is given as NAME=VALUE", given=word, allowed='for example overlay.thickness="4 in"'
+                    "a decision is given as NAME=VALUE", given=word, allowed='for example design.thickness="4 in"'
                 )
             decided = change(decided, key.strip(), value.strip(), shown)
         if assignments:

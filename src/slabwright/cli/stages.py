@@ -19,11 +19,13 @@ def run(road: Path, stage: str | None, alternative: str, processes: int) -> None
 
     from rich.progress import Progress
 
+    from slabwright.stages import plan
     from slabwright.workers import workers
-    from slabwright.workflow import Computation, stage_named, wanted
+    from slabwright.workflow import Computation
 
-    names = wanted(stage)
-    pool = workers(processes or None) if any(stage_named(name).long for name in names) else nullcontext()
+    wanted = plan(stage)
+    pool = workers(processes or None) if any(each.long for each in wanted) else nullcontext()
+    names = [each.name for each in wanted]
     begun = time.perf_counter()
     with opened(road) as project, pool as executor, Progress(console=console, transient=True) as bar:
         task = bar.add_task("reading", total=float(len(names)))
@@ -45,8 +47,8 @@ def run(road: Path, stage: str | None, alternative: str, processes: int) -> None
 def show(
     road: Path, stage: str, alternative: str, table: str | None, all_rows: bool, working: bool, json: bool, units: str
 ) -> None:
-    from slabwright.records.outcomes import OUTCOMES
-    from slabwright.workflow import Computation, stage_named
+    from slabwright.stages import outcomes, stage_named
+    from slabwright.workflow import Computation
 
     shown, name = system(units), stage_named(stage).name
     with opened(road) as project:
@@ -63,13 +65,13 @@ def show(
     if json:
         print_json({
             "version": JSON_VERSION, "stage": name, "alternative": alternative, "units": shown,
-            "tables": {k: as_json(OUTCOMES[k], v, shown) for k, v in tables.items()},
+            "tables": {k: as_json(outcomes()[k], v, shown) for k, v in tables.items()},
             "notes": list(result.notes), "workings": [w.text() for w in result.workings],
         })  # fmt: skip
         return
     for key, frame in tables.items():
         say(f"({key})")
-        print_frame(OUTCOMES[key], frame, shown, all_rows=all_rows)
+        print_frame(outcomes()[key], frame, shown, all_rows=all_rows)
     for note in result.notes:
         say(f"Note: {note}")
     if working:

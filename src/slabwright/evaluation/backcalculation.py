@@ -11,7 +11,7 @@ from typing import Annotated
 import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.mechanics.terms import (
+from slabwright.terms import (
     CONCRETE_POISSON,
     Deflection,
     Foundation,
@@ -54,25 +54,25 @@ def _area(low: float, high: float) -> Quantity:
     return Quantity("thickness", "basin area", low * INCH, high * INCH, "AREA")
 
 
-@calculation(source="hall1997", room="evaluation", equation=FORM.format(36, 1812.279, -2.559, 4.387))
+@calculation(source="hall1997", equation=FORM.format(36, 1812.279, -2.559, 4.387))
 def relative_stiffness_area_36(area: Annotated[Array, _area(15, 35.5)]) -> Stiffness:
     """Radius of relative stiffness from the 36-in basin area, dense liquid. [m]"""
     return _stiffness(area, 36, 1812.279, -2.559, 4.387)
 
 
-@calculation(source="hall1997", room="evaluation", equation=FORM.format(60, 289.708, -0.698, 2.566))
+@calculation(source="hall1997", equation=FORM.format(60, 289.708, -0.698, 2.566))
 def relative_stiffness_area_60(area: Annotated[Array, _area(20, 58)]) -> Stiffness:
     """Radius of relative stiffness from the 60-in basin area, dense liquid. [m]"""
     return _stiffness(area, 60, 289.708, -0.698, 2.566)
 
 
-@calculation(source="khazanovich2001", room="evaluation", equation=FORM.format(48, 158.40, -0.476, 2.220))
+@calculation(source="khazanovich2001", equation=FORM.format(48, 158.40, -0.476, 2.220))
 def relative_stiffness_area_48_outer(area: Annotated[Array, _area(10, 47)]) -> Stiffness:
     """Radius of relative stiffness from the outer basin area (12 to 60 in), dense liquid. [m]"""
     return _stiffness(area, 48, 158.40, -0.476, 2.220)
 
 
-@calculation(source="hall1997", room="evaluation", equation=FORM.format(36, 4521.676, -3.645, 5.334))
+@calculation(source="hall1997", equation=FORM.format(36, 4521.676, -3.645, 5.334))
 def relative_stiffness_area_36_solid(area: Annotated[Array, _area(20, 35.7)]) -> Stiffness:
     """Radius of relative stiffness from the 36-in basin area, elastic solid. [m]"""
     return _stiffness(area, 36, 4521.676, -3.645, 5.334)
@@ -81,7 +81,6 @@ def relative_stiffness_area_36_solid(area: Annotated[Array, _area(20, 35.7)]) ->
 @calculation(
     source="plate_theory",
     where="coefficients fitted to the exact integral for l of 20 to 80 in, greatest error 0.5 %",
-    room="evaluation",
     equation=FORM.format(60, 256.29, -0.84267, 2.74674),
 )
 def relative_stiffness_area_60_solid(area: Annotated[Array, _area(30, 58)]) -> Stiffness:
@@ -98,7 +97,7 @@ CENTRE: Array = np.asarray(0.0)
 
 
 @calculation(
-    source="khazanovich2001", room="evaluation",
+    source="khazanovich2001",
     equation="d* = A exp[-B exp(-C l)], A, B and C tabulated by offset r",
 )  # fmt: skip
 def deflection_coefficient(
@@ -118,7 +117,7 @@ def deflection_coefficient(
 Coefficient = Annotated[Array, Quantity("number", "deflection coefficient", 0.001, 0.3, "d*")]
 
 
-@calculation(source="khazanovich2001", room="evaluation", equation="k = P d* / (d0 l^2)")
+@calculation(source="khazanovich2001", equation="k = P d* / (d0 l^2)")
 def foundation_from_deflection(
     load: WheelLoad, deflection: Deflection, coefficient: Coefficient, relative_stiffness: RelativeStiffness
 ) -> Annotated[Array, Quantity("foundation", "dynamic modulus of foundation reaction", symbol="k")]:
@@ -126,7 +125,7 @@ def foundation_from_deflection(
     return load * coefficient / (deflection * relative_stiffness**2)
 
 
-@calculation(source="khazanovich2001", room="evaluation", equation="E = 12 (1 - nu^2) k l^4 / h^3")
+@calculation(source="khazanovich2001", equation="E = 12 (1 - nu^2) k l^4 / h^3")
 def modulus_from_relative_stiffness(
     foundation: Foundation,
     relative_stiffness: RelativeStiffness,
@@ -141,7 +140,7 @@ SOIL_POISSON: Array = np.asarray(0.45)
 SoilPoisson = Annotated[Array, Quantity("number", "Poisson's ratio of the foundation", 0.1, 0.499, "nus")]
 
 
-@calculation(source="khazanovich2001", room="evaluation", equation="Es = 2 (1 - nus^2) P d* / (d0 l)")
+@calculation(source="khazanovich2001", equation="Es = 2 (1 - nus^2) P d* / (d0 l)")
 def solid_modulus_from_deflection(
     load: WheelLoad,
     deflection: Deflection,
@@ -153,7 +152,7 @@ def solid_modulus_from_deflection(
     return 2 * (1 - soil_poisson**2) * load * coefficient / (deflection * relative_stiffness)
 
 
-@calculation(source="khazanovich2001", room="evaluation", equation="E = 6 (1 - nu^2) Es l^3 / [(1 - nus^2) h^3]")
+@calculation(source="khazanovich2001", equation="E = 6 (1 - nu^2) Es l^3 / [(1 - nus^2) h^3]")
 def modulus_from_solid(
     solid_modulus: Annotated[
         Array, Quantity("modulus", "elastic modulus of the foundation", 300 * PSI, 500e3 * PSI, "Es")
@@ -175,7 +174,6 @@ SlabWidth = Annotated[Array, Quantity("length", "width of the slab", 1.0, 100.0,
 
 @calculation(
     source="crovetti1994",
-    room="evaluation",
     equation="L = sqrt(Lx Ly) where the longer side is at most twice the shorter, else sqrt2 times the shorter",
 )
 def slab_size(
@@ -195,7 +193,7 @@ class SlabSizeFactors:
 
 
 @calculation(
-    source="crovetti1994", room="evaluation",
+    source="crovetti1994",
     equation="AFd0 = 1 - 1.15085 exp[-0.71878 (L / l)^0.80151]; AFl = 1 - 0.89434 exp[-0.61662 (L / l)^1.04831]",
 )  # fmt: skip
 def slab_size_factors(
@@ -212,9 +210,7 @@ def slab_size_factors(
 HALF: Array = np.asarray(0.5)
 
 
-@calculation(
-    source="guide1993", where="Part III, section 5.8.5, step 3", room="evaluation", equation="k(static) = k(dynamic) c"
-)
+@calculation(source="guide1993", where="Part III, section 5.8.5, step 3", equation="k(static) = k(dynamic) c")
 def static_foundation(
     dynamic_foundation: Annotated[
         Array, Quantity("foundation", "dynamic modulus of foundation reaction", 2.7e6, 8.2e8, "k(dynamic)")
@@ -243,7 +239,7 @@ class LayerModuli:
     base: Annotated[Array, Quantity("modulus", "base modulus", symbol="E2")]
 
 
-@calculation(source="khazanovich2001", room="evaluation", equation="E1 = h1^3 / (h1^3 + beta h2^3) E; E2 = beta E1")
+@calculation(source="khazanovich2001", equation="E1 = h1^3 / (h1^3 + beta h2^3) E; E2 = beta E1")
 def partition_unbonded(modulus: CompositeModulus, thickness: Slab, base_thickness: Base, ratio: Beta) -> LayerModuli:
     """Moduli of slab and base that slide on each other. [Pa]"""
     slab = thickness**3 / (thickness**3 + ratio * base_thickness**3) * modulus
@@ -251,7 +247,7 @@ def partition_unbonded(modulus: CompositeModulus, thickness: Slab, base_thicknes
 
 
 @calculation(
-    source="khazanovich2001", room="evaluation",
+    source="khazanovich2001",
     equation="x = [h1^2 / 2 + beta h2 (h1 + h2 / 2)] / (h1 + beta h2); E1 = h1^3 / [h1^3 + beta h2^3 + 12 h1 (x - h1 / 2)^2"
     " + 12 beta h2 (h1 + h2 / 2 - x)^2] E; E2 = beta E1",
 )  # fmt: skip

@@ -30,9 +30,7 @@ Rupture = Annotated[Array, Quantity("stress", "modulus of rupture", symbol="S'c"
 DRAINAGE_COEFFICIENTS = {"excellent": 1.10, "good": 1.00, "fair": 0.90, "poor": 0.80, "very poor": 0.70}
 
 
-@calculation(
-    source="guide1993", where="Part III, section 5.8.5", room="evaluation", equation="S'c = 43.5 (E / 10^6) + 488.5"
-)
+@calculation(source="guide1993", where="Part III, section 5.8.5", equation="S'c = 43.5 (E / 10^6) + 488.5")
 def rupture_from_modulus(
     modulus: Annotated[Array, Quantity("modulus", "elastic modulus", 1e6 * PSI, 10e6 * PSI, "E")],
 ) -> Rupture:
@@ -40,7 +38,7 @@ def rupture_from_modulus(
     return (43.5 * modulus / PSI / 1e6 + 488.5) * PSI
 
 
-@calculation(source="guide1993", where="Part III, section 5.8.5", room="evaluation", equation="S'c = 210 + 1.02 IT")
+@calculation(source="guide1993", where="Part III, section 5.8.5", equation="S'c = 210 + 1.02 IT")
 def rupture_from_split(
     split_strength: Annotated[Array, Quantity("stress", "split tensile strength", 100 * PSI, 1200 * PSI, "IT")],
 ) -> Rupture:
@@ -52,7 +50,6 @@ def rupture_from_split(
     source="practice",
     where="ACI 330 range of 8 to 10; 9 taken",
     tag="from memory",
-    room="evaluation",
     equation="S'c = 9 sqrt(fc)",
 )
 def rupture_from_strength(
@@ -62,9 +59,7 @@ def rupture_from_strength(
     return 9 * np.sqrt(strength / PSI) * PSI
 
 
-@calculation(
-    source="guide1993", where="Part II, section 2.3.3 (ACI 318)", room="evaluation", equation="Ec = 57000 sqrt(fc)"
-)
+@calculation(source="guide1993", where="Part II, section 2.3.3 (ACI 318)", equation="Ec = 57000 sqrt(fc)")
 def modulus_from_strength(
     strength: Annotated[Array, Quantity("stress", "compressive strength", 1000 * PSI, 15000 * PSI, "fc")],
 ) -> Annotated[Array, Quantity("modulus", "elastic modulus", symbol="Ec")]:
@@ -72,9 +67,7 @@ def modulus_from_strength(
     return 57000 * np.sqrt(strength / PSI) * PSI
 
 
-@calculation(
-    source="guide1993", where="Part II, section 3.2", tag="looked up", room="evaluation", equation="k = MR / 19.4"
-)
+@calculation(source="guide1993", where="Part II, section 3.2", tag="looked up", equation="k = MR / 19.4")
 def foundation_from_resilient_modulus(
     resilient_modulus: Annotated[
         Array, Quantity("modulus", "resilient modulus of the subgrade", 500 * PSI, 60000 * PSI, "MR")
@@ -84,7 +77,7 @@ def foundation_from_resilient_modulus(
     return resilient_modulus / PSI / 19.4 * PSI / INCH
 
 
-@calculation(source="guide1993", where="Part III, section 5.8", room="evaluation", equation="RL = 100 (1 - Np / N1.5)")
+@calculation(source="guide1993", where="Part III, section 5.8", equation="RL = 100 (1 - Np / N1.5)")
 def remaining_life(
     past_axles: Annotated[Array, Quantity("count", "equivalent axles to date", 0, 1e12, "Np")],
     failure_axles: Annotated[
@@ -95,7 +88,7 @@ def remaining_life(
     return np.maximum(1 - past_axles / failure_axles, 0)
 
 
-@calculation(source="guide1993", where="Part III, Fig. 5.2", room="evaluation", equation="CF = RL^0.165")
+@calculation(source="guide1993", where="Part III, Fig. 5.2", equation="CF = RL^0.165")
 def condition_factor(
     remaining_life: Annotated[Array, Quantity("share", "remaining life", 0, 1, "RL", "1")],
 ) -> Annotated[Array, Quantity("number", "condition factor", symbol="CF")]:
@@ -103,7 +96,7 @@ def condition_factor(
     return np.maximum(remaining_life**0.165, 0.5)
 
 
-@calculation(source="guide1993", where="Part III, section 5.8", room="evaluation", equation="Deff = CF D")
+@calculation(source="guide1993", where="Part III, section 5.8", equation="Deff = CF D")
 def effective_thickness_remaining_life(
     thickness: Annotated[Array, Quantity("thickness", "slab thickness", 2 * INCH, 24 * INCH, "D")],
     factor: Annotated[Array, Quantity("number", "condition factor", 0.3, 1.0, "CF")],
@@ -115,7 +108,7 @@ def effective_thickness_remaining_life(
 Factor = Annotated[Array, Quantity("number", "factor", 0.3, 1.0)]
 
 
-@calculation(source="guide1993", where="Part III, section 5.8", room="evaluation", equation="Deff = Fjc Fdur Ffat D")
+@calculation(source="guide1993", where="Part III, section 5.8", equation="Deff = Fjc Fdur Ffat D")
 def effective_thickness_condition(
     thickness: Annotated[Array, Quantity("thickness", "slab thickness", 2 * INCH, 24 * INCH, "D")],
     joints_and_cracks: Annotated[Array, Quantity("number", "joints and cracks factor", 0.3, 1.0, "Fjc")],
@@ -127,7 +120,7 @@ def effective_thickness_condition(
 
 
 @calculation(
-    source="guide1993", where="Part III, Fig. 5.12, low confidence below 0.8", room="evaluation",
+    source="guide1993", where="Part III, Fig. 5.12, low confidence below 0.8",
     equation="Fjc = 1 - 0.44 n / 200, n the unrepaired deteriorated joints, cracks and punchouts per mile",
 )  # fmt: skip
 def joints_and_cracks_factor(
@@ -142,7 +135,6 @@ def joints_and_cracks_factor(
 @calculation(
     source="guide1993",
     where="Part III, section 5.8",
-    room="evaluation",
     equation="Fdur = 1.00, 0.975 or 0.88 (middle of the published ranges)",
 )
 def durability_factor(
@@ -158,7 +150,7 @@ FATIGUE_LIMITS = {"JPCP": (0.05, 0.15), "JRCP": (25 / MILE, 75 / MILE), "CRCP": 
 
 
 @calculation(
-    source="guide1993", where="Part III, section 5.8", room="evaluation",
+    source="guide1993", where="Part III, section 5.8",
     equation="Ffat from 1.00 to 0.97 up to the first limit, to 0.94 up to the second, 0.90 at twice the second and beyond;"
     " limits JPCP 5 and 15 % of slabs, JRCP 25 and 75, CRCP 4 and 12 per mile",
 )  # fmt: skip

@@ -8,8 +8,8 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.evaluation.joints import load_transfer_efficiency, void_intercept
-from slabwright.records.decisions import EvaluationDecisions
-from slabwright.records.outcomes import TRANSFERS, VOIDS
+from slabwright.records.decisions.evaluation import EvaluationDecisions
+from slabwright.records.outcomes.evaluation import TRANSFERS, VOIDS
 from slabwright.records.table import table
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS, at_offset
 from slabwright.units import INCH

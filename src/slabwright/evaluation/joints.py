@@ -8,8 +8,8 @@ from typing import Annotated
 import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.mechanics.statistics import line_fit
-from slabwright.mechanics.terms import Deflection
+from slabwright.statistics.samples import line_fit
+from slabwright.terms import Deflection
 from slabwright.units import KIP, MIL
 
 __all__ = [
@@ -23,7 +23,7 @@ __all__ = [
 NO_BENDING: Array = np.asarray(1.0)
 
 
-@calculation(source="lte_definition", room="evaluation", equation="LTE = 100 dU / dL B")
+@calculation(source="lte_definition", equation="LTE = 100 dU / dL B")
 def load_transfer_efficiency(
     loaded: Annotated[Array, Quantity("deflection", "deflection of the loaded side", 0.01 * MIL, 500 * MIL, "dL")],
     unloaded: Annotated[Array, Quantity("deflection", "deflection of the unloaded side", 0.0, 500 * MIL, "dU")],
@@ -33,9 +33,7 @@ def load_transfer_efficiency(
     return unloaded / loaded * bending
 
 
-@calculation(
-    source="guide1993", where="Part III, section 5", room="evaluation", equation="B = d0 / d12, at the slab centre"
-)
+@calculation(source="guide1993", where="Part III, section 5", equation="B = d0 / d12, at the slab centre")
 def bending_correction(
     d0: Deflection,
     d12: Annotated[Array, Quantity("deflection", "deflection at 12 in", 0.01 * MIL, 500 * MIL, "d12", "in")],
@@ -47,7 +45,6 @@ def bending_correction(
 @calculation(
     source="guide1993",
     where="Part III, section 5.8.5",
-    room="evaluation",
     equation="J = 3.2 (LTE > 70 %), 3.5 (50 to 70 %), 4.0 (< 50 %)",
 )
 def load_transfer_coefficient(
@@ -65,7 +62,7 @@ class VoidLine:
     intercept: Annotated[Array, Quantity("deflection", "deflection at zero load")]
 
 
-@calculation(source="crovetti1985", room="evaluation", equation="d = slope P + intercept, by least squares")
+@calculation(source="crovetti1985", equation="d = slope P + intercept, by least squares")
 def void_intercept(
     loads: Annotated[Array, Quantity("axle_load", "loads", 0.5 * KIP, 60 * KIP, "P", vector=True)],
     deflections: Annotated[Array, Quantity("deflection", "deflections", 0.0, 500 * MIL, "d", vector=True)],

@@ -8,11 +8,11 @@ import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
-from slabwright.evaluation.traffic import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
-from slabwright.records.decisions import TrafficDecisions
+from slabwright.records.decisions.traffic import TrafficDecisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes import TRAFFIC
+from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
+from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
 __all__ = ["Loading", "equivalence_per_truck", "load_by_year"]
 

@@ -20,14 +20,14 @@ from slabwright.evaluation.backcalculation import (
     solid_modulus_from_deflection,
 )
 from slabwright.evaluation.plate_fit import fit_plate
-from slabwright.mechanics.plate import plate_coefficient_elastic_solid
-from slabwright.mechanics.terms import PLATE_RADIUS
-from slabwright.records.decisions import EvaluationDecisions
+from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes import MODULI
+from slabwright.records.outcomes.evaluation import MODULI
 from slabwright.records.table import table
+from slabwright.roadway.places import lane_width, layer_rows
+from slabwright.slab.infinite_plate import plate_coefficient_elastic_solid
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS
-from slabwright.survey.places import lane_width, layer_rows
+from slabwright.terms import PLATE_RADIUS
 
 __all__ = ["backcalculate", "slab_thickness"]
 

@@ -1,6 +1,6 @@
 """Least-squares fit of deflection basins to the exact plate, for all basins at once.
 
-Deflections are d_i = c f_i(l): the shape f_i comes from ``mechanics.plate`` at the sensors' offsets, and the
+Deflections are d_i = c f_i(l): the shape f_i comes from ``slab.infinite_plate`` at the sensors' offsets, and the
 scale c = P / (k l^2) (dense liquid) or P l^2 / D (elastic solid) is linear, so that for every l the best c is
 known in closed form. What is left is one unknown, ln l: a search on a coarse grid, then Gauss-Newton steps on
 the projected residual, all as array operations.
@@ -14,7 +14,7 @@ import numpy as np
 
 from slabwright.calculation import Array
 from slabwright.errors import InputError
-from slabwright.mechanics.plate import LONGEST, SHORTEST, Support, plate_shape
+from slabwright.slab.infinite_plate import LONGEST, SHORTEST, Support, plate_shape
 
 __all__ = ["PlateFit", "fit_plate"]
 

@@ -26,22 +26,22 @@ from slabwright.evaluation.loading import Loading, load_by_year
 from slabwright.evaluation.moduli import backcalculate
 from slabwright.evaluation.state import FAILURE, assess_sections
 from slabwright.evaluation.suitability import reasons, summarise
-from slabwright.mechanics.serviceability import rigid_allowable_axles
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
+from slabwright.records.stage import Given
+from slabwright.roadway.places import directions_of_lanes, section_index
+from slabwright.slab.serviceability import rigid_allowable_axles
 from slabwright.survey.basins import area_36
-from slabwright.survey.places import directions_of_lanes, section_index
 
-__all__ = ["METHOD_VERSION", "run"]
+__all__ = ["run"]
 
-METHOD_VERSION = 1
 SECTIONED = ("moduli", "transfers", "voids")
 
 
-def run(facts: Facts, survey: StageResult, decisions: Decisions) -> StageResult:
+def run(given: Given) -> StageResult:
     """Judge the old slab. Raises MissingFact when traffic counts, years of construction or lanes are missing."""
-    tables = dict(survey.tables)
+    facts, decisions, tables = given.facts, given.decisions, dict(given.tables("survey"))
     sections, basins, directions = tables["sections"], tables["basins"], directions_of_lanes(facts)
     where = section_index(sections, directions, basins["station"].to_numpy(), basins["lane"])
     raw = section_index(sections, directions, facts.deflections["station"].to_numpy(), facts.deflections["lane"])

@@ -24,12 +24,12 @@ from slabwright.evaluation.condition import (
 )
 from slabwright.evaluation.joints import load_transfer_coefficient
 from slabwright.evaluation.loading import Loading
-from slabwright.mechanics.serviceability import rigid_allowable_axles
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes import CONDITION
+from slabwright.records.outcomes.evaluation import CONDITION
 from slabwright.records.table import table
-from slabwright.survey.places import directions_of_lanes, layer_rows
+from slabwright.roadway.places import directions_of_lanes, layer_rows
+from slabwright.slab.serviceability import rigid_allowable_axles
 
 __all__ = ["CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "cracking_by_section", "durability_states"]
 

@@ -9,12 +9,12 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
-from slabwright.records.decisions import EvaluationDecisions
+from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes import SUITABILITY, VERDICTS
+from slabwright.records.outcomes.evaluation import SUITABILITY, VERDICTS
 from slabwright.records.results import Verdict, verdict
 from slabwright.records.table import table
-from slabwright.survey.places import lane_width
+from slabwright.roadway.places import lane_width
 
 __all__ = ["NOT_JUDGED", "NOT_SUITED", "SUITED", "SUITED_AFTER_REPAIR", "Reason", "judge", "reasons", "summarise"]
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Mapping
-from concurrent.futures import Executor
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -13,7 +12,7 @@ from slabwright.calculation import Working
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Desk", "StageResult", "Verdict", "verdict"]
+__all__ = ["StageResult", "Verdict", "verdict"]
 
 Operator = Literal[">=", "<="]
 
@@ -35,19 +34,6 @@ def verdict(subject: str, kind: str, provided: float, op: Operator, required: fl
     """The verdict on ``provided op required``; NaN never passes."""
     compare = {">=": operator.ge, "<=": operator.le}[op]
     return Verdict(subject, kind, provided, required, op, bool(compare(provided, required)), source)
-
-
-@dataclass(frozen=True)
-class Desk:
-    """What a long stage works with: helpers, somebody to tell the share done, and a memory for what sections share.
-
-    ``remember(kind, parts, make)`` gives the table that ``make`` would compute, or the one kept from equal ``parts``.
-    ``tell`` may raise to stop the work; nothing half done is kept then.
-    """
-
-    executor: Executor | None
-    tell: Callable[[str, float], None]
-    remember: Callable[[str, tuple[object, ...], Callable[[], pd.DataFrame]], pd.DataFrame]
 
 
 @dataclass(frozen=True)

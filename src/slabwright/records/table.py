@@ -55,12 +55,16 @@ class Column:
 
 @dataclass(frozen=True)
 class Schema:
-    """A table: name, title, what one row is, and its columns in order."""
+    """A table: name, title, what one row is, and its columns in order.
+
+    ``bulk``: thousands of rows that a person does not read as a table; pages, report and workbook do not list it.
+    """
 
     name: str
     title: str
     row: str
     columns: tuple[Column, ...]
+    bulk: bool = False
 
     def __getitem__(self, name: str) -> Column:
         for column in self.columns:

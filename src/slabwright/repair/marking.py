@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array
-from slabwright.records.decisions import RepairDecisions
+from slabwright.records.decisions.repair import RepairDecisions
 
 __all__ = ["full_depth", "merge_intervals", "open_cracks", "partial_depth"]
 

@@ -13,21 +13,22 @@ from slabwright.evaluation.moduli import slab_thickness
 from slabwright.evaluation.suitability import NOT_SUITED
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes import REPAIR_QUANTITIES, REPAIRS
+from slabwright.records.outcomes.repair import REPAIR_QUANTITIES, REPAIRS
 from slabwright.records.results import StageResult
+from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.repair.marking import COLUMNS, CRACK, FULL, PARTIAL, full_depth, open_cracks, partial_depth
-from slabwright.survey.places import directions_of_lanes, lane_width, layer_rows, section_index
+from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows, section_index
 
-__all__ = ["METHOD_VERSION", "run"]
+__all__ = ["run"]
 
-METHOD_VERSION = 1
 VOID, TRANSFER = "slab stabilised", "load transfer restored"
 
 
-def run(facts: Facts, survey: StageResult, evaluation: StageResult, decisions: Decisions) -> StageResult:
+def run(given: Given) -> StageResult:
     """Mark out the repairs of every section that is not refused."""
-    rated = survey.tables["rated_distresses"]
+    facts, decisions, evaluation = given.facts, given.decisions, given.results["evaluation"]
+    rated = given.tables("survey")["rated_distresses"]
     widths = {lane: lane_width(facts, lane) for lane in directions_of_lanes(facts)}
     thickness = slab_thickness(facts, rated)[0]
     width = rated["lane"].map(widths).to_numpy(dtype=float)

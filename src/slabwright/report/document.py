@@ -17,7 +17,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.report.blocks import PAPER, Block, plain
 from slabwright.report.files import write_whole
-from slabwright.report.given import LONG_STAGES, FindingLine, Report, SourceFile
+from slabwright.report.given import FindingLine, Report, SourceFile
 from slabwright.report.text import literal
 
 if TYPE_CHECKING:
@@ -52,19 +52,17 @@ def chapters(report: Report) -> list[list[Block]]:
         pages_cautions,
         pages_data,
         pages_design,
-        pages_field,
+        pages_mechanistic,
         pages_road,
         pages_workings,
     )
 
-    field = [pages_field.bond(report), pages_field.life(report)]
-    missing = [
-        block for found, stage in zip(field, LONG_STAGES, strict=True) if stage not in report.results for block in found
-    ]
+    field = {"bond": pages_mechanistic.bond(report), "life": pages_mechanistic.life(report)}
+    missing = [block for stage, found in field.items() if stage not in report.results for block in found]
     return [
         pages_answer.answer(report), pages_road.strips(report), pages_road.sections(report), pages_design.traffic(report),
         pages_design.repairs(report), [*pages_design.overlay(report), *missing],
-        *(found for found, stage in zip(field, LONG_STAGES, strict=True) if stage in report.results), pages_cautions.cautions(report), pages_workings.workings(report),
+        *(found for stage, found in field.items() if stage in report.results), pages_cautions.cautions(report), pages_workings.workings(report),
         pages_data.data(report), pages_data.inputs(report),
     ]  # fmt: skip
 
@@ -90,16 +88,16 @@ def drawings(report: Report) -> dict[str, str]:
 
 def _field_drawings(report: Report) -> dict[str, str]:
     """Drawings of the long stages, where they were computed."""
-    from slabwright.report import figures_field
+    from slabwright.report import figures_mechanistic
     from slabwright.report.figures_curves import sections_in_pages
-    from slabwright.report.pages_field import lived_sections, worst_bond
+    from slabwright.report.pages_mechanistic import lived_sections, worst_bond
 
     made = {}
     if "bond" in report.results and (name := worst_bond(report)):
-        made["bond_map"] = figures_field.slab_map(report, name)
+        made["bond_map"] = figures_mechanistic.slab_map(report, name)
     if "life" in report.results:
         for i, names in enumerate(sections_in_pages(lived_sections(report))):
-            made[f"field_lives_{i}"] = figures_field.field_lives(report, names)
+            made[f"fatigue_lives_{i}"] = figures_mechanistic.fatigue_lives(report, names)
     return made
 
 

@@ -23,7 +23,7 @@ from slabwright.errors import MissingFact
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.report.files import write_whole
-from slabwright.survey.places import lane_width, road_limits
+from slabwright.roadway.places import lane_width, road_limits
 
 __all__ = ["LAYERS", "write_drawing"]
 
@@ -62,7 +62,7 @@ def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult
     plan = _Plan(document.modelspace(), facts, system)
     plan.road()
     plan.joints()
-    plan.sections(results["overlay"].tables["thicknesses"])
+    plan.sections(results["design"].tables["thicknesses"])
     plan.repairs(results["repair"].tables["repairs"])
     _sheets(document, plan)
     stream = io.StringIO()

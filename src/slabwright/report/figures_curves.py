@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from slabwright import units
-from slabwright.overlay.run import LONGEST_LIFE
+from slabwright.design.run import LONGEST_LIFE
 from slabwright.report.figures import (
     BLUE,
     BRICK,
@@ -152,7 +152,7 @@ def small_curves(report: Report, names: list[str], draw_one: Callable[[Axes, Rep
 
 
 def _here(report: Report, name: str, table: str) -> pd.DataFrame:
-    frame = report.table("overlay", table)
+    frame = report.table("design", table)
     return frame[frame["section"] == name]
 
 

@@ -267,7 +267,7 @@ def _repairs(axes: Axes, report: Report, _sections: pd.DataFrame, lanes: list[st
 
 
 def _overlay(axes: Axes, report: Report, sections: pd.DataFrame, _lanes: list[str]) -> None:
-    thicknesses = _of(report, "overlay", "thicknesses", str(sections["direction"].iloc[0]))
+    thicknesses = _of(report, "design", "thicknesses", str(sections["direction"].iloc[0]))
     designed = thicknesses[thicknesses["overlay"] > 0]
     shown = units.convert(designed["overlay"].to_numpy(dtype=float), "thickness", report.system)
     axes.bar(

@@ -21,11 +21,11 @@ from slabwright import units
 from slabwright.calculation import Array
 from slabwright.errors import InputError
 from slabwright.records.facts import FACTS, Facts
-from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
 from slabwright.records.table import Schema
 from slabwright.report.files import replacing
-from slabwright.survey.places import lane_width
+from slabwright.roadway.places import lane_width
+from slabwright.stages import outcomes
 
 __all__ = ["Placing", "placing_of", "write_geopackage"]
 
@@ -109,7 +109,7 @@ def _lane_offsets(facts: Facts) -> dict[str, float]:
 
 
 def _layers(facts: Facts, results: Mapping[str, StageResult], place: Placing, offsets: Mapping[str, float]) -> Any:
-    evaluation, overlay = results["evaluation"].tables, results["overlay"].tables
+    evaluation, overlay = results["evaluation"].tables, results["design"].tables
     sections = overlay["thicknesses"]
     side = {
         way: np.mean([offsets[n] for n in facts.lanes.loc[facts.lanes["direction"] == way, "lane"]] or [0.0])
@@ -118,7 +118,7 @@ def _layers(facts: Facts, results: Mapping[str, StageResult], place: Placing, of
     yield (
         "sections",
         sections,
-        OUTCOMES["thicknesses"],
+        outcomes()["thicknesses"],
         _lines(place, sections, sections["direction"].map(side).to_numpy(dtype=float)),
     )
     for name, frame in (
@@ -126,13 +126,13 @@ def _layers(facts: Facts, results: Mapping[str, StageResult], place: Placing, of
         ("load_transfer", evaluation["transfers"]),
         ("voids", evaluation["voids"]),
     ):
-        yield name, frame, OUTCOMES[frame_schema(name)], _points(place, frame, offsets)
+        yield name, frame, outcomes()[frame_schema(name)], _points(place, frame, offsets)
     yield "cores", facts.cores, FACTS["cores"], _points(place, facts.cores, offsets)
     rated = results["survey"].tables["rated_distresses"]
-    yield "distresses", rated, OUTCOMES["rated_distresses"], _points(place, rated, offsets)
+    yield "distresses", rated, outcomes()["rated_distresses"], _points(place, rated, offsets)
     repairs = results["repair"].tables["repairs"]
     across = repairs["lane"].map(offsets).fillna(0.0).to_numpy(dtype=float)
-    yield "repairs", repairs, OUTCOMES["repairs"], _lines(place, repairs, across)
+    yield "repairs", repairs, outcomes()["repairs"], _lines(place, repairs, across)
     yield "bridges", facts.bridges, FACTS["bridges"], _lines(place, facts.bridges, np.zeros(len(facts.bridges)))
     yield "ramps", facts.ramps, FACTS["ramps"], _points(place, facts.ramps, offsets)
 

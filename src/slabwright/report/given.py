@@ -13,14 +13,12 @@ from slabwright.errors import InputError, MissingFact
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
+from slabwright.stages import stages
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["LONG_STAGES", "STAGES", "FindingLine", "Report", "SourceFile"]
-
-STAGES = ("survey", "evaluation", "repair", "overlay")
-LONG_STAGES = ("bond", "life")  # shown where they were computed
+__all__ = ["FindingLine", "Report", "SourceFile"]
 
 
 class FindingLine(NamedTuple):
@@ -60,14 +58,14 @@ class Report:
     def __post_init__(self) -> None:
         if self.system not in ("us", "metric"):
             raise InputError("units are us or metric", given=self.system, allowed="us, metric")
-        for stage in STAGES:
+        for stage in (s.name for s in stages() if not s.long):
             if stage not in self.results:
                 raise MissingFact(f"the report needs the result of the {stage} stage", remedy="Run all stages first.")
 
     @property
     def stages(self) -> tuple[str, ...]:
         """The stages with a result, in their order."""
-        return tuple(stage for stage in (*STAGES, *LONG_STAGES) if stage in self.results)
+        return tuple(stage.name for stage in stages() if stage.name in self.results)
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         """A result table of a stage."""

@@ -29,7 +29,7 @@ MOST_REFUSALS = 6
 
 def answer(report: Report) -> list[Block]:
     """The first page."""
-    thicknesses = report.by_section("overlay", "thicknesses")
+    thicknesses = report.by_section("design", "thicknesses")
     return [
         Heading(literal(report.road_name, 120)),
         Text(_question(report), "question"),
@@ -47,7 +47,7 @@ def _question(report: Report) -> str:
     return (
         f"Can the old slab from station {begin} to {end} be carried on with a thin bonded concrete overlay, and how thick"
         f" must it be to serve {choice.traffic.design_period:g} years from"
-        f" {choice.traffic.base_year:.0f} at {choice.overlay.reliability:.0%} reliability?"
+        f" {choice.traffic.base_year:.0f} at {choice.design.reliability:.0%} reliability?"
     )
 
 
@@ -57,7 +57,7 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
     head = "Yes, everywhere" if len(designed) == len(thicknesses) else f"Yes, in {len(designed)} of {count}"
-    sums = report.table("overlay", "overlay_quantities")[["area", "volume", "cost"]].sum()
+    sums = report.table("design", "overlay_quantities")[["area", "volume", "cost"]].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
     sentences.append(
         f"That is {_round(report, sums['area'], 'paved_area')} of overlay and {_round(report, sums['volume'], 'volume')} of concrete;"
@@ -93,7 +93,7 @@ def _range(report: Report, frame: pd.DataFrame, column: str, kind: str) -> str:
 
 
 def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
-    costs = report.table("overlay", "overlay_quantities").set_index("section")["cost"]
+    costs = report.table("design", "overlay_quantities").set_index("section")["cost"]
     tails = [f" [{label(unit_of(k, report.system))}]" for k in ("thickness", "years")]
     headings = ["section", "direction", "from station", "to station", "verdict", f"required{tails[0]}", f"overlay{tails[0]}",
                 f"life{tails[1]}", f"gained{tails[1]}", "deflection falls [%]", "cost"]  # fmt: skip
@@ -153,8 +153,8 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
     period = report.decisions.traffic.design_period
     short = designed[designed["years"] < period - 0.05]
     remarks = designed[designed["note"] != ""]
-    tight = report.table("overlay", "clearances").query("passes == 'no'")
-    weak = report.table("overlay", "bond").query("passes == 'no'")
+    tight = report.table("design", "clearances").query("passes == 'no'")
+    weak = report.table("design", "bond").query("passes == 'no'")
     doubts = sum(f.rows for f in report.findings if f.action == "accepted")
     items = [
         (f"{literal(s.section)}:", restated(literal(s.note), report.system) + ".")

@@ -56,7 +56,7 @@ def _sources(report: Report) -> list[Block]:
     for stage, result in report.results.items():
         for working in result.workings:
             cited.setdefault((working.source, working.tag), set()).add(f"workings of the {stage} stage")
-    for r in report.table("overlay", "specifications").itertuples(index=False):
+    for r in report.table("design", "specifications").itertuples(index=False):
         cited.setdefault((r.source, r.tag), set()).add("specification values")
     if not cited:
         return [Text("No working cites a source: no section was computed.")]

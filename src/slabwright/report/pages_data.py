@@ -6,11 +6,11 @@ import re
 
 from slabwright.records.decisions import Entry, entries
 from slabwright.records.facts import FACTS
-from slabwright.records.outcomes import OUTCOMES
 from slabwright.report.blocks import TINY, Block, Heading, Items, Text, frame_table, rows_table
 from slabwright.report.given import Report
 from slabwright.report.pages_road import distress
 from slabwright.report.text import literal, restated
+from slabwright.stages import outcomes, stages
 
 __all__ = ["data", "inputs"]
 
@@ -18,15 +18,6 @@ LONGEST_LIST = 45  # rows of a table of facts that is printed whole
 TESTS = (("evaluation", "moduli"), ("evaluation", "transfers"), ("evaluation", "voids"), ("survey", "core_strengths"))
 MODULI = ("station", "lane", "section", "thickness", "stiffness_area", "foundation_area", "modulus_area", "stiffness_fit",
           "foundation_fit", "modulus_fit", "misfit", "excluded")  # fmt: skip
-GROUPS = {
-    "survey": "Survey",
-    "traffic": "Traffic",
-    "evaluation": "Evaluation",
-    "repair": "Repair",
-    "overlay": "Overlay",
-    "life": "Fatigue life",
-    "bond": "Bond",
-}
 
 
 def data(report: Report) -> list[Block]:
@@ -85,7 +76,7 @@ def _left_out(report: Report) -> list[Block]:
     columns = ("station", "lane", "point", "section", "excluded")
     return [
         Heading("Tests left out", 2),
-        frame_table(OUTCOMES["moduli"], frame, report.system, title="Mid-slab tests", columns=columns),
+        frame_table(outcomes()["moduli"], frame, report.system, title="Mid-slab tests", columns=columns),
     ]
 
 
@@ -102,7 +93,9 @@ def _tests(report: Report) -> list[Block]:
     blocks: list[Block] = [Heading("Test by test", 2)]
     for stage, name in TESTS:
         columns = MODULI if name == "moduli" else ()
-        blocks.append(frame_table(OUTCOMES[name], report.table(stage, name), report.system, columns=columns, size=TINY))
+        blocks.append(
+            frame_table(outcomes()[name], report.table(stage, name), report.system, columns=columns, size=TINY)
+        )
     return blocks
 
 
@@ -118,12 +111,17 @@ def inputs(report: Report) -> list[Block]:
         Heading("All inputs"),
         Text(f"Decisions of the alternative {literal(report.alternative, 60)}."),
     ]
-    for group, title in GROUPS.items():
+    titles = {stage.name: stage.title for stage in stages()}
+    for group in dict.fromkeys(e.name.partition(".")[0] for e in entries(report.decisions)):
         rows = [
             [e.name, literal(e.about.meaning), _value(e, report)]
             for e in entries(report.decisions) if e.name.startswith(f"{group}.")
         ]  # fmt: skip
-        blocks.append(rows_table(title, ("name", "meaning", "value"), rows, report.system, size=7.4))
+        blocks.append(
+            rows_table(
+                titles.get(group, group.capitalize()), ("name", "meaning", "value"), rows, report.system, size=7.4
+            )
+        )
     blocks.append(Heading("Facts", 2))
     for name, schema in FACTS.items():
         frame = getattr(report.road, name)

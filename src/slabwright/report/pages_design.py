@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from slabwright.overlay.run import LONGEST_LIFE
-from slabwright.records.outcomes import OUTCOMES
+from slabwright.design.run import LONGEST_LIFE
 from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
 from slabwright.report.figures_curves import sections_in_pages
 from slabwright.report.given import Report
 from slabwright.report.text import heading, listed, literal, restated
+from slabwright.stages import outcomes
 from slabwright.units import format_quantity, label, unit_of
 
 if TYPE_CHECKING:
@@ -24,14 +24,14 @@ STEP = 5  # years between the rows of the traffic table
 
 def designed_sections(report: Report) -> list[str]:
     """Sections for which an overlay is designed and its curves exist, in the order of the road."""
-    lives = report.by_section("overlay", "lives")
+    lives = report.by_section("design", "lives")
     return [str(name) for name in dict.fromkeys(lives["section"])]
 
 
 def worst_sections(report: Report) -> list[str]:
     """In each direction the designed section that needs the thickest overlay."""
-    frame = report.by_section("overlay", "thicknesses")
-    here = frame[frame["section"].isin(report.table("overlay", "sensitivities")["section"])].dropna(subset=["bonded"])
+    frame = report.by_section("design", "thicknesses")
+    here = frame[frame["section"].isin(report.table("design", "sensitivities")["section"])].dropna(subset=["bonded"])
     return [str(part.loc[part["bonded"].idxmax(), "section"]) for _, part in here.groupby("direction", sort=False)]
 
 
@@ -49,7 +49,7 @@ def traffic(report: Report) -> list[Block]:
         *(Text(restated(note, report.system)) for note in report.results["evaluation"].notes if "equivalent axles" in note),
         Figure("traffic", "Left: equivalent 18-kip (80 kN) single axles in each year. Right: accumulated since construction.",
                "Equivalent axles by year and accumulated."),
-        frame_table(OUTCOMES["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"),
+        frame_table(outcomes()["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"),
     ]  # fmt: skip
 
 
@@ -63,7 +63,7 @@ def repairs(report: Report) -> list[Block]:
             Text("No repair is needed in a section that takes an overlay."),
             *notes,
         ]
-    table = frame_table(OUTCOMES["repair_quantities"], quantities, report.system, title="Quantities and cost")
+    table = frame_table(outcomes()["repair_quantities"], quantities, report.system, title="Quantities and cost")
     assert isinstance(table, Table)
     total = format_quantity(float(quantities["cost"].sum()), "money", report.system, unit=False)
     row = tuple("all" if i == 0 else total if h == "cost" else "" for i, h in enumerate(table.headings))
@@ -74,7 +74,7 @@ def repairs(report: Report) -> list[Block]:
         replace(table, rows=(*table.rows, row), strong=(len(table.rows),)),
         Heading("Every repair", 2),
         frame_table(
-            OUTCOMES["repairs"], listed_repairs, report.system, title="In the order of lanes and stations", size=TINY
+            outcomes()["repairs"], listed_repairs, report.system, title="In the order of lanes and stations", size=TINY
         ),
     ]
 
@@ -82,24 +82,24 @@ def repairs(report: Report) -> list[Block]:
 def overlay(report: Report) -> list[Block]:
     """Thickness, life, deflection, sensitivity, steel and joints, bond, clearances, specification, cost."""
     shown = report.system
-    tables = {n: report.by_section("overlay", n) for n in ("thicknesses", "steel")}
-    tables |= {n: report.table("overlay", n) for n in ("clearances", "specifications")}
+    tables = {n: report.by_section("design", n) for n in ("thicknesses", "steel")}
+    tables |= {n: report.table("design", n) for n in ("clearances", "specifications")}
     designed = designed_sections(report)
     blocks: list[Block] = [
         Heading("Overlay"),
         Text(f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
-             f" {report.decisions.overlay.effective_by}, rounded up to {report.value(report.decisions.overlay.round_to, 'thickness')}"
-             f" and not under {report.value(report.decisions.overlay.thinnest, 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
-        *frame_tables(OUTCOMES["thicknesses"], _restated(tables["thicknesses"], ["note"], shown), shown, title="Thickness"),
+             f" {report.decisions.design.effective_by}, rounded up to {report.value(report.decisions.design.round_to, 'thickness')}"
+             f" and not under {report.value(report.decisions.design.thinnest, 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
+        *frame_tables(outcomes()["thicknesses"], _restated(tables["thicknesses"], ["note"], shown), shown, title="Thickness"),
         *_curves(report, designed),
         Heading("Steel and joints", 2),
-        *frame_tables(OUTCOMES["steel"], _restated(tables["steel"], ["note"], shown), shown, title=""),
+        *frame_tables(outcomes()["steel"], _restated(tables["steel"], ["note"], shown), shown, title=""),
         Heading("Bond", 2),
         *_bond(report),
         Heading("Clearances and raise of grade", 2),
-        frame_table(OUTCOMES["clearances"], _restated(tables["clearances"], ["remedy"], shown), shown, title=""),
+        frame_table(outcomes()["clearances"], _restated(tables["clearances"], ["remedy"], shown), shown, title=""),
         Heading("Specification values", 2),
-        frame_table(OUTCOMES["specifications"], _restated(tables["specifications"], ["value"], shown), shown, title=""),
+        frame_table(outcomes()["specifications"], _restated(tables["specifications"], ["value"], shown), shown, title=""),
         Heading("Quantities and cost", 2),
         _costs(report),
         *_comparison(report),
@@ -134,7 +134,7 @@ def _curves(report: Report, designed: list[str]) -> list[Block]:
 
 def _swings(report: Report) -> Block:
     """The swing of every input in every designed section."""
-    frame = report.by_section("overlay", "sensitivities")
+    frame = report.by_section("design", "sensitivities")
     if frame.empty:
         return Text("No sensitivities were computed.")
     wide = frame.pivot_table(index="section", columns="input", values="swing", sort=False, dropna=False)
@@ -147,23 +147,23 @@ def _swings(report: Report) -> Block:
 
 
 def _bond(report: Report) -> list[Block]:
-    frame = report.by_section("overlay", "bond")
+    frame = report.by_section("design", "bond")
     if frame.empty:
         return [Text("No overlay is designed, so no bond is loaded.")]
-    load = report.value(report.decisions.overlay.wheel_load, "force")
+    load = report.value(report.decisions.design.wheel_load, "force")
     return [
         Text(f"Interface shear from a wheel of {load} against the bond strength specified. Curling, shrinkage and edges ask"
              " for more and are not in this table."),
-        frame_table(OUTCOMES["bond"], frame, report.system, title="", columns=BOND_COLUMNS),
+        frame_table(outcomes()["bond"], frame, report.system, title="", columns=BOND_COLUMNS),
     ]  # fmt: skip
 
 
 def _costs(report: Report) -> Block:
-    frame = report.by_section("overlay", "overlay_quantities")
-    table = frame_table(OUTCOMES["overlay_quantities"], frame, report.system, title="")
+    frame = report.by_section("design", "overlay_quantities")
+    table = frame_table(outcomes()["overlay_quantities"], frame, report.system, title="")
     if not isinstance(table, Table):
         return Text("No overlay is designed, so it costs nothing.")
-    shown = {heading(OUTCOMES["overlay_quantities"][c], report.system): c for c in frame.columns}
+    shown = {heading(outcomes()["overlay_quantities"][c], report.system): c for c in frame.columns}
     sums = {"area": "paved_area", "volume": "volume"} | dict.fromkeys(
         ("concrete_cost", "surface_cost", "repair_cost", "cost"), "money"
     )

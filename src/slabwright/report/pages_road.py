@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from slabwright.records.outcomes import OUTCOMES
 from slabwright.report.blocks import (
     MOST_SIDEWAYS,
     TINY,
@@ -21,6 +20,7 @@ from slabwright.report.blocks import (
 from slabwright.report.figures_strip import bridge_keys, lane_keys, ramp_keys
 from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
+from slabwright.stages import outcomes
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -82,9 +82,9 @@ def sections(report: Report) -> list[Block]:
              f" {report.value(report.decisions.survey.shortest_section, 'length')}. Both published methods are drawn for comparison."),
         Figure("differences", "Cumulative difference of the mid-slab deflection. Where its slope changes, the response of the road changes.",
                "Cumulative differences of deflection along the road with the borders found by both methods."),
-        *frame_tables(OUTCOMES["sections"], report.table("survey", "sections"), shown, title="Sections", columns=SECTION_COLUMNS),
+        *frame_tables(outcomes()["sections"], report.table("survey", "sections"), shown, title="Sections", columns=SECTION_COLUMNS),
         Heading("State of the old slab", 2),
-        *frame_tables(OUTCOMES["condition"], report.table("evaluation", "condition"), shown, title="State"),
+        *frame_tables(outcomes()["condition"], report.table("evaluation", "condition"), shown, title="State"),
         Heading("Reasons for and against a bonded overlay", 2),
         *_reasons(report),
     ]  # fmt: skip
@@ -132,4 +132,4 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
 def distress(report: Report) -> list[Block]:
     """Quantities of distress by lane."""
     return [Heading("Distress by lane", 2),
-            frame_table(OUTCOMES["distress_quantities"], report.table("survey", "distress_quantities"), report.system, title="", size=TINY)]  # fmt: skip
+            frame_table(outcomes()["distress_quantities"], report.table("survey", "distress_quantities"), report.system, title="", size=TINY)]  # fmt: skip

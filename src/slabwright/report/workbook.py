@@ -20,11 +20,10 @@ from slabwright import __version__, units
 from slabwright.errors import StoreError
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.display import heading
-from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column
 from slabwright.report.files import write_whole
-from slabwright.report.given import LONG_STAGES
+from slabwright.stages import outcomes, stages
 
 __all__ = ["write_workbook"]
 
@@ -32,7 +31,6 @@ LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
 FULL, PARTIAL, CRACK, VOID, TRANSFER = (
     "full depth", "partial depth", "crack routed and filled", "slab stabilised", "load transfer restored",
 )  # fmt: skip
-TOO_LONG = ("bond_map", "field_surface")  # thousands of places, read by the program
 CAUTION = (
     "Prepared to assist a licensed engineer. Local codes, the agency's standards and that engineer's judgement govern."
     " Check quantities in the field before ordering."
@@ -51,18 +49,19 @@ def write_workbook(
         summary = book.add_worksheet("Summary")
         prices = sheets.prices(decisions)
         repairs = results["repair"].tables["repairs"]
-        overlay = results["overlay"].tables["overlay_quantities"]
+        overlay = results["design"].tables["overlay_quantities"]
         sheets.summary(summary, alternative, overlay, repairs)
         sheets.repairs(repairs, prices)
         sheets.repair_sums(results["repair"].tables["repair_quantities"], len(repairs))
         sheets.overlay(overlay, len(repairs), prices)
-        for stage, name in (("overlay", "thicknesses"), ("evaluation", "condition"), ("evaluation", "suitability"),
-                            ("evaluation", "verdicts"), ("overlay", "steel"), ("overlay", "clearances")):  # fmt: skip
+        for stage, name in (("design", "thicknesses"), ("evaluation", "condition"), ("evaluation", "suitability"),
+                            ("evaluation", "verdicts"), ("design", "steel"), ("design", "clearances")):  # fmt: skip
             sheets.plain(name, results[stage].tables[name])
-        for stage in LONG_STAGES:
-            for name, frame in results[stage].tables.items() if stage in results else ():
-                if name not in TOO_LONG:
-                    sheets.plain(name, frame)
+        for late in stages():
+            if late.long and late.name in results:
+                for schema in late.outcomes:
+                    if not schema.bulk:
+                        sheets.plain(schema.name, results[late.name].tables[schema.name])
         sheets.decisions(decisions)
     write_whole(path, buffer.getvalue())
 
@@ -108,7 +107,7 @@ class _Sheets:
         )
         paved = units.to_si(1.0, units.unit_of("paved_area", self.system), "paved_area")
         cube = units.to_si(1.0, units.unit_of("volume", self.system), "volume")
-        repair, overlay = decisions.repair, decisions.overlay
+        repair, overlay = decisions.repair, decisions.design
         partial = (
             repair.partial_removal_cost if repair.fill_partial_with_overlay == "yes" else repair.partial_depth_cost
         )
@@ -225,7 +224,7 @@ class _Sheets:
 
     def plain(self, name: str, frame: pd.DataFrame) -> None:
         """A result table as values."""
-        schema = OUTCOMES[name]
+        schema = outcomes()[name]
         sheet = self.book.add_worksheet(name.capitalize())
         self.headings(
             sheet,

@@ -9,10 +9,10 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.mechanics.terms import WheelLoad
 from slabwright.records.facts import LARGEST_SENSOR_COUNT
-from slabwright.records.outcomes import BASINS
+from slabwright.records.outcomes.survey import BASINS
 from slabwright.records.table import table
+from slabwright.terms import WheelLoad
 from slabwright.units import INCH, LBF, MIL
 
 __all__ = ["area_36", "area_48_outer", "area_60", "at_offset", "normalised_deflection", "reduce_basins"]
@@ -32,7 +32,6 @@ STANDARD: Array = np.asarray(9000 * LBF)
 @calculation(
     source="guide1993",
     where="Part III, section 5",
-    room="survey",
     equation="AREA = 6 (1 + 2 d12 / d0 + 2 d24 / d0 + d36 / d0)",
 )
 def area_36(d0: Centre, d12: At12, d24: At24, d36: At36) -> Area:
@@ -42,7 +41,6 @@ def area_36(d0: Centre, d12: At12, d24: At24, d36: At36) -> Area:
 
 @calculation(
     source="hall1997",
-    room="survey",
     equation="AREA = 4 + 6 d8 / d0 + 5 d12 / d0 + 6 d18 / d0 + 9 d24 / d0 + 18 d36 / d0 + 12 d60 / d0",
 )
 def area_60(d0: Centre, d8: At8, d12: At12, d18: At18, d24: At24, d36: At36, d60: At60) -> Area:
@@ -52,7 +50,6 @@ def area_60(d0: Centre, d8: At8, d12: At12, d18: At18, d24: At24, d36: At36, d60
 
 @calculation(
     source="khazanovich2001",
-    room="survey",
     equation="AREA = 3 + 6 d18 / d12 + 9 d24 / d12 + 18 d36 / d12 + 12 d60 / d12",
 )
 def area_48_outer(d12: Annotated[Array, Quantity("deflection", D.format(12), 0.01 * MIL, 500 * MIL, "d12")],
@@ -61,7 +58,7 @@ def area_48_outer(d12: Annotated[Array, Quantity("deflection", D.format(12), 0.0
     return INCH * (3 + (6 * d18 + 9 * d24 + 18 * d36 + 12 * d60) / d12)
 
 
-@calculation(source="practice", where="proportion, deflection linear in load", room="survey", equation="d' = d P0 / P")
+@calculation(source="practice", where="proportion, deflection linear in load", equation="d' = d P0 / P")
 def normalised_deflection(
     deflection: Annotated[Array, Quantity("deflection", "measured deflection", 0.0, 500 * MIL, "d")],
     load: WheelLoad,

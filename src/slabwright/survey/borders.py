@@ -10,7 +10,7 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.calculation import Array
-from slabwright.records.decisions import SurveyDecisions
+from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.survey.sections import (
     borders_by_change_points,
     borders_by_cumulative_difference,

@@ -20,7 +20,7 @@ Slabs = Annotated[Array, Quantity("count", "slabs in the sample unit", 1, 10000)
 Index = Annotated[Array, Quantity("number", "condition index", symbol="PCI")]
 
 
-@calculation(source="tm5_623", room="survey", equation="density = affected / slabs")
+@calculation(source="tm5_623", equation="density = affected / slabs")
 def distress_density_slabs(
     affected: Annotated[Array, Quantity("count", "slabs with the distress", 0, 10000)], slabs: Slabs
 ) -> Annotated[Array, Quantity("share", "density")]:
@@ -32,7 +32,6 @@ def distress_density_slabs(
     source="astm_d6433",
     tag="looked up",
     where="as worked in a thesis example",
-    room="survey",
     equation="m = 1 + (9 / 98) (100 - HDV), at most 10",
 )
 def allowable_deducts(
@@ -42,7 +41,7 @@ def allowable_deducts(
     return np.minimum(1 + 9 / 98 * (100 - highest), 10)
 
 
-@calculation(source="tm5_623", room="survey", equation="PCI = 100 - CDV")
+@calculation(source="tm5_623", equation="PCI = 100 - CDV")
 def condition_index(
     corrected_deduct: Annotated[Array, Quantity("number", "corrected deduct value", 0, 100, "CDV")],
 ) -> Index:
@@ -50,7 +49,7 @@ def condition_index(
     return 100 - corrected_deduct
 
 
-@calculation(source="tm5_623", where="equation 3-1", room="survey", equation="PCI = [(N - A) PCI1 + A PCI2] / N")
+@calculation(source="tm5_623", where="equation 3-1", equation="PCI = [(N - A) PCI1 + A PCI2] / N")
 def condition_index_of_section(
     units: Annotated[Array, Quantity("count", "sample units in the section", 1, 10000, "N")],
     additional: Annotated[Array, Quantity("count", "additional units surveyed", 0, 10000, "A")],
@@ -64,7 +63,6 @@ def condition_index_of_section(
 @calculation(
     source="astm_d6433",
     where="sections 7.5 and 7.6",
-    room="survey",
     equation="n = N s^2 / [(e^2 / 4) (N - 1) + s^2], rounded up",
 )
 def sample_units(

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.records.outcomes import CORE_STRENGTHS
+from slabwright.records.outcomes.survey import CORE_STRENGTHS
 from slabwright.records.table import table
 from slabwright.units import INCH, PSI
 
@@ -23,7 +23,6 @@ ALPHA = 3e-6 / PSI  # ACI 214.4R, per psi
 
 @calculation(
     source="astm_c42",
-    room="survey",
     equation="factor by interpolation of 0.87, 0.93, 0.96, 0.98, 1.00 at l/d = 1, 1.25, 1.5, 1.75, 2",
 )
 def core_length_factor_c42(
@@ -48,7 +47,6 @@ USUAL_DRILLING: Array = np.asarray(1.06)
 
 @calculation(
     source="aci_214_4",
-    room="survey",
     equation="fc = F_ld F_dia F_mc F_d f, F_ld = 1 - (0.130 - alpha f) (2 - l/d)^2, alpha = 3e-6 per psi; F_dia = 1.06, 1.00, 0.98 at 2, 4, 6 in",
 )
 def core_strength_aci(

@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array
-from slabwright.records.outcomes import DISTRESS_QUANTITIES, RATED_DISTRESSES
+from slabwright.records.outcomes.survey import DISTRESS_QUANTITIES, RATED_DISTRESSES
 from slabwright.records.table import table
 
 __all__ = ["LEVELS", "THRESHOLDS", "distress_quantities", "rate_distresses", "severity"]

@@ -5,29 +5,30 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from slabwright.records.decisions import SurveyDecisions
+from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes import BORDERS, DIFFERENCES, SECTIONS
+from slabwright.records.outcomes.survey import BORDERS, DIFFERENCES, SECTIONS
 from slabwright.records.results import StageResult
+from slabwright.records.stage import Given
 from slabwright.records.table import table
+from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
 from slabwright.survey.basins import normalised_deflection, reduce_basins
 from slabwright.survey.borders import Border, by_deflection, direction_borders, mid_slab_response
 from slabwright.survey.cores import correct_cores
 from slabwright.survey.distress import distress_quantities, rate_distresses
-from slabwright.survey.places import directions_of_lanes, layer_rows, road_limits
 from slabwright.survey.sections import cumulative_difference
 
-__all__ = ["METHOD_VERSION", "run"]
+__all__ = ["run"]
 
-METHOD_VERSION = 1
 METHODS = ("cumulative difference", "optimal change points")
 WARM_JOINTS = 27.0  # degC
 NON_LINEAR = 0.10  # spread of deflection over load across drops beyond which a note is due
 PREFIXES = {"with stationing": "W", "against stationing": "A", "": "S"}
 
 
-def run(facts: Facts, decisions: SurveyDecisions) -> StageResult:
+def run(given: Given) -> StageResult:
     """Reduce the survey. Raises MissingFact when there are no deflection tests or no pavement layers."""
+    facts, decisions = given.facts, given.decisions.survey
     facts.need("layers", "survey")
     basins = reduce_basins(facts.need("deflections", "survey"), decisions.standard_load)
     rated = rate_distresses(facts.distresses)

@@ -25,7 +25,7 @@ Difference = Annotated[Array, Quantity("number", "cumulative difference", symbol
 
 
 @calculation(
-    source="guide1993", where="Appendix J, first page", tag="looked up", room="survey",
+    source="guide1993", where="Appendix J, first page", tag="looked up",
     equation="Z(i) = sum a - F* sum dx, a = (r(i-1) + r(i)) / 2 dx, dx = x(i) - x(i-1), F* = A / L",
 )  # fmt: skip
 def cumulative_difference(positions: Positions, response: Response) -> Difference:
@@ -39,7 +39,7 @@ def cumulative_difference(positions: Positions, response: Response) -> Differenc
 
 
 @calculation(
-    source="guide1993", where="Appendix J, first page", tag="looked up", room="survey",
+    source="guide1993", where="Appendix J, first page", tag="looked up",
     equation="Z(i) = sum r dx - F* sum dx",
 )  # fmt: skip
 def cumulative_difference_intervals(

@@ -10,13 +10,13 @@ from pathlib import Path
 from nicegui import app, ui
 
 from slabwright.errors import SlabwrightError
+from slabwright.web.access.signed import checked_user
 from slabwright.web.pages import Page, pages
 from slabwright.web.parts.chart import preload
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.redraw import Drawing, watch
-from slabwright.web.signed import checked_user
 from slabwright.web.view import View
 
 __all__ = ["draw_page", "shell"]

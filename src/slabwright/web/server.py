@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -16,18 +17,19 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from slabwright import units
 from slabwright.errors import SlabwrightError
-from slabwright.web import api, guard
+from slabwright.stages import plan
+from slabwright.web.access import guard
+from slabwright.web.access.origin import is_loopback
+from slabwright.web.api import routes as api
 from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
-from slabwright.web.office import Office
-from slabwright.web.origin import is_loopback
 from slabwright.web.pages import page_named, pages
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
-from slabwright.web.parts.strip_data import road_of, strip_layers
-from slabwright.web.parts.strip_figure import figure
+from slabwright.web.parts.strip.data import road_of, strip_layers
+from slabwright.web.parts.strip.figure import figure
+from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
-from slabwright.workflow import STAGES
 
 __all__ = ["LARGEST_UPLOAD", "build", "serve"]
 
@@ -36,7 +38,7 @@ SHARE = 0.001  # seconds that a computation may keep the interpreter before an a
 PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 
 
-def build(office: Office, first: str | None = None, *, squeeze: bool = True) -> FastAPI:
+def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = True) -> FastAPI:
     """The application for a folder; ``first`` is the road that the bare address leads to.
 
     Answers are squeezed for the network; within one machine that would only take time.
@@ -89,10 +91,10 @@ def build(office: Office, first: str | None = None, *, squeeze: bool = True) -> 
     return app
 
 
-def warm(office: Office, first: str | None) -> None:
+def warm(office: ProjectFolder, first: str | None) -> None:
     """Do beforehand what the first page would wait for: load the stages and the units, and read the road that is asked first."""
-    for stage in STAGES:
-        _ = stage.version
+    for stage in plan():
+        import_module(stage.run)
     units.convert(1.0, "length", "us")
     name = first or next(iter(office.names()), None)
     if name is None:
@@ -113,7 +115,7 @@ def _not_found(refusal: SlabwrightError) -> None:
         ui.link("Roads", "/roads")
 
 
-def _roads(office: Office) -> None:
+def _roads(office: ProjectFolder) -> None:
     with shell("Roads"):
         text("h1", "Roads")
         names = office.names()
@@ -144,7 +146,7 @@ def serve(place: Path, *, host: str, port: int, password: str | None, user: str,
     import uvicorn
 
     folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
-    office = Office(folder, user)
+    office = ProjectFolder(folder, user)
     if first is not None:
         office.project(first)
     local = is_loopback(host)

@@ -14,9 +14,10 @@ from slabwright.errors import Conflict, SlabwrightError
 from slabwright.project import Change, Project
 from slabwright.records.decisions import Decisions, change, to_plain
 from slabwright.records.results import StageResult
-from slabwright.web.office import Office
-from slabwright.web.signed import SIGNED
-from slabwright.workflow import STAGES, Computation
+from slabwright.stages import plan
+from slabwright.web.access.signed import SIGNED
+from slabwright.web.project_folder import ProjectFolder
+from slabwright.workflow import Computation
 
 __all__ = ["View"]
 
@@ -28,7 +29,7 @@ class View:
     on that head, so that one made on a stale view is refused.
     """
 
-    def __init__(self, office: Office, road: str, alternative: str) -> None:
+    def __init__(self, office: ProjectFolder, road: str, alternative: str) -> None:
         self.office, self.road, self.alternative = office, road, alternative
         self.computation: Computation
         self.look_again()
@@ -84,8 +85,7 @@ class View:
 
     async def compute(self, until: str, tell: Callable[[str, float], None]) -> bool:
         """Compute what is stale up to a stage, one stage after the other off the event loop; False when stopped."""
-        names = [s.name for s in STAGES]
-        wanted = names[: names.index(until) + 1]
+        wanted = [stage.name for stage in plan(until)]
         self.stopped = False
         for number, name in enumerate(wanted):
             tell(name, number / len(wanted))

@@ -1,20 +1,16 @@
-"""The one conductor: load facts, run the stages in order, save results; knows what is stale."""
+"""The one conductor: loads facts, runs the stages in order, saves results; knows what is stale."""
 
+from slabwright.workflow.computation import Computation, FactsCache, StageState, summary_rows
 from slabwright.workflow.example import fill_with_example
 from slabwright.workflow.loading import Loaded, load_files, read_files
-from slabwright.workflow.stages import STAGES, Computation, Shelf, Stage, StageState, stage_named, summary_rows, wanted
 
 __all__ = [
-    "STAGES",
     "Computation",
+    "FactsCache",
     "Loaded",
-    "Shelf",
-    "Stage",
     "StageState",
     "fill_with_example",
     "load_files",
     "read_files",
-    "stage_named",
     "summary_rows",
-    "wanted",
 ]

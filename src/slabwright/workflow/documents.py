@@ -10,7 +10,8 @@ from slabwright import units
 from slabwright.project import Project
 from slabwright.records.results import StageResult
 from slabwright.report import build
-from slabwright.workflow.stages import STAGES, Computation, summary_rows
+from slabwright.stages import stages
+from slabwright.workflow.computation import Computation, summary_rows
 
 __all__ = ["results_at_hand", "write_report"]
 
@@ -44,7 +45,7 @@ def write_report(
 def results_at_hand(computation: Computation) -> dict[str, StageResult]:
     """Results of the stages that follow decisions at once, and of the long ones where they are current."""
     found = computation.run()
-    saved = {stage.name: computation.saved(stage.name) for stage in STAGES if stage.long}
+    saved = {stage.name: computation.saved(stage.name) for stage in stages() if stage.long}
     return found | {name: result for name, result in saved.items() if result is not None}
 
 

@@ -7,14 +7,14 @@ from functools import partial
 import pandas as pd
 
 from slabwright import units
-from slabwright.overlay.bond_map import MAP_CAUSES, worst_places
-from slabwright.web.pages import Page
+from slabwright.bond.map import MAP_CAUSES, worst_places
+from slabwright.web.pages import stage_page
 from slabwright.web.parts.curves import chart
 from slabwright.web.parts.field import pick
-from slabwright.web.parts.field_figures import map_figure
 from slabwright.web.parts.html import element, paragraph, text
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.long_stage import LongStage, long_page
+from slabwright.web.parts.mechanistic_figures import map_figure
 from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 
@@ -117,4 +117,4 @@ def _how_to_test(view: View) -> str:
     )
 
 
-PAGE = Page("bond", "Bond", 62, draw, needs="overlay", live=True)
+PAGE = stage_page("bond", draw)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slabwright.web.pages import Page
+from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.curves import chart, traffic_figure
 from slabwright.web.parts.html import element, text
@@ -40,4 +40,4 @@ async def draw(view: View) -> None:
                 result_table(view, "evaluation", table)
 
 
-PAGE = Page("evaluation", "Evaluation", 40, draw, needs="evaluation", live=True)
+PAGE = stage_page("evaluation", draw)

@@ -12,13 +12,13 @@ from nicegui import app, events, run, ui
 
 from slabwright.errors import InputError, SlabwrightError
 from slabwright.records.facts import FACTS
-from slabwright.web.office import now
 from slabwright.web.pages import Page
 from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Dropped
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.intake_view import draw_file
 from slabwright.web.parts.live import piece
+from slabwright.web.project_folder import now
 from slabwright.web.view import View
 from slabwright.workflow import Loaded, load_files
 

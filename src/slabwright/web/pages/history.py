@@ -155,7 +155,7 @@ def _alternatives(view: View) -> None:
     with element("ul").style("padding-left: 1.1rem"):
         for name in names:
             with element("li"):
-                ui.link(name, view.address("overlay", name))
+                ui.link(name, view.address("design", name))
                 text("span", " ")
                 if name != "base":
                     act("Remove", partial(_remove, view, name), aria_label=f"Remove the alternative {shorten(name)}")
@@ -163,7 +163,7 @@ def _alternatives(view: View) -> None:
 
     def add() -> None:
         if view.attempt(lambda: view.project.add_alternative(wanted["name"], wanted["like"], expected=view.head)):
-            ui.navigate.to(view.address("overlay", wanted["name"].strip()))
+            ui.navigate.to(view.address("design", wanted["name"].strip()))
 
     entry("Name of a new alternative", "", lambda t: wanted.update(name=t), hint="up to 60 characters")
     pick("Begin with the decisions of", list(names), view.alternative, lambda t: wanted.update(like=t))
@@ -175,4 +175,4 @@ def _remove(view: View, name: str) -> None:
         ui.navigate.to(view.address("history", "base"))
 
 
-PAGE = Page("history", "History", 80, draw)
+PAGE = Page("history", "History", 910, draw)

@@ -7,12 +7,12 @@ from functools import partial
 import pandas as pd
 
 from slabwright import units
-from slabwright.web.pages import Page
+from slabwright.web.pages import stage_page
 from slabwright.web.parts.curves import chart
-from slabwright.web.parts.field_figures import found_figure, shares_figure
 from slabwright.web.parts.html import element, paragraph
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.long_stage import LongStage, long_page
+from slabwright.web.parts.mechanistic_figures import found_figure, shares_figure
 from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 
@@ -38,13 +38,13 @@ async def draw(view: View) -> None:
 
 def _results(view: View) -> None:
     with element("div", cls="both"):
-        result_table(view, "life", "field_thickness", columns=THICKNESS)
+        result_table(view, "life", "fatigue_thickness", columns=THICKNESS)
     notes(
         view,
         "life",
-        lambda note: not any(_about(note, name) for name in section_names(view, "life", "field_thickness")),
+        lambda note: not any(_about(note, name) for name in section_names(view, "life", "fatigue_thickness")),
     )
-    chosen_section(view, lambda: section_names(view, "life", "field_thickness"), lambda name: _section(view, name))
+    chosen_section(view, lambda: section_names(view, "life", "fatigue_thickness"), lambda name: _section(view, name))
 
 
 def _about(note: str, section: str) -> bool:
@@ -56,15 +56,15 @@ def _section(view: View, section: str) -> None:
     piece(view, lambda: _errors(view, section), paragraph)
     notes(view, "life", lambda note: _about(note, section))
     chart(
-        view, f"Section {section}: life against overlay thickness", "field_lives", partial(_curves, view, section),
+        view, f"Section {section}: life against overlay thickness", "fatigue_lives", partial(_curves, view, section),
         lambda frame: found_figure(frame, system, dark),
     )  # fmt: skip
-    result_table(view, "life", "field_laws", columns=LAWS, section=section)
+    result_table(view, "life", "fatigue_laws", columns=LAWS, section=section)
     chart(
-        view, f"Section {section}: what the scatter of life comes from", "field_sensitivities",
-        partial(_rows, view, "field_sensitivities", section), lambda frame: shares_figure(frame, dark),
+        view, f"Section {section}: what the scatter of life comes from", "fatigue_sensitivities",
+        partial(_rows, view, "fatigue_sensitivities", section), lambda frame: shares_figure(frame, dark),
     )  # fmt: skip
-    result_table(view, "life", "field_damage", columns=DAMAGE, section=section)
+    result_table(view, "life", "fatigue_damage", columns=DAMAGE, section=section)
 
 
 def _rows(view: View, table: str, section: str) -> pd.DataFrame:
@@ -74,13 +74,13 @@ def _rows(view: View, table: str, section: str) -> pd.DataFrame:
 
 def _curves(view: View, section: str) -> pd.DataFrame:
     """The curves of a section, with what it is to reach and both thicknesses in every row."""
-    beside = _rows(view, "field_thickness", section)[["section", "target", "found", "handbook"]]
-    return _rows(view, "field_lives", section).merge(beside, on="section")
+    beside = _rows(view, "fatigue_thickness", section)[["section", "target", "found", "handbook"]]
+    return _rows(view, "fatigue_lives", section).merge(beside, on="section")
 
 
 def _errors(view: View, section: str) -> str:
     """What the surfaces miss, in a sentence."""
-    row = _rows(view, "field_thickness", section).iloc[0]
+    row = _rows(view, "fatigue_thickness", section).iloc[0]
     stress, damage, outside = (
         units.format_quantity(float(row[name]), "share", view.system)
         for name in ("surface_error", "damage_error", "outside")
@@ -92,4 +92,4 @@ def _errors(view: View, section: str) -> str:
     )
 
 
-PAGE = Page("life", "Life", 64, draw, needs="overlay", live=True)
+PAGE = stage_page("life", draw)

@@ -44,4 +44,4 @@ async def draw(view: View) -> None:
     act("Preview here", preview)
 
 
-PAGE = Page("report", "Report", 70, draw, needs="overlay")
+PAGE = Page("report", "Report", 900, draw, needs="design")

@@ -5,13 +5,14 @@ from __future__ import annotations
 from nicegui import ui
 
 from slabwright.records.facts import FACTS
-from slabwright.web.pages import Page, pages
+from slabwright.records.stage import Stage
+from slabwright.stages import plan, stages
+from slabwright.web.pages import Page
 from slabwright.web.parts.edit_table import edit_table
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
-from slabwright.workflow.stages import NEEDED, STAGES, Stage
 
 __all__ = ["PAGE"]
 
@@ -39,7 +40,7 @@ def _counts(view: View) -> dict[str, int]:
 def _next(view: View) -> None:
     """What to do next, in a sentence and a link."""
     counts = _counts(view)
-    missing = [name for name in NEEDED["overlay"] if not counts[name]]
+    missing = [name for name in _needed(None) if not counts[name]]
     with element("div", role="status").style("margin-bottom: .8rem"):
         if not any(counts.values()):
             text(
@@ -53,9 +54,8 @@ def _next(view: View) -> None:
             ui.link("Load field files", view.address("files"))
         else:
             open_stage = next((n for n, state in view.states().items() if state != "current"), "")
-            slug = _page_of(open_stage) or "report"
             text("p", "Everything that a design needs is here.")
-            ui.link(f"Go on to {slug}", view.address(slug))
+            ui.link(f"Go on to {open_stage or 'the report'}", view.address(open_stage or "report"))
 
 
 def _holdings(view: View) -> None:
@@ -81,27 +81,24 @@ def _holding(view: View, name: str, count: int) -> None:
 def _stages(view: View) -> None:
     text("h2", "How far the job is")
     states = view.states()
-    for stage in STAGES:
+    for stage in stages():
         state = states[stage.name]
         with element("div").style("margin: .45rem 0"):
-            slug = _page_of(stage.name)
-            if slug:
-                ui.link(slug.capitalize(), view.address(slug))
-            else:
-                text("span", stage.name.capitalize())
+            ui.link(stage.title, view.address(stage.name))
             text("span", f" {STATES[state]}", MARKS[state])
             _lacks(view, stage)
 
 
-def _page_of(stage: str) -> str:
-    """The first page that shows a stage's results, "" where there is none."""
-    return next((p.slug for p in pages() if p.needs == stage), "")
+def _needed(until: str | None) -> list[str]:
+    """The tables without which a stage, or the whole short job, cannot be computed."""
+    return list(dict.fromkeys(name for stage in plan(until) for name in stage.needed))
 
 
 def _lacks(view: View, stage: Stage) -> None:
     counts = _counts(view)
-    needed = [FACTS[n].title for n in NEEDED[stage.name] if not counts[n]]
-    better = [FACTS[n].title for n in stage.facts if not counts[n] and n not in NEEDED[stage.name]]
+    behind = _needed(stage.name)
+    needed = [FACTS[n].title for n in behind if not counts[n]]
+    better = [FACTS[n].title for n in stage.facts if not counts[n] and n not in behind]
     if needed:
         text("p", f"Needs: {', '.join(needed)}.")
     if better:

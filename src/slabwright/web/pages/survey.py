@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slabwright.web.pages import Page
+from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.road import show_strip
@@ -26,4 +26,4 @@ async def draw(view: View) -> None:
                 result_table(view, "survey", table)
 
 
-PAGE = Page("survey", "Survey", 30, draw, needs="survey", live=True)
+PAGE = stage_page("survey", draw)

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
-from slabwright.records.outcomes import OUTCOMES
+from slabwright.stages import outcomes
 from slabwright.web.parts.chart import Chart
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import folded, piece
@@ -47,7 +47,7 @@ def chart(
         return lambda now: drawn.show(figure(now))
 
     def numbers(frame: pd.DataFrame) -> Callable[[pd.DataFrame], None]:
-        return data_table(OUTCOMES[table], frame, view.system, caption=title)
+        return data_table(outcomes()[table], frame, view.system, caption=title)
 
     piece(view, read, draw)
 

@@ -13,12 +13,11 @@ from slabwright.calculation import Working
 from slabwright.errors import SlabwrightError
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.display import cell, heading
-from slabwright.records.outcomes import OUTCOMES
 from slabwright.records.results import StageResult
-from slabwright.web.parts.field_methods import BESIDE, METHODS
-from slabwright.workflow import STAGES, stage_named
+from slabwright.stages import outcomes, stage_named, used_by
+from slabwright.web.parts.methods import BESIDE, METHODS
 
-__all__ = ["Explanation", "explain", "fed_by"]
+__all__ = ["Explanation", "explain"]
 
 
 @dataclass(frozen=True)
@@ -83,18 +82,18 @@ def explain(
     system: units.System,
 ) -> Explanation:
     """How the number in that row and column of a result table came about."""
-    about, record = OUTCOMES[table][column], results[stage].tables[table].loc[row]
+    about, record = outcomes()[table][column], results[stage].tables[table].loc[row]
     groups = stage_named(stage).decisions
     return Explanation(
         title=heading(about, system),
         value=_with_unit(record[column], about.unit_kind, system)
         if about.unit_kind
         else cell(record[column], about, system),
-        meaning=f"{OUTCOMES[table].title}: {about.meaning}",
+        meaning=f"{outcomes()[table].title}: {about.meaning}",
         workings=_workings(results[stage], table, column, record, system),
         decisions=tuple((e.name, e.text(system)) for e in entries(decisions) if e.name.partition(".")[0] in groups),
         facts=stage_named(stage).facts,
-        feeds=fed_by(stage),
+        feeds=tuple(later.name for later in used_by(stage)),
         method=METHODS.get(table, ""),
     )
 
@@ -124,12 +123,3 @@ def _own(rule: tuple[str, dict[str, str]], record: Any, system: units.System) ->
         return catalogue.find(name).working(system=system, **inputs)
     except SlabwrightError:
         return None
-
-
-def fed_by(stage: str) -> tuple[str, ...]:
-    """The stages that use a stage's result, directly or not."""
-    found: list[str] = []
-    for later in STAGES:
-        if stage in later.upstream or any(up in found for up in later.upstream):
-            found.append(later.name)
-    return tuple(found)

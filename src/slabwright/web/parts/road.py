@@ -7,10 +7,10 @@ from typing import Any
 
 from slabwright.records.display import cell, heading
 from slabwright.records.facts import FACTS
-from slabwright.records.outcomes import OUTCOMES
+from slabwright.stages import outcomes
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.strip import road_strip
+from slabwright.web.parts.strip.strip import road_strip
 from slabwright.web.view import View
 
 __all__ = ["show_strip"]
@@ -53,7 +53,7 @@ def _record(view: View, table: str, row: int) -> None:
     """One record in words."""
     from nicegui import ui
 
-    schema = OUTCOMES.get(table) or FACTS[table]
+    schema = outcomes().get(table) or FACTS[table]
     frame = next((r.tables[table] for r in view.results().values() if table in r.tables), None)
     if frame is None:
         frame = getattr(view.computation.facts, table)

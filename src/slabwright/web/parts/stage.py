@@ -1,4 +1,4 @@
-"""What every stage page has: its tables, notes, and the section that charts speak of."""
+"""What every stage page has: its tables, notes, the section that charts speak of, and the page made from a declaration."""
 
 from __future__ import annotations
 
@@ -7,15 +7,18 @@ from typing import Any
 
 import pandas as pd
 
-from slabwright.records.outcomes import OUTCOMES
+from slabwright.records.stage import Stage
+from slabwright.stages import outcomes
+from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.drawer import open_working
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
-__all__ = ["chosen_section", "notes", "result_table", "section_names"]
+__all__ = ["chosen_section", "notes", "result_table", "section_names", "standard_page"]
 
 
 def result_table(
@@ -34,7 +37,7 @@ def result_table(
 
     def draw(frame: pd.DataFrame) -> Callable[[pd.DataFrame], None]:
         with element("div", cls="panel"):
-            return data_table(OUTCOMES[table], frame, view.system, open_cell=door, columns=columns)
+            return data_table(outcomes()[table], frame, view.system, open_cell=door, columns=columns)
 
     piece(view, read, draw)
 
@@ -82,3 +85,27 @@ def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[s
             draw(content[1])
 
     piece(view, read, show)
+
+
+async def standard_page(view: View, *, stage: Stage) -> None:
+    """A stage's page made from its declaration: the question, the road, its own decisions, notes and tables."""
+    from slabwright.web.parts.long_stage import LongStage, long_stage
+
+    text("p", stage.question)
+    show_strip(view)
+    with element("div", cls="desk"):
+        with element("div", cls="panel"):
+            if stage.name in stage.decisions:
+                decision_form(view, stage.name)
+
+        def draw() -> None:
+            notes(view, stage.name)
+            for schema in stage.outcomes:
+                if not schema.bulk:
+                    result_table(view, stage.name, schema.name)
+
+        with element("div"):
+            if stage.long:
+                long_stage(view, LongStage(stage.name, stage.question, "It takes minutes."), draw)
+            else:
+                draw()

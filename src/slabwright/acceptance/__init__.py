@@ -1,1 +1,0 @@
-"""Proof that the work is what was ordered: sampling, statistics and pay."""

@@ -1,0 +1,1 @@
+"""Demand on the bond: wheels, temperature and shrinkage against strength."""

@@ -1,0 +1,1 @@
+"""Weather, heat in the pavement, temperature classes of a year."""

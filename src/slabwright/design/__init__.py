@@ -1,0 +1,1 @@
+"""Overlay design: thickness, steel, joints, surface preparation, what deflection and life become."""

@@ -1,0 +1,136 @@
+"""Steel, joints, clearances and specification values of the chosen overlay."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from slabwright import units
+from slabwright.calculation import Array
+from slabwright.design.joints import SPECIFICATION, saw_depth
+from slabwright.design.steel import (
+    bar_count_per_width,
+    continuous_crack_spacing,
+    continuous_crack_width,
+    continuous_steel_for_spacing,
+    continuous_steel_for_stress,
+    continuous_steel_for_width,
+    continuous_steel_stress,
+    drag_steel_area,
+)
+from slabwright.records.decisions import Decisions
+from slabwright.records.decisions.design import DesignDecisions
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes.design import CLEARANCES, SPECIFICATIONS, STEEL
+from slabwright.records.table import empty, table
+from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.units import FOOT, INCH, PSI
+
+__all__ = ["clearances", "continuous_design", "specification", "steel_and_joints"]
+
+WIDEST_SPACING = 8 * FOOT
+NARROWEST_SPACING = 3.5 * FOOT
+WIDEST_CRACK = 0.04 * INCH
+STEEL_EXPANSION = 9.0e-6  # 1/K: 5.0e-6 per degree F (looked up in the continuous-reinforcement slides)
+TENSILE_SHARE = 0.86  # indirect tensile strength over modulus of rupture (looked up, same)
+ALLOWABLE_STRESS = 60000 * PSI  # No. 5 bars at 400 to 700 psi: 60 to 65 ksi (looked up, same)
+OLD_JOINTS = "joints over every joint of the old slab; no steel across transverse joints"
+
+
+def steel_and_joints(designed: pd.DataFrame, overlay: Array, facts: Facts, decisions: Decisions) -> pd.DataFrame:
+    """The table ``steel``: saw depths, and fabric or continuous steel where chosen."""
+    rows = [_section_steel(designed.iloc[i], float(t), facts, decisions) for i, t in enumerate(overlay)]
+    return table(STEEL, pd.DataFrame(rows)) if rows else empty(STEEL)
+
+
+def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: Decisions) -> dict[str, object]:
+    choice = decisions.design
+    cut = saw_depth(thickness)
+    lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == state["direction"]]
+    layer = int(layer_rows(facts, np.array([(state["begin"] + state["end"]) / 2]), [lanes[0]])[0])
+    spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
+    row: dict[str, object] = {
+        "section": state["section"], "overlay": thickness, "joint_spacing": spacing, "transverse_saw": float(cut.transverse),
+        "longitudinal_saw": float(cut.longitudinal), "note": OLD_JOINTS,
+    }  # fmt: skip
+    if state["pavement"] == "CRCP":
+        row |= {
+            "transverse_saw": np.nan,
+            "joint_spacing": np.nan,
+            "note": "no transverse joints over continuously reinforced slabs",
+        }
+    if choice.reinforcement == "fabric":
+        width = sum(lane_width(facts, lane) for lane in lanes)
+        row |= _fabric(thickness, spacing if np.isfinite(spacing) else 18.0, width, choice)
+    elif choice.reinforcement == "continuous":
+        row |= continuous_design(state, thickness, lane_width(facts, lanes[0]), choice)
+    return row
+
+
+def _fabric(thickness: float, length: float, width: float, choice: DesignDecisions) -> dict[str, object]:
+    steel = [
+        float(drag_steel_area(thickness, x, choice.friction, choice.reinforcement_stress)) for x in (length, width)
+    ]
+    return {"longitudinal_steel": steel[0], "transverse_steel": steel[1], "note": f"fabric; {OLD_JOINTS}"}
+
+
+def continuous_design(state: pd.Series, thickness: float, width: float, choice: DesignDecisions) -> dict[str, object]:
+    """Continuous steel for the limits on crack spacing, crack width and steel stress (1993 equations)."""
+    tensile = TENSILE_SHARE * state["rupture"]
+    wheel = 0.0  # the old slab carries the wheel; drying and cooling crack the overlay
+    thermal = STEEL_EXPANSION / choice.thermal_expansion
+    least = max(
+        float(
+            continuous_steel_for_spacing(WIDEST_SPACING, tensile, thermal, choice.bar_diameter, wheel, choice.shrinkage)
+        ),
+        float(continuous_steel_for_width(WIDEST_CRACK, tensile, choice.bar_diameter, wheel)),
+        float(continuous_steel_for_stress(ALLOWABLE_STRESS, choice.temperature_drop, tensile, wheel, choice.shrinkage)),
+    )
+    ratio = float(np.clip(least, 0.004, 0.015))
+    spacing = float(continuous_crack_spacing(tensile, thermal, choice.bar_diameter, wheel, ratio, choice.shrinkage))
+    narrow = "" if spacing >= NARROWEST_SPACING else "; cracks closer than 3.5 ft: use fewer or larger bars"
+    bars = bar_count_per_width(ratio, width, thickness, choice.bar_diameter)
+    return {
+        "steel_ratio": ratio, "bars": float(bars.count), "crack_spacing": spacing,
+        "crack_width": float(continuous_crack_width(tensile, choice.bar_diameter, wheel, ratio)),
+        "steel_stress": float(continuous_steel_stress(choice.temperature_drop, tensile, wheel, choice.shrinkage, ratio)),
+        "longitudinal_steel": ratio * thickness,
+        "note": f"continuous reinforcement{narrow}",
+    }  # fmt: skip
+
+
+def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions) -> pd.DataFrame:
+    """The table ``clearances``: the greatest raise beside each bridge against what it can take."""
+    rows = []
+    for bridge in facts.bridges.itertuples(index=False):
+        over = bridge.passes == "over the road"
+        room = bridge.clearance - bridge.required_clearance if over else bridge.allowable_raise
+        near = thicknesses[(thicknesses["begin"] <= bridge.end) & (thicknesses["end"] >= bridge.begin)]
+        lift = float(np.nanmax(near["overlay"].to_numpy(), initial=0.0)) - choice.milling_depth
+        known = np.isfinite(room)
+        passes = "not known" if not known else "yes" if lift <= room + 1e-9 else "no"
+        rows.append({
+            "bridge": bridge.name, "begin": bridge.begin, "end": bridge.end, "passes_road": bridge.passes, "available": room,
+            "raise_of_grade": max(lift, 0.0), "passes": passes,
+            "remedy": _remedy(room, lift) if passes == "no" else "" if known else "measure the clearance",
+        })  # fmt: skip
+    return table(CLEARANCES, pd.DataFrame(rows)) if rows else empty(CLEARANCES)
+
+
+def _remedy(room: float, lift: float) -> str:
+    excess = units.format_quantity(lift - room, "thickness")
+    return f"{excess} too high: mill the old slab by as much, thin the overlay there, or replace the slab full depth at the bridge"
+
+
+def specification(choice: DesignDecisions) -> pd.DataFrame:
+    """The table ``specifications``: chosen values first, then the fixed items."""
+    chosen = [
+        ("Surface preparation", choice.preparation, "Decision of the engineer", "decision"),
+        ("Mean texture depth of the prepared surface", f"at least {units.format_quantity(choice.texture_depth, 'width')}",
+         "Decision of the engineer; FHWA T 5040.36 gives 0.8 mm as the usual average for riding surfaces", "from memory"),
+        ("Bonding grout", choice.grout, "Decision of the engineer", "decision"),
+        ("Bond strength by pull-off", f"at least {units.format_quantity(choice.bond_strength, 'stress')}",
+         "Specifications of 100 to 250 psi, trade literature", "looked up"),
+    ]  # fmt: skip
+    fixed = [(s.item, s.value, s.source, s.tag) for s in SPECIFICATION]
+    return table(SPECIFICATIONS, pd.DataFrame(chosen + fixed, columns=["item", "value", "source", "tag"]))

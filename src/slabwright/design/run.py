@@ -1,0 +1,242 @@
+"""The overlay stage by the handbook methods: thickness, life, deflection, steel, joints, bond, clearance, cost."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from slabwright import units
+from slabwright.calculation import Array
+from slabwright.design.details import clearances, specification, steel_and_joints
+from slabwright.design.effects import (
+    VARIED,
+    DeflectionChange,
+    DesignInputs,
+    deflection_change,
+    varied_overlays,
+    years_of_traffic,
+)
+from slabwright.design.thickness import (
+    bonded_overlay_thickness,
+    partly_bonded_overlay_thickness,
+    rounded_thickness,
+    unbonded_overlay_thickness,
+)
+from slabwright.design.workings import design_workings, spread_width
+from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
+from slabwright.interface.composite import interface_shear
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes.design import (
+    BOND,
+    DEFLECTION_CHANGES,
+    LIVES,
+    OVERLAY_QUANTITIES,
+    SENSITIVITIES,
+    THICKNESSES,
+)
+from slabwright.records.results import StageResult
+from slabwright.records.stage import Given
+from slabwright.records.table import table
+from slabwright.repair.run import section_areas
+from slabwright.units import INCH
+
+__all__ = ["LONGEST_LIFE", "run"]
+
+CURVE = np.arange(2.0, 6.01, 0.5) * INCH
+RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
+PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
+LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables show this value
+THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
+
+
+def run(given: Given) -> StageResult:
+    """Design the overlay of every section that is not refused. SI throughout; schemas in ``records.outcomes``."""
+    facts, decisions = given.facts, given.decisions
+    evaluation, repair = given.results["evaluation"], given.results["repair"]
+    condition = evaluation.tables["condition"]
+    states = condition.assign(verdict=evaluation.tables["verdicts"]["verdict"].to_numpy())
+    designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
+    inputs = design_inputs(designed, decisions)
+    required = inputs.required()
+    overlay = _chosen(required, inputs, decisions)
+    first_year = _first_year_axles(evaluation, decisions)
+    thicknesses = _thicknesses(states, designed, inputs, required, overlay, first_year, decisions)
+    tables = {
+        "thicknesses": thicknesses,
+        "lives": _lives(designed, inputs, first_year, decisions),
+        "deflection_changes": _deflection_changes(designed, decisions),
+        "sensitivities": _sensitivities(designed, inputs),
+        "steel": steel_and_joints(designed, overlay, facts, decisions),
+        "bond": _bond(designed, overlay, decisions),
+        "clearances": clearances(facts, thicknesses, decisions.design),
+        "specifications": specification(decisions.design),
+        "overlay_quantities": _quantities(thicknesses, repair, facts, decisions),
+    }
+    workings = design_workings(designed, inputs, required, overlay, decisions)
+    return StageResult("design", tables, workings, tuple(_notes(thicknesses)))
+
+
+def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
+    """The inputs of the thickness equation of each section."""
+    by = decisions.design.effective_by
+    condition, life = (states[c].to_numpy(dtype=float) for c in ("effective_condition", "effective_life"))
+    effective = {"condition": condition, "remaining life": life, "lower of both": np.fmin(condition, life)}[by]
+    every = np.ones(len(states))
+    names = {"axles": "future_axles", "rupture": "rupture", "modulus": "modulus", "foundation": "foundation",
+             "load_transfer": "load_transfer_coefficient", "drainage": "drainage_coefficient"}  # fmt: skip
+    return DesignInputs(
+        **{k: states[v].to_numpy(dtype=float) for k, v in names.items()},
+        reliability=every * decisions.design.reliability,
+        standard_deviation=every * decisions.design.standard_deviation,
+        initial_serviceability=every * decisions.evaluation.initial_serviceability,
+        terminal_serviceability=every * decisions.evaluation.terminal_serviceability,
+        effective=effective,
+    )
+
+
+def _chosen(required: Array, inputs: DesignInputs, decisions: Decisions) -> Array:
+    """The overlay of each section: decided for all, or rounded up from what each needs."""
+    choice = decisions.design
+    if choice.thickness > 0:
+        return np.full(len(required), choice.thickness)
+    bonded = bonded_overlay_thickness(required, inputs.effective)
+    return np.asarray(rounded_thickness(bonded, choice.thinnest, choice.round_to))
+
+
+def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
+    traffic = evaluation.tables["traffic"]
+    return float(traffic.loc[traffic["year"] == f"{decisions.traffic.base_year:.0f}", "axles"].iloc[0])
+
+
+def _thicknesses(
+    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, overlay: Array,
+    first_year: float, decisions: Decisions,
+) -> pd.DataFrame:  # fmt: skip
+    """One row for each section; refused ones keep their verdict and a note instead of numbers."""
+    choice, effective = decisions.design, inputs.effective
+    bonded = np.asarray(bonded_overlay_thickness(required, effective))
+    enough = overlay >= bonded - 1e-6
+    slabs = np.maximum(effective + np.stack([0 * overlay, overlay]), THINNEST_SLAB)
+    axles = inputs.allowable(slabs, inputs.reliability)
+    without, years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
+    made = pd.DataFrame({
+        "section": designed["section"], "required_slab": required, "effective": effective, "bonded": bonded,
+        "partly_bonded": partly_bonded_overlay_thickness(required, effective),
+        "unbonded": unbonded_overlay_thickness(required, effective),
+        "rounded": rounded_thickness(bonded, choice.thinnest, choice.round_to), "overlay": overlay,
+        "enough": np.where(enough, "yes", "no"), "years": years, "years_gained": years - without,
+        "reduction": _change(designed, overlay, decisions).interior,
+        "note": [_remark(b, t, choice.thickest) for b, t in zip(bonded, overlay, strict=True)],
+    })  # fmt: skip
+    kept = ["section", "direction", "begin", "end", "verdict", "future_axles", "effective_condition", "effective_life"]
+    joined = states[kept].merge(made, on="section", how="left")
+    refused = joined["overlay"].isna() & ~joined["section"].isin(designed["section"])
+    words = joined["verdict"] + ": no bonded overlay is designed here"
+    return table(THICKNESSES, joined.assign(note=joined["note"].astype(object).where(~refused, words)))
+
+
+def _remark(bonded: float, overlay: float, thickest: float) -> str:
+    if not np.isfinite(bonded):
+        return "the thickness equation has no answer for these inputs"
+    if bonded > thickest:
+        return "thicker than a bonded overlay is considered for: compare an unbonded overlay"
+    return "" if overlay >= bonded - 1e-6 else "thinner than required at the design reliability"
+
+
+def _change(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> DeflectionChange:
+    h, e, k = (designed[c].to_numpy(dtype=float) for c in ("thickness", "modulus", "dynamic_foundation"))
+    return deflection_change(
+        overlay,
+        h,
+        e,
+        decisions.design.overlay_modulus,
+        k,
+        decisions.survey.standard_load,
+        decisions.evaluation.poisson,
+    )
+
+
+def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, decisions: Decisions) -> pd.DataFrame:
+    """Life over the grid of thickness and reliability: axes section, thickness, reliability."""
+    section, overlay, reliability = np.meshgrid(np.arange(len(designed)), CURVE, RELIABILITIES, indexing="ij")
+    axles = inputs.allowable(inputs.effective + overlay.T, reliability.T).T
+    years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
+    return table(LIVES, pd.DataFrame({
+        "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
+        "reliability": reliability.ravel(), "axles": axles.ravel(), "years": years.ravel(),
+    }))  # fmt: skip
+
+
+def _deflection_changes(designed: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
+    section, overlay = np.meshgrid(np.arange(len(designed)), CURVE, indexing="ij")
+    change = vars(_change(designed, overlay.T, decisions))
+    return table(DEFLECTION_CHANGES, pd.DataFrame({
+        "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
+        **{name: values.T.ravel() for name, values in change.items()},
+    }))  # fmt: skip
+
+
+def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame:
+    """Every varied input of every section, the greatest swing of a section first."""
+    ends = varied_overlays(inputs)
+    rows = []
+    for row, varied in enumerate(VARIED):  # nine inputs; texts cannot be made as arrays
+        low, high = varied.ends(getattr(inputs, varied.name))
+        rows.append(pd.DataFrame({
+            "section": designed["section"], "input": varied.meaning,
+            "low": [units.format_quantity(v, varied.kind) for v in low],
+            "high": [units.format_quantity(v, varied.kind) for v in high],
+            "at_low": ends[row, 0], "at_high": ends[row, 1], "swing": np.abs(ends[row, 1] - ends[row, 0]),
+        }))  # fmt: skip
+    frame = pd.concat(rows, ignore_index=True)
+    return table(SENSITIVITIES, frame.sort_values(["section", "swing"], ascending=[True, False], kind="stable"))
+
+
+def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.DataFrame:
+    choice = decisions.design
+    slab, modulus = designed["thickness"].to_numpy(dtype=float), designed["modulus"].to_numpy(dtype=float)
+    spread = spread_width(overlay, slab)
+    found = interface_shear(choice.wheel_load, spread, overlay, slab, modulus / choice.overlay_modulus)
+    factor = choice.bond_strength / np.asarray(found.stress)
+    return table(BOND, pd.DataFrame({
+        "section": designed["section"], "overlay": overlay, "spread": spread, "first_moment": found.first_moment,
+        "inertia": found.inertia, "shear": found.stress, "strength": choice.bond_strength, "factor": factor,
+        "passes": np.where(factor >= choice.bond_factor, "yes", "no"),
+    }))  # fmt: skip
+
+
+def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, decisions: Decisions) -> pd.DataFrame:
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    area = designed["section"].map(section_areas(thicknesses, facts)).to_numpy(dtype=float)
+    volume = area * designed["overlay"].to_numpy()
+    repairs = repair.tables["repair_quantities"].groupby("section")["cost"].sum()
+    mended = designed["section"].map(repairs).fillna(0.0).to_numpy(dtype=float)
+    concrete, surface = volume * decisions.design.concrete_cost, area * decisions.design.surface_cost
+    return table(OVERLAY_QUANTITIES, pd.DataFrame({
+        "section": designed["section"].to_numpy(), "area": area, "overlay": designed["overlay"].to_numpy(), "volume": volume,
+        "concrete_cost": concrete, "surface_cost": surface, "repair_cost": mended, "cost": concrete + surface + mended,
+    }))  # fmt: skip
+
+
+def _notes(thicknesses: pd.DataFrame) -> list[str]:
+    notes = []
+    refused = thicknesses[~(thicknesses["overlay"] > 0)]
+    if len(refused):
+        notes.append(f"No bonded overlay is designed in section {', '.join(refused['section'])}.")
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    away = designed[(designed["reduction"] < 0.30) | (designed["reduction"] > 0.50)]
+    notes += [
+        f"Section {s.section}: interior deflection is predicted to fall by {s.reduction:.0%}, outside the 30 to 50 % that"
+        f" practice reports; the overlay is {units.format_quantity(s.overlay, 'thickness')}."
+        for s in away.itertuples(index=False)
+    ]
+    far = designed[(designed["years_gained"] - PRACTICE_YEARS).abs() > 10]
+    notes += [
+        f"Section {s.section}: {s.years_gained:.0f} years are gained against about 25 that practice reports on a sound"
+        f" slab: the overlay is {units.format_quantity(s.overlay, 'thickness')} for a requirement of"
+        f" {units.format_quantity(s.bonded, 'thickness')}, and the old slab alone is worth"
+        f" {s.years - s.years_gained:.0f} years of the traffic to come."
+        for s in far.itertuples(index=False)
+    ]
+    return notes

@@ -1,0 +1,20 @@
+"""What the evaluation stage reads, decides and gives."""
+
+from __future__ import annotations
+
+from slabwright.records.outcomes.evaluation import TABLES
+from slabwright.records.stage import Stage
+
+__all__ = ["STAGE"]
+
+STAGE = Stage(
+    name="evaluation",
+    title="Evaluation",
+    question="What is left of the old slab, and does it suit a bonded overlay?",
+    facts=("road", "lanes", "layers", "bridges", "deflections", "cores", "distresses", "counts", "axles"),
+    needed=("layers", "deflections", "counts"),
+    decisions=("survey", "traffic", "evaluation"),
+    after=("survey",),
+    outcomes=TABLES,
+    run="slabwright.evaluation.run",
+)

@@ -1,0 +1,1 @@
+"""Fatigue life at a reliability."""

@@ -1,0 +1,195 @@
+"""The long stage ``life``: response surfaces of the plate model, and the life of every section at a reliability."""
+
+from __future__ import annotations
+
+from dataclasses import astuple, dataclass
+from functools import partial
+
+import numpy as np
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
+from slabwright.design.section_model import ModelledSection, modelled_sections
+from slabwright.life.damage import AxlePasses
+from slabwright.life.exposure import Climate
+from slabwright.life.inputs import (
+    SectionState,
+    old_grid,
+    old_ranges,
+    surface_ranges,
+    thickness_ends,
+    truck_passes,
+)
+from slabwright.life.section_life import OldSlab, SectionLife, section_life
+from slabwright.life.surface import Ranges, StressSurface, build, from_table, to_table
+from slabwright.life.tables import life_tables
+from slabwright.plate.plate_stresses import PlateStresses
+from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
+from slabwright.records.decisions import Decisions
+from slabwright.records.results import StageResult
+from slabwright.records.stage import Given, RunContext
+
+__all__ = ["SURFACE", "run", "section_states"]
+
+SURFACE = "stress_surface"
+SURFACE_VERSION = 1
+SURFACES_SHARE = 0.8  # of the work, roughly: what the progress shown is made of
+DAYS = 365
+THICKNESS_STEP = 0.01  # m, to which the old slab is rounded for its temperatures
+MODULUS_STEP = 5e9  # Pa, the same for its modulus, which only weighs the temperatures
+CLIMATE_POINTS = 3  # overlay thicknesses for which the heat is computed; shares are blended between them
+
+
+@dataclass(frozen=True)
+class Group:
+    """Sections whose slabs and joints agree, served by one surface for the composite and one for the old slab."""
+
+    model: PlateStresses
+    members: tuple[SectionState, ...]
+
+
+def run(given: Given) -> StageResult:
+    """Life and thickness of every jointed plain section with an overlay.
+
+    Raises MissingFact without weather or counts of trucks, NotConverged where a plate or the heat does not settle.
+    """
+    facts, decisions, context = given.facts, given.decisions, given.context
+    evaluation, design = given.results["evaluation"], given.results["design"]
+    passes = truck_passes(facts, decisions)
+    years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
+    sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
+    jointed = [s for s in sections if s.pavement == "JPCP"]
+    groups = _groups(jointed, section_states(jointed, evaluation, design, decisions))
+    found: list[SectionLife] = []
+    overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
+    for number, group in enumerate(groups):
+        progress = _Progress(context, number, len(groups))
+        surface, old = _surfaces(group, decisions, context, progress)
+        climates = [years.of(state, overlays) for state in group.members]
+        alone = [OldSlab(old, years.of(state, np.zeros(1))) if old else None for state in group.members]
+        each = partial(_one, surface, passes, decisions)
+        lives = (context.executor.map if context.executor else map)(each, group.members, climates, alone)
+        for done, life in enumerate(lives, start=1):
+            found.append(life)
+            progress.lives(done / len(group.members))
+    notes = [_left_out(s) for s in sections if s.pavement != "JPCP"]
+    order = [s.name for s in jointed]
+    found.sort(key=lambda life: order.index(life.state.name))
+    tables = life_tables(found)
+    return StageResult("life", tables, (), (*notes, *(note for life in found for note in life.notes)))
+
+
+def _one(
+    surface: StressSurface, passes: AxlePasses, decisions: Decisions, state: SectionState, climate: Climate,
+    old: OldSlab | None,
+) -> SectionLife:  # fmt: skip
+    return section_life(state, surface, climate, passes, decisions, old)
+
+
+def _left_out(section: ModelledSection) -> str:
+    return (
+        f"Section {section.name}: no fatigue life, because the published curve of cracked slabs holds for jointed plain"
+        f" concrete and this is {section.pavement}."
+    )
+
+
+def section_states(
+    sections: list[ModelledSection], evaluation: StageResult, design: StageResult, decisions: Decisions
+) -> list[SectionState]:
+    """What each section brings to its life; trucks are those of the design lane, k the one under moving wheels."""
+    traffic = evaluation.tables["traffic"]
+    years = traffic["year"].astype(float).to_numpy()
+    trucks = traffic["trucks"].to_numpy(dtype=float) * DAYS
+    first = float(trucks[years == decisions.traffic.base_year][0])
+    past = float(trucks[years < decisions.traffic.base_year].sum())
+    needed = dict(zip(design.tables["thicknesses"]["section"], design.tables["thicknesses"]["bonded"], strict=True))
+    return [
+        SectionState(
+            s.name, s.state.slab, s.state.slab_modulus, float(s.condition["rupture"]), s.state.foundation,
+            float(needed[s.name]), first, past, float(s.condition["cracking"]),
+        )
+        for s in sections
+    ]  # fmt: skip
+
+
+def _groups(sections: list[ModelledSection], states: list[SectionState]) -> list[Group]:
+    members: dict[PlateStresses, list[SectionState]] = {}
+    for section, state in zip(sections, states, strict=True):
+        members.setdefault(section.model, []).append(state)
+    return [Group(model, tuple(found)) for model, found in members.items()]
+
+
+@dataclass
+class _Progress:
+    """Share of the whole stage: groups in turn, each first its two surfaces and then its lives."""
+
+    context: RunContext
+    group: int
+    groups: int
+    begun: float = 0.0
+    length: float = SURFACES_SHARE
+
+    def part(self, begun: float, length: float) -> None:
+        self.begun, self.length = begun, length
+
+    def __call__(self, share: float) -> None:
+        self.context.tell("life", (self.group + self.begun + self.length * share) / self.groups)
+
+    def lives(self, share: float) -> None:
+        self.part(SURFACES_SHARE, 1 - SURFACES_SHARE)
+        self(share)
+
+
+def _surfaces(
+    group: Group, decisions: Decisions, context: RunContext, progress: _Progress
+) -> tuple[StressSurface, StressSurface | None]:
+    """The surface of the composite, and of the old slab alone where past traffic counts."""
+    samples, grid = 2 ** round(decisions.life.surface_power), usual_grid()
+    alone = decisions.life.past_damage_from == "past traffic"
+    progress.part(0.0, SURFACES_SHARE * (0.8 if alone else 1.0))
+    ranges = _around([surface_ranges(state, decisions) for state in group.members])
+    surface = _surface(group.model, ranges, grid, samples, decisions, context, progress)
+    if not alone:
+        return surface, None
+    progress.part(SURFACES_SHARE * 0.8, SURFACES_SHARE * 0.2)
+    ranges = _around([old_ranges(state, decisions) for state in group.members])
+    return surface, _surface(group.model, ranges, old_grid(grid), max(samples // 4, 16), decisions, context, progress)
+
+
+def _surface(
+    model: PlateStresses, ranges: Ranges, grid: StressGrid, samples: int, decisions: Decisions, context: RunContext,
+    progress: _Progress,
+) -> StressSurface:  # fmt: skip
+    """Built, or the one that equal inputs built before."""
+    seed = round(decisions.life.seed)
+
+    def make() -> pd.DataFrame:
+        return to_table(build(model, ranges, grid, samples, seed, context.executor, progress))
+
+    return from_table(context.remember(SURFACE, (SURFACE_VERSION, model, *ranges, grid, samples, seed), make))
+
+
+def _around(ranges: list[Ranges]) -> Ranges:
+    """The ranges that hold all of them."""
+    low, high = (np.array([astuple(r[i]) for r in ranges]) for i in (0, 1))
+    return PavementState(*map(float, low.min(axis=0))), PavementState(*map(float, high.max(axis=0)))
+
+
+class _Years:
+    """The year's temperatures of slabs, worked out once for sections whose slabs are alike."""
+
+    def __init__(self, weather: HourlyWeather, overlay_modulus: float) -> None:
+        self._weather, self._modulus = weather, overlay_modulus
+        self._known: dict[tuple[float, ...], Climate] = {}
+
+    def of(self, state: SectionState, overlays: Array) -> Climate:
+        """Classes at some overlay thicknesses on this slab; thickness and modulus, which weighs them, rounded."""
+        slab, modulus = (
+            float(np.round(value / step) * step)
+            for value, step in ((state.slab, THICKNESS_STEP), (state.slab_modulus, MODULUS_STEP))
+        )
+        key = (slab, modulus, *overlays.tolist())
+        if key not in self._known:
+            self._known[key] = Climate(overlays, yearly_classes(self._weather, overlays, slab, self._modulus, modulus))
+        return self._known[key]

@@ -1,0 +1,21 @@
+"""What the life stage reads, decides and gives."""
+
+from __future__ import annotations
+
+from slabwright.records.outcomes.life import TABLES
+from slabwright.records.stage import Stage
+
+__all__ = ["STAGE"]
+
+STAGE = Stage(
+    name="life",
+    title="Fatigue life",
+    question="How long does it last, at which reliability, and where does it crack first?",
+    facts=("lanes", "layers", "cores", "deflections", "distresses", "weather", "axles", "truck_classes"),
+    needed=("layers", "weather"),
+    decisions=("traffic", "evaluation", "repair", "design", "life", "plate"),
+    after=("evaluation", "design"),
+    outcomes=TABLES,
+    run="slabwright.life.run",
+    long=True,
+)

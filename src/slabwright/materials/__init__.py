@@ -1,0 +1,1 @@
+"""Concrete: fatigue laws, creep and relaxation."""

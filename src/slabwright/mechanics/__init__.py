@@ -1,1 +1,0 @@
-"""Physics that no stage owns: slab on foundation, composite sections, fatigue, statistics."""

@@ -1,0 +1,1 @@
+"""The layered plate by finite elements: grid, assembly, contact, loads and response."""

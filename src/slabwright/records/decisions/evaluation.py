@@ -1,0 +1,68 @@
+"""Decisions on how the old slab is judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from slabwright.calculation import Choice, Quantity
+from slabwright.records.decisions.words import YES_NO
+from slabwright.units import INCH, MIL, MILE
+
+__all__ = ["EvaluationDecisions"]
+
+
+@dataclass(frozen=True)
+class EvaluationDecisions:
+    """How the old slab is judged."""
+
+    poisson: Annotated[float, Quantity("number", "Poisson's ratio of concrete", 0.1, 0.25)] = 0.15
+    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("basin area", "plate fit"))] = (
+        "basin area"
+    )
+    slab_size_correction: Annotated[str, Choice("correct backcalculation for the size of the slab", YES_NO)] = "yes"
+    static_ratio: Annotated[float, Quantity("number", "static over dynamic foundation modulus", 0.3, 1.0)] = 0.5
+    base_bond: Annotated[
+        str, Choice("slab and base for the partition of stiffness", ("unbonded", "bonded", "no partition"))
+    ] = "no partition"
+    modular_ratio: Annotated[float, Quantity("number", "base modulus over slab modulus", 0.001, 2.0)] = 0.02
+    strength_from: Annotated[
+        str, Choice("which estimate of flexural strength is used", ("lower of both", "cores", "modulus"))
+    ] = "lower of both"
+    initial_serviceability: Annotated[float, Quantity("number", "serviceability when new", 3.5, 5.0)] = 4.5
+    terminal_serviceability: Annotated[
+        float, Quantity("number", "serviceability at which the road is renewed", 1.5, 3.5)
+    ] = 2.5
+    drainage_coefficient: Annotated[
+        float, Quantity("number", "drainage coefficient; 0 takes it from the drainage quality", 0, 1.25)
+    ] = 0.0
+    load_transfer_coefficient: Annotated[
+        float, Quantity("number", "load transfer coefficient J; 0 takes it from measured load transfer", 0, 4.4)
+    ] = 0.0
+    durability_factor: Annotated[
+        float, Quantity("number", "durability factor; 0 takes it from distress and cores", 0, 1)
+    ] = 0.0
+    void_intercept: Annotated[
+        float, Quantity("deflection", "deflection at zero load that points to a void", 0.5 * MIL, 10 * MIL)
+    ] = 2 * MIL
+    unrepaired: Annotated[
+        float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)
+    ] = 0.0
+    least_raise: Annotated[
+        float, Quantity("thickness", "raise of grade that the thinnest overlay needs", 1 * INCH, 4 * INCH)
+    ] = 2 * INCH
+    lowest_load_transfer: Annotated[float, Quantity("share", "load transfer below which it is restored", 0.3, 0.95)] = (
+        0.7
+    )
+    most_full_depth: Annotated[
+        float, Quantity("share", "share of area in full-depth repair that still suits a bonded overlay", 0.01, 0.5)
+    ] = 0.1
+    most_durability_cores: Annotated[
+        float, Quantity("share", "share of cores with materials-related distress that still suits", 0.0, 0.5)
+    ] = 0.1
+    most_delaminated_cores: Annotated[
+        float, Quantity("share", "share of cores delaminated that still suits", 0.0, 0.5)
+    ] = 0.1
+    most_void_corners: Annotated[
+        float, Quantity("share", "share of tested corners with voids that still suits after repair", 0.0, 1.0)
+    ] = 0.5

@@ -1,0 +1,41 @@
+"""What decisions were called and how they were written in earlier versions, so that every file ever saved opens.
+
+A decision that is renamed or moved gets a line in ``OLD_NAMES``; one whose words or meaning change gets a line in
+``OLD_WORDS``; one that is gone for good gets a line in ``GONE`` with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+__all__ = ["GONE", "OLD_NAMES", "OLD_WORDS", "present", "present_name"]
+
+# A whole group ("overlay.") or one decision, and what it is now.
+OLD_NAMES: dict[str, str] = {
+    "overlay.": "design.",
+    "bond.slab_length": "plate.slab_length",
+    "bond.unmeasured_transfer": "plate.unmeasured_transfer",
+}
+
+# Decisions (by their present name) whose choices were worded otherwise.
+OLD_WORDS: dict[str, dict[str, str]] = {}
+
+# Decisions that no method reads any more, and why.
+GONE: dict[str, str] = {}
+
+
+def present_name(name: str) -> str:
+    """What a decision of that name is called now."""
+    group, dot, rest = name.partition(".")
+    return OLD_NAMES.get(name) or OLD_NAMES.get(group + dot, group + dot) + rest
+
+
+def present(plain: Mapping[str, Any]) -> dict[str, Any]:
+    """Decisions saved by any version as this version names and words them; a present name wins over an old one."""
+    found: dict[str, Any] = {}
+    for name, value in sorted(plain.items(), key=lambda item: item[0] == present_name(item[0])):
+        now = present_name(name)
+        if name not in GONE:
+            found[now] = OLD_WORDS.get(now, {}).get(value, value) if isinstance(value, str) else value
+    return found

@@ -1,0 +1,31 @@
+"""Columns that the result tables of several stages share."""
+
+from __future__ import annotations
+
+from slabwright.records.table import Column
+
+__all__ = [
+    "BEGIN",
+    "DIRECTION",
+    "END",
+    "LANE",
+    "OVERLAY",
+    "POINT",
+    "POSITION",
+    "REASON",
+    "SECTION",
+    "SOURCE",
+    "STATION",
+]
+
+SECTION = Column("section", "text", "section")
+DIRECTION = Column("direction", "text", "direction of travel")
+STATION = Column("station", "station", "station")
+LANE = Column("lane", "text", "lane")
+BEGIN = Column("begin", "station", "from station")
+END = Column("end", "station", "to station")
+POSITION = Column("position", "text", "position of the plate")
+POINT = Column("point", "text", "test point")
+REASON = Column("reason", "text", "reason")
+SOURCE = Column("source", "text", "source of the limit")
+OVERLAY = Column("overlay", "thickness", "overlay thickness")

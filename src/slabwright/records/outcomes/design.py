@@ -1,0 +1,177 @@
+"""The result tables of the design stage: thickness, life, deflection, steel, joints, clearances, specification and quantities."""
+
+from __future__ import annotations
+
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, OVERLAY, SECTION, SOURCE
+from slabwright.records.table import Column, Schema
+
+__all__ = [
+    "BOND",
+    "CLEARANCES",
+    "DEFLECTION_CHANGES",
+    "LIVES",
+    "OVERLAY_QUANTITIES",
+    "SENSITIVITIES",
+    "SPECIFICATIONS",
+    "STEEL",
+    "TABLES",
+    "THICKNESSES",
+]
+THICKNESSES = Schema(
+    "thicknesses",
+    "Overlay thickness by section",
+    "a section",
+    (
+        SECTION,
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("verdict", "text", "suitability"),
+        Column("future_axles", "count", "equivalent axles in the design period"),
+        Column("required_slab", "thickness", "slab thickness required, Df"),
+        Column("effective_condition", "thickness", "effective thickness by condition"),
+        Column("effective_life", "thickness", "effective thickness by remaining life"),
+        Column("effective", "thickness", "effective thickness used, Deff"),
+        Column("bonded", "thickness", "bonded overlay required"),
+        Column("partly_bonded", "thickness", "partly bonded, for comparison"),
+        Column("unbonded", "thickness", "unbonded, for comparison"),
+        Column("rounded", "thickness", "rounded to build"),
+        OVERLAY,
+        Column("enough", "text", "meets the requirement"),
+        Column("years", "years", "years to terminal serviceability at the design reliability"),
+        Column("years_gained", "years", "years gained over doing nothing"),
+        Column("reduction", "share", "fall of interior deflection"),
+        Column("note", "text", "remark"),
+    ),
+)
+LIVES = Schema(
+    "lives",
+    "Life against thickness and reliability",
+    "a thickness at a reliability",
+    (
+        SECTION,
+        OVERLAY,
+        Column("reliability", "share", "reliability"),
+        Column("axles", "count", "allowable equivalent axles"),
+        Column("years", "years", "years"),
+    ),
+)
+DEFLECTION_CHANGES = Schema(
+    "deflection_changes",
+    "Predicted deflection before and after",
+    "a thickness",
+    (
+        SECTION,
+        OVERLAY,
+        Column("before", "deflection", "interior deflection before"),
+        Column("bonded", "deflection", "interior deflection after, bonded"),
+        Column("unbonded", "deflection", "interior deflection after, unbonded"),
+        Column("interior", "share", "fall of interior deflection, bonded"),
+        Column("edge", "share", "fall of edge deflection, bonded"),
+        Column("corner", "share", "fall of corner deflection, bonded"),
+        Column("unbonded_fall", "share", "fall of interior deflection, unbonded"),
+    ),
+)
+SENSITIVITIES = Schema(
+    "sensitivities",
+    "What the thickness depends on",
+    "an input",
+    (
+        SECTION,
+        Column("input", "text", "input"),
+        Column("low", "text", "lower value"),
+        Column("high", "text", "upper value"),
+        Column("at_low", "thickness", "bonded overlay required at the lower value"),
+        Column("at_high", "thickness", "bonded overlay required at the upper value"),
+        Column("swing", "thickness", "difference"),
+    ),
+)
+STEEL = Schema(
+    "steel",
+    "Steel and joints of the overlay",
+    "a section",
+    (
+        SECTION,
+        OVERLAY,
+        Column("joint_spacing", "length", "joint spacing, matched"),
+        Column("transverse_saw", "thickness", "transverse saw depth"),
+        Column("longitudinal_saw", "thickness", "longitudinal saw depth, at least"),
+        Column("longitudinal_steel", "steel_area", "longitudinal steel"),
+        Column("transverse_steel", "steel_area", "transverse steel"),
+        Column("steel_ratio", "share", "continuous steel ratio"),
+        Column("bars", "number", "continuous bars in a lane"),
+        Column("crack_spacing", "length", "crack spacing of continuous reinforcement"),
+        Column("crack_width", "width", "crack width of continuous reinforcement"),
+        Column("steel_stress", "stress", "steel stress at cracks"),
+        Column("note", "text", "remark"),
+    ),
+)
+BOND = Schema(
+    "bond",
+    "Bond demand from wheels",
+    "a section",
+    (
+        SECTION,
+        OVERLAY,
+        Column("spread", "thickness", "width over which the wheel's shear spreads"),
+        Column("first_moment", "area", "first moment Q per unit width"),
+        Column("inertia", "volume", "second moment I per unit width"),
+        Column("shear", "stress", "interface shear from the wheel"),
+        Column("strength", "stress", "bond strength required by the specification"),
+        Column("factor", "number", "strength over demand"),
+        Column("passes", "text", "passes"),
+    ),
+)
+CLEARANCES = Schema(
+    "clearances",
+    "Raise of grade at bridges",
+    "a bridge",
+    (
+        Column("bridge", "text", "bridge"),
+        BEGIN,
+        END,
+        Column("passes_road", "text", "position of the bridge"),
+        Column("available", "thickness", "raise available"),
+        Column("raise_of_grade", "thickness", "raise by the overlay"),
+        Column("passes", "text", "passes"),
+        Column("remedy", "text", "remedy"),
+    ),
+)
+SPECIFICATIONS = Schema(
+    "specifications",
+    "Specification values",
+    "an item",
+    (
+        Column("item", "text", "item"),
+        Column("value", "text", "value"),
+        SOURCE,
+        Column("tag", "text", "how the value is known"),
+    ),
+)
+OVERLAY_QUANTITIES = Schema(
+    "overlay_quantities",
+    "Quantities and cost of the overlay",
+    "a section",
+    (
+        SECTION,
+        Column("area", "paved_area", "area of the overlay"),
+        OVERLAY,
+        Column("volume", "volume", "concrete without overrun"),
+        Column("concrete_cost", "money", "concrete"),
+        Column("surface_cost", "money", "preparation, joints and curing"),
+        Column("repair_cost", "money", "repairs"),
+        Column("cost", "money", "cost"),
+    ),
+)
+
+TABLES = (
+    THICKNESSES,
+    LIVES,
+    DEFLECTION_CHANGES,
+    SENSITIVITIES,
+    STEEL,
+    BOND,
+    CLEARANCES,
+    SPECIFICATIONS,
+    OVERLAY_QUANTITIES,
+)

@@ -1,0 +1,153 @@
+"""The result tables of the evaluation stage: what is left of the old slab, and whether it suits a bonded overlay."""
+
+from __future__ import annotations
+
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, LANE, POINT, POSITION, SECTION, SOURCE, STATION
+from slabwright.records.table import Column, Schema
+
+__all__ = [
+    "CONDITION",
+    "MODULI",
+    "SUITABILITY",
+    "TABLES",
+    "TRAFFIC",
+    "TRANSFERS",
+    "VERDICTS",
+    "VOIDS",
+]
+MODULI = Schema(
+    "moduli",
+    "Backcalculated moduli",
+    "a mid-slab test",
+    (
+        STATION,
+        LANE,
+        POINT,
+        SECTION,
+        Column("thickness", "thickness", "slab thickness used"),
+        Column("thickness_from", "text", "where the thickness comes from"),
+        Column("stiffness_area", "thickness", "l by basin area, finite slab"),
+        Column("foundation_area", "foundation", "dynamic k by basin area"),
+        Column("modulus_area", "modulus", "E by basin area"),
+        Column("stiffness_fit", "thickness", "l by plate fit, finite slab"),
+        Column("foundation_fit", "foundation", "dynamic k by plate fit"),
+        Column("modulus_fit", "modulus", "E by plate fit"),
+        Column("misfit", "deflection", "root mean square misfit of the plate fit"),
+        Column("solid_modulus", "modulus", "foundation modulus, elastic solid"),
+        Column("slab_modulus", "modulus", "slab modulus after the partition with the base"),
+        Column("base_modulus", "modulus", "base modulus after the partition"),
+        Column("excluded", "text", "why the test is left out"),
+    ),
+)
+TRANSFERS = Schema(
+    "transfers",
+    "Load transfer",
+    "a joint test",
+    (
+        STATION,
+        LANE,
+        POSITION,
+        POINT,
+        SECTION,
+        Column("loaded", "deflection", "loaded side"),
+        Column("unloaded", "deflection", "unloaded side"),
+        Column("bending", "number", "bending correction"),
+        Column("efficiency", "share", "load transfer efficiency"),
+    ),
+)
+VOIDS = Schema(
+    "voids",
+    "Void tests at corners",
+    "a corner test",
+    (
+        STATION,
+        LANE,
+        POINT,
+        SECTION,
+        Column("drops", "count", "loads"),
+        Column("slope", "deflection_per_force", "slope of deflection on load"),
+        Column("intercept", "deflection", "deflection at zero load"),
+        Column("void", "text", "void suspected"),
+    ),
+)
+TRAFFIC = Schema(
+    "traffic",
+    "Loading by year",
+    "a year",
+    (
+        Column("year", "text", "year"),
+        Column("daily_traffic", "count", "average daily traffic"),
+        Column("trucks", "count", "trucks per day in the design lane"),
+        Column("axles", "count", "equivalent axles in the year, design lane"),
+        Column("accumulated", "count", "equivalent axles since construction"),
+        Column("basis", "text", "counted, interpolated or projected"),
+    ),
+)
+CONDITION = Schema(
+    "condition",
+    "State of the old slab by section",
+    "a section",
+    (
+        SECTION,
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("pavement", "text", "kind of pavement"),
+        Column("thickness", "thickness", "slab thickness used"),
+        Column("tests", "count", "mid-slab tests used"),
+        Column("dynamic_foundation", "foundation", "mean dynamic k"),
+        Column("foundation", "foundation", "static k for design"),
+        Column("foundation_variation", "share", "coefficient of variation of k"),
+        Column("modulus", "modulus", "mean slab modulus"),
+        Column("modulus_variation", "share", "coefficient of variation of E"),
+        Column("core_strength", "stress", "mean in-place core strength"),
+        Column("rupture_cores", "stress", "modulus of rupture from cores"),
+        Column("rupture_modulus", "stress", "modulus of rupture from E"),
+        Column("rupture", "stress", "modulus of rupture used"),
+        Column("transfer", "share", "mean load transfer"),
+        Column("load_transfer_coefficient", "number", "load transfer coefficient J"),
+        Column("drainage_coefficient", "number", "drainage coefficient Cd"),
+        Column("void_share", "share", "corners tested with voids"),
+        Column("cracking", "number", "cracked slabs (share) or working cracks or punchouts (per m)"),
+        Column("joints_factor", "number", "joints and cracks factor"),
+        Column("durability_factor", "number", "durability factor"),
+        Column("fatigue_factor", "number", "fatigue factor"),
+        Column("effective_condition", "thickness", "effective thickness by condition"),
+        Column("past_axles", "count", "equivalent axles to date"),
+        Column("failure_axles", "count", "equivalent axles to serviceability 1.5"),
+        Column("remaining_life", "share", "remaining life"),
+        Column("condition_factor", "number", "condition factor by remaining life"),
+        Column("effective_life", "thickness", "effective thickness by remaining life"),
+        Column("future_axles", "count", "equivalent axles in the design period"),
+    ),
+)
+SUITABILITY = Schema(
+    "suitability",
+    "Reasons for and against a bonded overlay",
+    "a reason",
+    (
+        SECTION,
+        Column("subject", "text", "subject"),
+        Column("provided", "text", "found"),
+        Column("required", "text", "limit"),
+        Column("passes", "text", "passes"),
+        Column("weight", "text", "what failing means"),
+        SOURCE,
+    ),
+)
+VERDICTS = Schema(
+    "verdicts",
+    "Suitability",
+    "a section",
+    (
+        SECTION,
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("verdict", "text", "verdict"),
+        Column("reasons", "text", "reasons"),
+        Column("consider", "text", "what to consider"),
+    ),
+)
+
+TABLES = (MODULI, TRANSFERS, VOIDS, TRAFFIC, CONDITION, SUITABILITY, VERDICTS)

@@ -1,0 +1,124 @@
+"""The bond as a field, and life at a reliability: what the plate model found, where it was asked."""
+
+from __future__ import annotations
+
+from slabwright.bond.map import worst_places
+from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
+from slabwright.report.figures_curves import sections_in_pages
+from slabwright.report.given import Report
+from slabwright.report.text import literal, restated
+from slabwright.stages import outcomes
+from slabwright.units import format_quantity
+
+__all__ = ["bond", "life", "lived_sections", "worst_bond"]
+
+VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes")
+PLACES = ("section", "place", "cause", "peak_shear", "mean_shear", "mean_peel", "required", "factor", "passes")
+TESTS = ("section", "position", "before", "bonded", "loose", "fall", "loose_fall", "doubt_above")
+THICKNESS = ("section", "target", "reliability", "found", "handbook", "handbook_years", "median_years", "note")
+ERRORS = ("section", "point", "limit", "past_damage", "surface_error", "damage_error", "outside")
+
+
+def bond(report: Report) -> list[Block]:
+    """Verdicts, the worst places, the map of the worst slab, and what deflection tests should find."""
+    title = Heading("The bond as a field")
+    if "bond" not in report.results:
+        return [title, Text("Not computed for this alternative: the stage bond is run on its page or by command.")]
+    shown, choice = report.system, report.decisions.bond
+    places = report.by_section("bond", "bond_places")
+    return [
+        title,
+        Text(f"Two plates joined by an interface, under wheels, by day and by night, and with shrinkage. The bond strength is"
+             f" held against the mean over {report.value(choice.averaging_length, 'thickness')} from the edge, the width of a"
+             f" pull-off core: the greater of mean peel and mean shear over {choice.shear_ratio:g}. A peak at an edge is an"
+             " elastic index for comparing designs; no strength can be set against it."),
+        frame_table(outcomes()["bond_verdicts"], report.by_section("bond", "bond_verdicts"), shown, columns=VERDICTS),
+        *_notes(report, "bond"),
+        Heading("Worst places", 2),
+        frame_table(
+            outcomes()["bond_places"], places.loc[places.groupby(["section", "place"], sort=False)["factor"].idxmin()], shown,
+            title="Each place under the cause that asks most of it", columns=PLACES,
+        ),
+        *_map(report),
+        Heading("Tests that confirm or refute the bond", 2),
+        Text(f"Expected under {report.value(report.decisions.survey.standard_load, 'force')} at the same places before and after."
+             " A deflection above the last column, half way from bonded to loose, speaks against the bond there."),
+        frame_table(outcomes()["bond_deflections"], report.by_section("bond", "bond_deflections"), shown, columns=TESTS),
+    ]  # fmt: skip
+
+
+def _map(report: Report) -> list[Block]:
+    """The slab of the section with the least factor, and its worst places in words."""
+    name = worst_bond(report)
+    if not name:
+        return []
+    frame = report.table("bond", "bond_map")
+    found = worst_places(frame[frame["section"] == name], "together").itertuples(index=False)
+    return [
+        Figure("bond_map", f"Section {literal(name)}, the least factor of all: greatest shear between the layers from all causes"
+               " together, by day or by night. Values at edges are elastic peaks. Numbers mark the worst places.",
+               "Map of shear between the layers over one slab."),
+        Items(tuple(
+            (f"{i}.", f"{report.value(p.along, 'length')} from the joint, {report.value(p.across, 'length')} from the free edge:"
+                      f" {report.value(p.together, 'stress')}, by {p.when}")
+            for i, p in enumerate(found, start=1)
+        ), small=True),
+    ]  # fmt: skip
+
+
+def worst_bond(report: Report) -> str:
+    """The section with the least factor, "" without any."""
+    verdicts = report.table("bond", "bond_verdicts")
+    return "" if verdicts.empty else str(verdicts.loc[verdicts["factor"].idxmin(), "section"])
+
+
+def life(report: Report) -> list[Block]:
+    """Thickness found beside the handbook's, curves, other laws, what the scatter comes from."""
+    title = Heading("Life at a reliability")
+    if "life" not in report.results:
+        return [title, Text("Not computed for this alternative: the stage life is run on its page or by command.")]
+    shown, choice = report.system, report.decisions.life
+    thickness = report.by_section("life", "fatigue_thickness")
+    thickness = thickness.assign(note=[restated(t, shown) for t in thickness["note"]])
+    return [
+        title,
+        Text(f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
+             f" {choice.cracking_level:.0%} of the sound slabs have cracked ({choice.cracking_curve}). A life at a reliability is the"
+             " one that this share of a sample over the scatter of the inputs exceeds. It rests on a response surface of the"
+             " plate model, whose error is part of the scatter."),
+        frame_table(outcomes()["fatigue_thickness"], thickness, shown, columns=THICKNESS),
+        frame_table(outcomes()["fatigue_thickness"], thickness, shown, title="Where cracking governs, and what the surfaces miss",
+                    columns=ERRORS),
+        *_notes(report, "life"),
+        *(Figure(f"fatigue_lives_{i}", "Years to the cracking level. Vertical line: the thickness found; dashed line: the life to"
+                 " reach.", "Curves of fatigue life against overlay thickness at four reliabilities.")
+          for i in range(len(sections_in_pages(lived_sections(report))))),
+        Heading("Other fatigue laws", 2),
+        _across(report, "fatigue_laws", "law", "years", "Years by each law with every input at its median", "years"),
+        Heading("What the scatter comes from", 2),
+        _across(report, "fatigue_sensitivities", "input", "total",
+                "Share of the variance of log life, with interactions [%]", "share"),
+    ]  # fmt: skip
+
+
+def lived_sections(report: Report) -> list[str]:
+    """Sections with a life, in the order of the road."""
+    return [str(name) for name in report.by_section("life", "fatigue_thickness")["section"]]
+
+
+def _across(report: Report, table: str, rows: str, value: str, title: str, kind: str) -> Block:
+    """One value of a table with a row for each name and a column for each section."""
+    frame = report.by_section("life", table)
+    if frame.empty:
+        return Text(f"{title}: no rows.")
+    wide = frame.pivot_table(index=rows, columns="section", values=value, sort=False, dropna=False)
+    cells = [
+        [literal(name), *(format_quantity(v, kind, report.system, unit=False) for v in row)]
+        for name, row in zip(wide.index, wide.to_numpy(), strict=True)
+    ]
+    headings = [outcomes()[table][rows].meaning, *map(literal, wide.columns)]
+    return rows_table(title, headings, cells, report.system, right=range(1, len(headings)))
+
+
+def _notes(report: Report, stage: str) -> list[Block]:
+    return [Text(restated(literal(note, 600), report.system)) for note in report.results[stage].notes]

@@ -1,0 +1,1 @@
+"""One slab on a foundation: closed forms, plate integrals, load transfer, serviceability."""

@@ -1,0 +1,1 @@
+"""Samples, lots, outliers, polynomials and sensitivities."""

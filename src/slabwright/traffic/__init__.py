@@ -1,0 +1,1 @@
+"""Axle equivalence, growth, and the trucks of a day."""

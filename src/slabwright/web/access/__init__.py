@@ -1,0 +1,1 @@
+"""Who may enter: guard, sessions, passwords, origin, sign-in."""

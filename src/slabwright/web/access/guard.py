@@ -1,0 +1,382 @@
+"""What stands before the workspace: who may ask, from where, how much, and what a browser may do with the answer.
+
+Pure ASGI. In order: the name asked for, the page that asks, the size of the body, the password; every answer gets
+the security headers. On any other address than loopback the guard cannot be made without a password.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import hashlib
+import hmac
+import json
+import math
+import secrets
+import time
+from collections.abc import Awaitable, Callable, Collection, MutableMapping
+from typing import Any
+from urllib.parse import parse_qs, quote, unquote
+
+from slabwright.errors import InputError
+from slabwright.web.access import sign_in
+from slabwright.web.access.origin import HostName, host_allowed, is_loopback, origin_allowed, parse_host
+from slabwright.web.access.passwords import check_hash, hash_password, verify_password
+from slabwright.web.access.sessions import Sessions, Throttle
+from slabwright.web.access.signed import SIGNED, Signed, checked_user
+
+__all__ = ["COOKIE", "SIGN_IN", "SIGN_OUT", "Guard", "hash_password", "verify_password"]
+
+Scope = MutableMapping[str, Any]
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+App = Callable[[Scope, Receive, Send], Awaitable[None]]
+Headers = list[tuple[bytes, bytes]]
+
+SIGN_IN, SIGN_OUT, COOKIE = "/sign-in", "/sign-out", "slabwright_session"
+CHANGING = ("POST", "PUT", "PATCH", "DELETE")
+LARGEST_FORM = 10_000
+LINGER_SECONDS = 10.0
+NOT_SIGNED_IN = "Sign in first: this workspace asks for a password."
+STATUS_KINDS = {400: "bad request", 401: "not signed in", 403: "refused", 413: "too large", 429: "too many attempts"}
+
+
+class Guard:
+    """The middleware. ``host`` is the address bound to; ``allowed_hosts`` are further names that lead here.
+
+    Raises InputError when strangers could reach the workspace without a password.
+    """
+
+    def __init__(
+        self, app: App, *, host: str, password_hash: str | None, limit_bytes: int,
+        allowed_hosts: Collection[str] = (), clock: Callable[[], float] = time.monotonic,
+    ) -> None:  # fmt: skip
+        self.app = app
+        self.local = is_loopback(host)
+        self.allowed = frozenset(name.lower() for name in (host, *allowed_hosts))
+        if password_hash is not None:
+            check_hash(password_hash)
+        elif not all(map(is_loopback, self.allowed)):
+            raise InputError(
+                "others can reach this address, so a password is needed", given=", ".join(sorted(self.allowed)),
+                remedy="Set a password, or serve on 127.0.0.1.",
+            )  # fmt: skip
+        self.password_hash = password_hash
+        self.limit = limit_bytes
+        self.sessions = Sessions(clock)
+        self.throttle = Throttle(clock)
+        self._key = secrets.token_bytes(32)
+        self._proven: bytes | None = None
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] not in ("http", "websocket"):
+            await self.app(scope, receive, send)
+            return
+        request = Asked(scope)
+        send = _with_security_headers(request, send)
+        refusal = self._refusal(request)
+        if refusal is not None:
+            await answer(request, send, *refusal)
+        elif scope["type"] == "http":
+            await limited(self._admit, scope, receive, send, self.limit)
+        else:
+            await self._admit(scope, receive, send)
+
+    def _refusal(self, request: Asked) -> tuple[int, str] | None:
+        if request.host is None or not host_allowed(request.host, bound_to_loopback=self.local, allowed=self.allowed):
+            return 403, "This workspace does not answer to that host name."
+        guarded = request.method in CHANGING or request.is_channel
+        reading = request.method not in CHANGING
+        if guarded and not origin_allowed(
+            request.header("origin"), request.header("sec-fetch-site"), request.host, reading=reading
+        ):
+            return 403, "This request came from a page of another site and was refused."
+        return None
+
+    async def _admit(self, scope: Scope, receive: Receive, send: Send) -> None:
+        request = Asked(scope)
+        if self.password_hash is None:
+            await self.app(scope, receive, send)
+        elif request.path == SIGN_IN and scope["type"] == "http":
+            await self._sign_in(request, receive, send)
+        elif request.path == SIGN_OUT and request.method == "POST":
+            self.sessions.end(request.cookie)
+            await redirect(send, SIGN_IN, [_cookie("", request.secure)])
+        elif self.sessions.holds(request.cookie):
+            SIGNED.set(Signed(self.sessions.name(request.cookie), guarded=True))
+            await self.app(scope, self._while_signed_in(request, receive), send)
+        elif (bearer := request.bearer) is not None:
+            await self._with_bearer(request, bearer, receive, send)
+        elif scope["type"] == "http" and request.method == "GET" and "text/html" in (request.header("accept") or ""):
+            await redirect(send, f"{SIGN_IN}?next={quote(sign_in.local_path(request.target), safe='')}")
+        else:
+            await answer(request, send, 401, NOT_SIGNED_IN, [(b"www-authenticate", b"Bearer")])
+
+    def _while_signed_in(self, request: Asked, receive: Receive) -> Receive:
+        """A web socket outlives its handshake; each message is let in only while its session lasts."""
+        if request.scope["type"] == "http":
+            return receive
+
+        async def checked() -> Message:
+            message = await receive()
+            if message["type"] == "websocket.receive" and not self.sessions.holds(request.cookie):
+                return {"type": "websocket.disconnect", "code": 1008, "reason": NOT_SIGNED_IN}
+            return message
+
+        return checked
+
+    async def _sign_in(self, request: Asked, receive: Receive, send: Send) -> None:
+        if request.method in ("GET", "HEAD"):
+            wanted = parse_qs(request.query).get("next", ["/"])[0]
+            await form(send, 200, sign_in.page(wanted))
+            return
+        if request.method != "POST":
+            await answer(request, send, 405, "Signing in takes the form's POST.", [(b"allow", b"GET, HEAD, POST")])
+            return
+        body = await read_body(receive, LARGEST_FORM)
+        if body is None:
+            await form(send, 413, sign_in.page("/", "That is too long to be a password."))
+            return
+        fields = parse_qs(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=10)
+        wanted, name = fields.get("next", ["/"])[0], fields.get("name", [""])[0]
+        try:
+            user = checked_user(name)
+        except InputError as refusal:
+            await form(send, 422, sign_in.page(wanted, str(refusal)))
+            return
+        wait = await self._wait_or_match(request, fields.get("password", [""])[0])
+        if wait is None:
+            self.sessions.end(request.cookie)
+            await redirect(send, sign_in.local_path(wanted), [_cookie(self.sessions.begin(user), request.secure)])
+        elif wait:
+            said = f"Too many attempts. Try again in {_seconds(wait)}."
+            await form(send, 429, sign_in.page(wanted, said, user), [(b"retry-after", str(math.ceil(wait)).encode())])
+        else:
+            await form(send, 401, sign_in.page(wanted, "That is not the password.", user))
+
+    async def _with_bearer(self, request: Asked, password: str, receive: Receive, send: Send) -> None:
+        known = self._proven is not None and hmac.compare_digest(self._keyed(password), self._proven)
+        wait = None if known else await self._wait_or_match(request, password)
+        if wait is None:
+            self._proven = self._keyed(password)
+            SIGNED.set(Signed(guarded=True))
+            await self.app(request.scope, receive, send)
+        elif wait:
+            headers = [(b"retry-after", str(math.ceil(wait)).encode())]
+            await answer(request, send, 429, f"Too many attempts. Try again in {_seconds(wait)}.", headers)
+        else:
+            await answer(request, send, 401, "That is not the password.", [(b"www-authenticate", b"Bearer")])
+
+    async def _wait_or_match(self, request: Asked, password: str) -> float | None:
+        """None when the password is right, 0 when it is wrong, else the seconds to wait before trying."""
+        wait = self.throttle.attempt(request.address)
+        if wait > 0:
+            return wait
+        assert self.password_hash is not None
+        if await asyncio.to_thread(verify_password, password, self.password_hash):
+            self.throttle.succeeded(request.address)
+            return None
+        return 0.0
+
+    def _keyed(self, password: str) -> bytes:
+        """A password proven once is known again without the slow hash; the key dies with the process."""
+        return hashlib.blake2b(password.encode("utf-8", "replace"), key=self._key).digest()
+
+
+class Asked:
+    """What the guard reads of a request."""
+
+    def __init__(self, scope: Scope) -> None:
+        self.scope = scope
+        self.path: str = scope["path"]
+        self.method: str = scope.get("method", "GET")
+        self.query = scope.get("query_string", b"").decode("latin-1")
+        self.secure = scope.get("scheme") in ("https", "wss")
+        self.address = str((scope.get("client") or ("unknown",))[0])
+        # Two Host headers could be read differently by the guard and by what stands behind it.
+        named = [v for k, v in scope["headers"] if k == b"host"]
+        self.host: HostName | None = parse_host(named[0].decode("latin-1")) if len(named) == 1 else None
+
+    def header(self, name: str) -> str | None:
+        found = [v for k, v in self.scope["headers"] if k == name.encode()]
+        return b", ".join(found).decode("latin-1") if found else None
+
+    @property
+    def is_channel(self) -> bool:
+        """A web socket, or the long polling that stands in for one."""
+        return self.scope["type"] == "websocket" or "/socket.io" in self.path
+
+    @property
+    def is_api(self) -> bool:
+        return self.path in ("/api", "/openapi.json") or self.path.startswith("/api/")
+
+    @property
+    def target(self) -> str:
+        """Path and query as asked for, for coming back after signing in."""
+        return quote(self.path, safe="/~!$&'()*+,;=:@") + (f"?{self.query}" if self.query else "")
+
+    @property
+    def cookie(self) -> str:
+        """The session's token, "" for none."""
+        for part in (self.header("cookie") or "").replace(",", ";").split(";"):
+            name, _, value = part.strip().partition("=")
+            if name == COOKIE:
+                return value.strip()
+        return ""
+
+    @property
+    def bearer(self) -> str | None:
+        """The password that a program sends with each request to the interface."""
+        kind, _, value = (self.header("authorization") or "").partition(" ")
+        if not self.is_api or self.scope["type"] != "http" or kind.lower() != "bearer" or not value.strip():
+            return None
+        return unquote(value.strip().encode("latin-1").decode("utf-8", "replace"))
+
+
+async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: int) -> None:
+    """Run the app with a body of at most ``limit`` bytes, refusing a larger one as soon as it is known to be."""
+    request = Asked(scope)
+    refused = (
+        413,
+        f"The request is larger than this workspace takes ({limit / 2**20:g} MB).",
+        [(b"connection", b"close")],
+    )
+    declared = request.header("content-length") or ""
+    if declared.isascii() and declared.isdigit() and int(declared[:20]) > limit:
+        await answer(request, send, *refused)
+        await drained(receive, limit)
+        return
+    taken, started = 0, False
+
+    async def counted() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body") or b"")
+        if taken > limit:
+            raise TooLarge
+        return message
+
+    async def watched(message: Message) -> None:
+        nonlocal started
+        if taken > limit and not started:
+            return  # what the app makes of a body cut short is no answer
+        started = True
+        await send(message)
+
+    try:
+        await app(scope, counted, watched)
+    except Exception:
+        if taken <= limit:
+            raise
+    if taken > limit and not started:
+        await answer(request, send, *refused)
+        await drained(receive, limit)
+
+
+async def drained(receive: Receive, most: int) -> None:
+    """Let what is still being sent run out, at most so many bytes and for so long.
+
+    A browser that is cut off while it sends says that the network failed, and never shows the answer that it was given.
+    """
+    with contextlib.suppress(TimeoutError):
+        async with asyncio.timeout(LINGER_SECONDS):
+            while most > 0:
+                message = await receive()
+                most -= len(message.get("body") or b"")
+                if message["type"] != "http.request" or not message.get("more_body"):
+                    return
+
+
+class TooLarge(Exception):
+    """Stops an app that is reading a body which has grown past the limit."""
+
+
+async def read_body(receive: Receive, limit: int) -> bytes | None:
+    """The whole body, None when it is longer than ``limit`` or never ends."""
+    body = b""
+    while True:
+        message = await receive()
+        body += message.get("body") or b""
+        if len(body) > limit or message["type"] != "http.request":
+            return None
+        if not message.get("more_body"):
+            return body
+
+
+async def answer(request: Asked, send: Send, status: int, sentence: str, headers: Headers | None = None) -> None:
+    """A refusal as a plain sentence; in the words of the interface under ``/api``, and closing a web socket."""
+    if request.scope["type"] == "websocket":
+        await send({"type": "websocket.close", "code": 1008, "reason": sentence})
+        return
+    if request.is_api:
+        empty = {"where": "", "given": None, "allowed": "", "source": "", "remedy": ""}
+        error = {"what": STATUS_KINDS.get(status, "refused"), **empty, "message": sentence}
+        kind, body = b"application/json", json.dumps({"error": error}).encode()
+    else:
+        kind, body = b"text/plain; charset=utf-8", sentence.encode()
+    await _respond(send, status, kind, body, headers or [])
+
+
+async def form(send: Send, status: int, page: str, headers: Headers | None = None) -> None:
+    policy = (b"content-security-policy", sign_in.CONTENT_POLICY.encode())
+    stay = (b"cache-control", b"no-store")
+    await _respond(send, status, b"text/html; charset=utf-8", page.encode(), [policy, stay, *(headers or [])])
+
+
+async def redirect(send: Send, place: str, headers: Headers | None = None) -> None:
+    there = [(b"location", place.encode("ascii")), (b"cache-control", b"no-store"), *(headers or [])]
+    await _respond(send, 303, b"text/plain; charset=utf-8", b"", there)
+
+
+async def _respond(send: Send, status: int, kind: bytes, body: bytes, headers: Headers) -> None:
+    length = str(len(body)).encode()
+    start = [(b"content-type", kind), (b"content-length", length), *headers]
+    await send({"type": "http.response.start", "status": status, "headers": start})
+    await send({"type": "http.response.body", "body": body})
+
+
+def _cookie(token: str, secure: bool) -> tuple[bytes, bytes]:
+    """Set with a token, cleared without one; a session cookie, so it ends with the browser."""
+    parts = [f"{COOKIE}={token}", "Path=/", "HttpOnly", "SameSite=Strict"]
+    return b"set-cookie", "; ".join(
+        [*parts, *(["Secure"] if secure else []), *([] if token else ["Max-Age=0"])]
+    ).encode()
+
+
+def _seconds(wait: float) -> str:
+    whole = math.ceil(wait)
+    return "1 second" if whole == 1 else f"{whole} seconds"
+
+
+def _with_security_headers(request: Asked, send: Send) -> Send:
+    fixed = [
+        (b"x-content-type-options", b"nosniff"),
+        (b"x-frame-options", b"SAMEORIGIN"),
+        (b"referrer-policy", b"no-referrer"),
+        (b"permissions-policy", b"camera=(), geolocation=(), microphone=(), payment=(), usb=()"),
+        (b"cross-origin-opener-policy", b"same-origin"),
+        (b"cross-origin-resource-policy", b"same-origin"),
+        (b"content-security-policy", _content_policy(request).encode()),
+        *([(b"cache-control", b"no-store")] if request.is_api else []),
+    ]
+
+    async def sent(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            own: Headers = list(message.get("headers", []))
+            names = {name.lower() for name, _ in own}
+            message = {**message, "headers": [*own, *(h for h in fixed if h[0] not in names)]}
+        await send(message)
+
+    return sent
+
+
+def _content_policy(request: Asked) -> str:
+    """Nothing from elsewhere. NiceGUI compiles its templates in the browser, which needs inline script and eval."""
+    host = (request.header("host") or "") if request.host else ""
+    socket = f" ws://{host} wss://{host}" if host else ""  # older browsers do not count web sockets as 'self'
+    return "; ".join((
+        "default-src 'self'", "script-src 'self' 'unsafe-inline' 'unsafe-eval'", "style-src 'self' 'unsafe-inline'",
+        "img-src 'self' data: blob:", "font-src 'self' data:", f"connect-src 'self'{socket}", "worker-src 'self' blob:",
+        "frame-src 'self' blob:", "object-src 'none'", "base-uri 'self'", "form-action 'self'", "frame-ancestors 'self'",
+    ))  # fmt: skip

@@ -1,0 +1,116 @@
+"""Field files: read and shown without a trace, or loaded whole with the engineer's word on their doubts."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any
+
+from fastapi import APIRouter, File, Form, Query, UploadFile
+from pydantic import Json
+
+from slabwright.errors import InputError
+from slabwright.intake import Reading
+from slabwright.intake import preview as prepare
+from slabwright.units import System
+from slabwright.web.api.errors import errors
+from slabwright.web.api.models import LARGEST_HEAD, FileLoaded, FileRead, FindingEntry, LoadedEntry, MatchEntry, Preview
+from slabwright.web.api.roads import Road, opened
+from slabwright.web.api.tables import plain_rows
+from slabwright.web.project_folder import ProjectFolder, now
+from slabwright.workflow import load_files, read_files
+
+__all__ = ["FILE_TYPES", "LARGEST_FORM", "LARGEST_UPLOAD", "add_files", "kept_upload"]
+
+LARGEST_UPLOAD = 100 * 2**20
+LARGEST_FORM = LARGEST_UPLOAD + 2**20  # the fields beside the file
+FILE_TYPES = (".csv", ".txt", ".xlsx", ".epw", ".gz")
+LONGEST_NAME = 200  # bytes; a disk takes 255 and the project 200 letters
+MOST_FINDINGS = 500
+
+Words = Annotated[str, Form(max_length=1000)]
+Mapping = Annotated[Json[dict[str, str | None]] | None, Form(description='Heading to column, e.g. {"Sta": "station"}.')]
+Units = Annotated[Json[dict[str, str]] | None, Form(description='Unit of a column, e.g. {"load": "kN"}.')]
+
+
+def add_files(router: APIRouter, office: ProjectFolder) -> None:
+    @router.post(
+        "/roads/{road}/files", tags=["files"],
+        summary="Show what a file holds (preview=true), or load it with its doubts settled",
+        responses=errors(404, 409, 503),
+    )  # fmt: skip
+    def upload(
+        road: Road,
+        file: Annotated[UploadFile, File(description=f"One of {', '.join(FILE_TYPES)}; up to 100 MB.")],
+        preview: bool = False,
+        units: System = "us",
+        expected: Annotated[int | None, Query(ge=0, le=LARGEST_HEAD)] = None,
+        table: Annotated[str | None, Form(max_length=1000, description="The table, where it is not clear.")] = None,
+        mapping: Mapping = None,
+        column_units: Units = None,
+        accept: Annotated[bool, Form(description="Accept the doubts that are not struck.")] = False,
+        strike: Annotated[list[Words], Form(description="Rules whose doubts are left out.")] = [],  # noqa: B006
+    ) -> FileRead | FileLoaded:
+        name, project = opened(office, road)
+        with kept_upload(file) as path:
+            readings = read_files(
+                project, [path], table=table or None, mapping=mapping, column_units=column_units, system=units,
+                today=now().date(),
+            )  # fmt: skip
+            if preview:
+                return FileRead(head=project.head, file=path.name, tables=[_preview(r, units) for r in readings[path]])
+            (loaded,) = load_files(project, readings, accept=accept, strike=strike, expected=expected)
+        office.changed(name)
+        entry = LoadedEntry(
+            rows=dict(loaded.rows), change=loaded.change, accepted=loaded.accepted, struck=loaded.struck
+        )  # fmt: skip
+        return FileLoaded(head=loaded.change, file=loaded.file, loaded=entry)
+
+
+@contextmanager
+def kept_upload(file: UploadFile) -> Iterator[Path]:
+    """The upload under its own name in a folder that is gone afterwards. InputError for a name, type or size refused."""
+    name = checked_file_name(file.filename or "")
+    if (file.size or 0) > LARGEST_UPLOAD:
+        raise InputError("the file is too large", where=name, allowed="up to 100 MB", remedy="Split it by section.")
+    with tempfile.TemporaryDirectory(prefix="slabwright-") as folder:
+        path = Path(folder) / name
+        with path.open("wb") as target:
+            shutil.copyfileobj(file.file, target)
+        yield path
+
+
+def checked_file_name(given: str) -> str:
+    """The last part of the name, if it is one that a disk takes and of a type that is read here."""
+    name = given.replace("\\", "/").rpartition("/")[2].strip()
+    if not name or name.startswith(".") or not name.isprintable() or len(name.encode()) > LONGEST_NAME:
+        raise InputError("this cannot be the name of a file", given=given, allowed="up to 200 printable characters")
+    if not name.lower().endswith(FILE_TYPES):
+        raise InputError(
+            "files of this type are not read here", where=name, given=Path(name).suffix or "no ending",
+            allowed=", ".join(FILE_TYPES), remedy="Save the table as .csv or .xlsx.",
+        )  # fmt: skip
+    return name
+
+
+def _preview(reading: Reading, system: System) -> Preview:
+    view = prepare(reading, system)
+    return Preview(
+        table=reading.table, title=view.title, rows=view.rows, unmapped=list(view.unmapped),
+        mapping=[
+            MatchEntry(header=m.header, column=m.column, unit=m.unit, how=m.how, confidence=m.confidence)
+            for m in view.mapping
+        ],
+        columns=[str(name) for name in view.first.columns], first=plain_rows(view.first), counts=view.counts,
+        doubts=view.doubts, findings=[_finding(f) for f in view.findings[:MOST_FINDINGS]],
+    )  # fmt: skip
+
+
+def _finding(found: Any) -> FindingEntry:
+    return FindingEntry(
+        weight=found.weight, rule=found.rule, row=found.row, column=found.column, value=found.value,
+        message=found.message, remedy=found.remedy,
+    )  # fmt: skip

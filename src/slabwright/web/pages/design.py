@@ -1,0 +1,103 @@
+"""Overlay: thickness, life, deflection, steel, bond and cost."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+
+import pandas as pd
+from nicegui import ui
+
+from slabwright import units
+from slabwright.web.pages import stage_page
+from slabwright.web.parts.choices import decision_form
+from slabwright.web.parts.curves import chart, fall_figure, life_figure, swing_figure
+from slabwright.web.parts.html import element, text
+from slabwright.web.parts.live import piece
+from slabwright.web.parts.road import show_strip
+from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
+from slabwright.web.view import View
+from slabwright.workflow import Computation, summary_rows
+
+__all__ = ["PAGE"]
+
+ANSWER = ("section", "direction", "begin", "end", "verdict", "required_slab", "effective", "bonded", "overlay", "enough", "years",
+          "years_gained", "reduction", "note")  # fmt: skip
+
+
+async def draw(view: View) -> None:
+    show_strip(view)
+    with element("div", cls="desk"):
+        with element("div", cls="panel"):
+            text("h2", "What is built")
+            decision_form(
+                view,
+                "design",
+                first=("design.thickness", "design.reliability", "design.effective_by", "design.reinforcement"),
+            )
+        with element("div"):
+            result_table(view, "design", "thicknesses", columns=ANSWER)
+            notes(view, "design")
+            _compare(view)
+            chosen_section(view, lambda: section_names(view, "design", "lives"), lambda name: _curves(view, name))
+            for table in ("steel", "bond", "clearances", "overlay_quantities", "specifications"):
+                result_table(view, "design", table)
+
+
+def _curves(view: View, section: str) -> None:
+    system, dark = view.system, view.dark
+    charts = (
+        ("years against thickness", "lives", lambda f: life_figure(f, system, dark)),
+        ("fall of deflection", "deflection_changes", lambda f: fall_figure(f, system, dark)),
+        ("what the thickness depends on", "sensitivities", lambda f: swing_figure(f, system, dark)),
+    )
+    for title, table, figure in charts:
+        chart(view, f"Section {section}: {title}", table, partial(_rows, view, table, section), figure)
+
+
+def _rows(view: View, table: str, section: str) -> pd.DataFrame:
+    frame = view.results()["design"].tables[table]
+    return frame[frame["section"] == section]
+
+
+def _compare(view: View) -> None:
+    """All alternatives that are computed, side by side: one row a section, one column an alternative."""
+
+    def draw(table: str) -> None:
+        if table:
+            with element("div", cls="panel"):
+                region = ui.html(table, sanitize=False).classes("scroll")
+            region.props.update({"tabindex": "0", "role": "region", "aria-label": "Alternatives side by side"})
+
+    piece(view, lambda: _comparison(view), draw)
+
+
+def _comparison(view: View) -> str:
+    """The alternatives as an escaped table, "" while there is but one."""
+    names = view.project.alternatives()
+    if len(names) < 2:
+        return ""
+    found = {}
+    for name in names:
+        computation: Computation = view.office.computation(view.road, name)
+        found[name] = {r["section"]: r for r in summary_rows(computation.run())}
+    head = "".join(f'<th scope="col">{escape(n[:80])}</th>' for n in ("Section", *names))
+    sections = list(dict.fromkeys(s for rows in found.values() for s in rows))
+    body = "".join(
+        f'<tr><th scope="row">{escape(s)}</th>'
+        + "".join(f"<td>{escape(_words(found[n].get(s), view.system))}</td>" for n in names)
+        + "</tr>"
+        for s in sections
+    )
+    return f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+
+
+def _words(row: dict[str, object] | None, system: units.System) -> str:
+    if row is None or not float(row["overlay"]) > 0:  # type: ignore[arg-type]
+        return str(row["verdict"]) if row else ""
+    shown = {k: units.format_quantity(float(row[k]), kind, system) for k, kind in (  # type: ignore[arg-type]
+        ("overlay", "thickness"), ("years", "years"), ("reduction", "share"), ("cost", "money"))}  # fmt: skip
+    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"
+
+
+PAGE = stage_page("design", draw)

@@ -1,0 +1,172 @@
+"""The folder of projects that one server works in: what is open, and who is told when something changes.
+
+Nothing outside the folder can be named: a road is the stem of a ``.slab`` file in it. Projects are opened once and
+shared by all tabs; every edit names the change it was based on, so that a stale one is refused by the project.
+"""
+
+from __future__ import annotations
+
+import stat
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
+from pathlib import Path
+
+from slabwright.errors import InputError, StoreError
+from slabwright.project import Project, create, open_project
+from slabwright.web.access.signed import SIGNED
+from slabwright.web.long_work import LongWork
+from slabwright.workflow import Computation, FactsCache
+
+__all__ = ["ProjectFolder", "now"]
+
+Listener = Callable[[], None]
+LONGEST_NAME = 80
+WORKERS = 2
+MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
+
+
+def now() -> datetime:
+    """The only clock of the workspace."""
+    return datetime.now(UTC)
+
+
+class ProjectFolder:
+    """Open projects of one folder, by name."""
+
+    def __init__(self, folder: Path, user: str) -> None:
+        self.folder = folder.resolve()
+        self.user = user
+        self._open: dict[str, Project] = {}
+        self._files: dict[str, tuple[int, int] | None] = {}
+        self._computations: dict[tuple[str, str, int], Computation] = {}
+        self._caches: dict[str, FactsCache] = {}
+        self._listeners: dict[str, dict[int, Listener]] = {}
+        self._lock = threading.RLock()
+        self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
+        self.long_work = LongWork()
+
+    def names(self) -> list[str]:
+        """The roads of the folder in alphabetical order."""
+        stems = (path.stem for path in self.folder.glob("*.slab") if path.is_file())
+        return sorted(stem for stem in stems if _is_plain(stem) and stem == stem.strip())
+
+    def path(self, name: str) -> Path:
+        """The file of a road; InputError for a name that could mean anything outside the folder."""
+        plain = name.strip()
+        if not _is_plain(plain):
+            raise InputError(
+                "this cannot be the name of a road", given=name, allowed="letters, digits, spaces, - and _"
+            )
+        return self.folder / f"{plain}.slab"
+
+    def project(self, name: str) -> Project:
+        """The open project of that name. Raises StoreError when its file is gone or cannot be read."""
+        path = self.path(name)
+        with self._lock:
+            there = _identity(path)
+            if there is None or there != self._files.get(name):
+                self._let_go(name)
+            if there is None:
+                raise StoreError(
+                    "there is no project file of this name",
+                    where=path.name,
+                    remedy="It may have been moved; choose another road.",
+                )
+            if name not in self._open:
+                self._hold(name, open_project(path, user=self.user, clock=now))
+            return self._open[name]
+
+    def signed(self, name: str, user: str = "") -> Project:
+        """The open project of that name, whose changes are signed by a user: the one who asks where none is named."""
+        held = self.project(name)
+        return Project(held.store, user or SIGNED.get().name or held.user, held.clock)
+
+    def create(self, name: str) -> Project:
+        """A new empty project; StoreError where one exists."""
+        path = self.path(name)
+        with self._lock:
+            made = create(path, user=self.user, clock=now)
+            self._let_go(name)
+            self._hold(name, made)
+            return made
+
+    def _hold(self, name: str, project: Project) -> None:
+        self._open[name], self._files[name] = project, _identity(self.path(name))
+
+    def _let_go(self, name: str) -> None:
+        """Forget a project whose file was removed, or whose place another file has taken."""
+        held = self._open.pop(name, None)
+        self._caches.pop(name, None)
+        self._files.pop(name, None)
+        self._computations = {k: v for k, v in self._computations.items() if k[0] != name}
+        if held is not None:
+            held.close()
+
+    def computation(self, name: str, alternative: str = "base") -> Computation:
+        """The computation of an alternative at the project's present state; kept until something changes."""
+        return self.at_head(name, alternative)[1]
+
+    def at_head(self, name: str, alternative: str = "base") -> tuple[int, Computation]:
+        """The project's present head, and the computation of an alternative at that head and no other."""
+        while True:
+            project = self.project(name)
+            key = (name, alternative, project.head)
+            with self._lock:
+                if key in self._computations:
+                    return key[2], self._computations[key]
+                if name not in self._caches:
+                    self._caches[name] = FactsCache()
+                cache = self._caches[name]
+            made = Computation(project, alternative, cache)
+            _ = made.facts  # read at once: facts read later could be those of another state
+            if project.head == key[2]:
+                with self._lock:
+                    kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
+                    self._computations = {**kept, key: kept.get(key, made)}
+                    return key[2], self._computations[key]
+
+    def listen(self, name: str, token: int, listener: Listener) -> None:
+        """Call ``listener`` after every change of a road until ``forget`` is called with the same token."""
+        with self._lock:
+            self._listeners.setdefault(name, {})[token] = listener
+
+    def forget(self, name: str, token: int) -> None:
+        with self._lock:
+            self._listeners.get(name, {}).pop(token, None)
+
+    def changed(self, name: str) -> None:
+        """Tell every tab that shows the road."""
+        with self._lock:
+            listeners = list(self._listeners.get(name, {}).values())
+        for listener in listeners:
+            listener()
+
+    def close(self) -> None:
+        self.long_work.close()
+        self.workers.shutdown(cancel_futures=True)
+        with self._lock:
+            for project in self._open.values():
+                project.close()
+            self._open.clear()
+
+
+def _is_plain(name: str) -> bool:
+    """Whether a name can mean one file of the folder and nothing else."""
+    return (
+        0 < len(name) <= LONGEST_NAME
+        and name.isprintable()
+        and not name.startswith(".")
+        and not any(c in name for c in "/\\:")
+        and len(name.encode()) <= MOST_BYTES
+    )
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Which file is at the path now, None for none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return (found.st_dev, found.st_ino) if stat.S_ISREG(found.st_mode) else None

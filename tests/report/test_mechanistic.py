@@ -1,0 +1,141 @@
+"""The bond as a field and the life at a reliability in documents: only where computed, and then what was computed."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from python_calamine import CalamineWorkbook
+
+from slabwright import report
+from slabwright.project import open_project
+from slabwright.records.decisions import Decisions
+from slabwright.report.document import chapters, drawings
+from slabwright.report.given import Report
+from slabwright.report.pages_mechanistic import lived_sections, worst_bond
+from slabwright.report.workbook import write_workbook
+from slabwright.workflow import Computation
+from slabwright.workflow.documents import results_at_hand
+from tests.conftest import clock
+from tests.mechanistic_results import LAWS, bond_result, life_result, save_field_results
+from tests.report.conftest import pages
+
+
+@pytest.fixture(scope="session")
+def field_results(demo: Any) -> dict[str, Any]:
+    designed = demo.results["design"].tables["thicknesses"].dropna(subset=["overlay"])
+    overlays = dict(zip(designed["section"], designed["overlay"], strict=True))
+    return {**demo.results, "bond": bond_result(overlays), "life": life_result(overlays)}
+
+
+@pytest.fixture(scope="session")
+def computed(record: Report, field_results: dict[str, Any]) -> Report:
+    return replace(record, results=field_results)
+
+
+def words(blocks: list[Any]) -> str:
+    return str(blocks)
+
+
+def test_what_was_not_computed_is_said_in_a_sentence(record: Report) -> None:
+    said = [words(chapter) for chapter in chapters(record)]
+    overlay = next(text for text in said if "'Overlay'" in text)
+    assert overlay.count("Not computed for this alternative") == 2
+    assert sum("The bond as a field" in text for text in said) == 1
+    assert not {"bond_map", "fatigue_lives_0"} & set(drawings(record))
+
+
+def test_one_of_the_two_may_be_there(record: Report, field_results: dict[str, Any]) -> None:
+    results = {name: result for name, result in field_results.items() if name != "life"}
+    said = [words(chapter) for chapter in chapters(replace(record, results=results))]
+    assert sum("Not computed for this alternative" in text for text in said) == 1
+    assert any(text.startswith("[Heading(text='The bond as a field'") for text in said)
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_the_report_is_set_with_both(
+    given: dict[str, Any], field_results: dict[str, Any], tmp_path: Path, system: str
+) -> None:
+    path = tmp_path / "report.pdf"
+    report.build(path, **{**given, "results": field_results, "system": system})
+    text = " ".join(" ".join(pages(path)).split())
+    for part in (
+        "The bond as a field",
+        "Life at a reliability",
+        "no thickness lives long enough",
+        *LAWS,
+        "Not computed",
+    ):
+        assert (part in text) is (part != "Not computed"), part
+    assert ("290.1 psi, by night" if system == "us" else "2.000 MPa, by night") in text  # 2 MPa in the corner
+
+
+def test_the_worst_section_is_drawn_and_every_life(computed: Report) -> None:
+    """Every other section has 1.2 for its factor, the second in the order of its table first."""
+    order = computed.table("bond", "bond_verdicts")["section"]
+    assert worst_bond(computed) == order.iloc[1]
+    assert set(lived_sections(computed)) == set(order)
+    made = drawings(computed)
+    assert made["bond_map"].startswith("<?xml")
+    assert "reliability 95%" in made["fatigue_lives_0"]
+    assert f"{order.iloc[1]}: shear between the layers" in made["bond_map"]
+
+
+def test_each_place_stands_once_in_the_order_of_the_road(computed: Report) -> None:
+    """The worse of both causes is the first that the table lists: 1.4 for the corner, then 4.2, 7.0 and 9.8."""
+    table = next(b for c in chapters(computed) for b in c if getattr(b, "title", "").startswith("Each place"))
+    sections = [row[0] for row in table.rows]
+    assert list(dict.fromkeys(sections)) == [str(s) for s in computed.by_section("bond", "bond_verdicts")["section"]]
+    assert [row[1] for row in table.rows[:4]] == ["corner", "joint", "free edge", "under the wheels"]
+    assert [row[-2] for row in table.rows[:4]] == ["1.400", "4.200", "7.000", "9.800"]
+
+
+def test_laws_and_inputs_stand_beside_the_sections(computed: Report) -> None:
+    tables = {b.title: b for c in chapters(computed) for b in c if getattr(b, "title", "")}
+    laws = next(b for title, b in tables.items() if title.startswith("Years by each law"))
+    assert [row[0] for row in laws.rows] == list(LAWS)
+    assert {row[1] for row in laws.rows} == {"24.0", "60.0", "3.5"}
+    assert laws.headings[1:] == tuple(lived_sections(computed))
+    shares = next(b for title, b in tables.items() if title.startswith("Share of the variance"))
+    assert shares.rows[0][:2] == ("k of the foundation", "60.0")
+
+
+def test_notes_and_workings_of_long_stages_are_printed(computed: Report) -> None:
+    said = " ".join(words(chapter) for chapter in chapters(computed))
+    assert said.count("3.0% of samples lie beyond") >= 2  # beside the tables, and among the notes
+    assert "Heading(text='Life', level=2" in said
+
+
+def test_the_workbook_holds_all_but_the_long_tables(field_results: dict[str, Any], tmp_path: Path) -> None:
+    write_workbook(tmp_path / "q.xlsx", alternative="base", decisions=Decisions(), results=field_results, system="us")
+    book = CalamineWorkbook.from_path(str(tmp_path / "q.xlsx"))
+    expected = {n.capitalize() for s in ("bond", "life") for n in field_results[s].tables} - {"Bond_map"}
+    assert expected <= set(book.sheet_names)
+    assert "Bond_map" not in book.sheet_names
+    rows = book.get_sheet_by_name("Fatigue_thickness").to_python()
+    assert rows[1][1] == 20.0
+
+
+@pytest.fixture
+def change(demo_file: Path, tmp_path: Path) -> Callable[..., set[str]]:
+    """Names of the results that documents would show after a decision, on a copy of the demo road with all results."""
+
+    def after(**decided: float) -> set[str]:
+        shutil.copy(demo_file, tmp_path / "demo.slab")
+        with open_project(tmp_path / "demo.slab", user="tester", clock=clock) as project:
+            save_field_results(project)
+            if decided:
+                project.decide("base", {name.replace("__", "."): value for name, value in decided.items()})
+            return set(results_at_hand(Computation(project)))
+
+    return after
+
+
+def test_documents_show_long_results_only_while_current(change: Callable[..., set[str]]) -> None:
+    assert {"bond", "life"} <= change()
+    assert {"bond", "life"} & change(bond__least_factor=3.0) == {"life"}
+    assert not {"bond", "life"} & change(overlay__overlay_modulus=2.5e10)

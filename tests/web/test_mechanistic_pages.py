@@ -1,0 +1,115 @@
+"""What the pages of bond and life show: only current results, in the units chosen, each number with how it came about."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from slabwright.materials.relaxation import relieved_stress
+from slabwright.records.decisions import Decisions
+from slabwright.records.results import StageResult
+from slabwright.web.parts.explain import explain
+from slabwright.web.parts.mechanistic_figures import found_figure, map_figure, shares_figure
+from slabwright.web.project_folder import ProjectFolder
+from slabwright.web.view import View
+from tests.mechanistic_results import bond_result, life_result, save_field_results
+
+BOND, LIFE = bond_result({"A1": 0.0762, "A2": 0.1016}), life_result({"A1": 0.0762, "A2": 0.1016})
+
+
+@pytest.fixture
+def view(demo_file: Path, tmp_path: Path) -> View:
+    """A tab on a copy of the demo road with results of the long stages."""
+    shutil.copy(demo_file, tmp_path / "demo.slab")
+    made = View(ProjectFolder(tmp_path, "tester"), "demo", "base")
+    save_field_results(made.project)
+    return made
+
+
+def test_a_decision_takes_the_result_off_the_page_and_undo_brings_it_back(view: View) -> None:
+    assert {"bond", "life"} <= set(view.results())
+    view.project.decide("base", {"bond.least_factor": 3.0})
+    view.look_again()
+    assert "bond" not in view.results()
+    assert "life" in view.results()  # no life depends on what the bond must bear
+    view.project.decide("base", {"life.cracking_level": 0.2})
+    view.look_again()
+    assert "life" not in view.results()
+    for _ in range(2):
+        view.project.undo()
+    view.look_again()
+    assert {"bond", "life"} <= set(view.results())
+
+
+def one_section(result: StageResult, table: str, section: str = "A1") -> Any:
+    frame = result.tables[table]
+    return frame[frame["section"] == section]
+
+
+@pytest.mark.parametrize(("system", "stress"), [("us", 290.075), ("metric", 2.0)])
+def test_the_map_shows_the_corner_in_the_unit_chosen(system: Any, stress: float) -> None:
+    """2 MPa in the corner is 290.075 psi (1 psi = 6894.757 Pa, ISO 80000 by definition of the pound-force)."""
+    made = map_figure(one_section(BOND, "bond_map"), "together", system, False)
+    shade, numbers = made["data"]
+    assert shade["z"][0][0] == pytest.approx(stress, abs=0.001)  # rounded to three digits after the point
+    assert (len(shade["x"]), len(shade["y"])) == (41, 41)
+    assert max(max(row) for row in shade["z"]) == shade["z"][0][0]
+    assert (numbers["x"][0], numbers["y"][0]) == (0.0, 0.0)
+    assert numbers["text"] == ["1", "2", "3", "4", "5"]
+
+
+def test_rows_of_the_map_lie_across_and_columns_along() -> None:
+    """Along the joint x stays nought and y grows: the first of each row of z."""
+    frame = one_section(BOND, "bond_map")
+    shade = map_figure(frame, "together", "metric", False)["data"][0]
+    place = frame[(frame["along"] == 0) & (frame["across"].round(6) == 0.9)]
+    assert shade["z"][10][0] == pytest.approx(float(place["together"].iloc[0]) / 1e6, abs=1e-3)
+    assert (shade["x"][-1], shade["y"][-1]) == (4.6, 3.6)
+
+
+def test_the_curves_carry_target_and_both_thicknesses() -> None:
+    beside = one_section(LIFE, "fatigue_thickness")[["section", "target", "found", "handbook"]]
+    made = found_figure(one_section(LIFE, "fatigue_lives").merge(beside, on="section"), "us", False)
+    lines = made["layout"]["shapes"]
+    assert lines[0]["y0"] == lines[0]["y1"] == 20.0
+    assert [line["x0"] for line in lines[1:]] == pytest.approx([20 / 220 / 0.0254, 3.0], abs=1e-4)  # four digits
+    assert [trace["name"] for trace in made["data"]] == ["50%", "75%", "90%", "95%"]
+
+
+def test_a_thickness_that_was_not_found_has_no_line() -> None:
+    beside = one_section(LIFE, "fatigue_thickness", "A2")[["section", "target", "found", "handbook"]]
+    made = found_figure(one_section(LIFE, "fatigue_lives", "A2").merge(beside, on="section"), "us", False)
+    assert [word["text"] for word in made["layout"]["annotations"]] == ["life to reach", "handbook"]
+
+
+def test_the_greatest_share_stands_on_top() -> None:
+    total = shares_figure(one_section(LIFE, "fatigue_sensitivities"), False)["data"][0]
+    assert total["y"][-1] == "k of the foundation"
+    assert total["x"] == [12.0, 25.0, 60.0]
+
+
+def explained(stage: StageResult, table: str, column: str) -> Any:
+    return explain(stage.stage, table, stage.tables[table].index[0], column, {stage.stage: stage}, Decisions(), "us")
+
+
+def test_a_number_of_the_plate_model_says_how_it_came_about() -> None:
+    found = explained(BOND, "bond_places", "mean_shear")
+    assert "averaging length" in found.method
+    assert "Suhir" in found.text()
+    assert "weather" in found.facts
+
+
+def test_a_closed_form_that_the_stage_has_worked_stands_beside_it() -> None:
+    working = relieved_stress.working("section A1", modulus=30e9, strain=4e-4, creep=2.35, ageing=0.8)
+    other = relieved_stress.working("section A11", modulus=31e9, strain=4e-4, creep=2.35, ageing=0.8)
+    worked = StageResult("bond", BOND.tables, (working, other))
+    assert explained(worked, "bond_verdicts", "strain").workings == (working,)
+    assert explained(worked, "bond_verdicts", "day").workings == ()
+
+
+@pytest.mark.parametrize(("result", "table"), [(r, t) for r in (BOND, LIFE) for t in r.tables])
+def test_no_table_of_the_plate_model_claims_to_be_measured(result: StageResult, table: str) -> None:
+    assert explained(result, table, result.tables[table].columns[-1]).method

@@ -21,7 +21,7 @@ MODULES = (
     "mechanics.relaxation", "mechanics.heat", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
     "evaluation.backcalculation", "evaluation.joints", "evaluation.traffic", "evaluation.condition",
     "overlay.thickness", "overlay.steel", "overlay.joints", "acceptance.quality",
-    "materials.growth", "materials.shrinkage", "materials.creep", "materials.ageing_stress", "interface.mixed_mode",
+    "materials.growth", "materials.shrinkage", "materials.creep", "materials.ageing_stress", "interface.mixed_mode", "interface.bond_growth",
 )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ ALL = (mixed_mode_elliptic, mixed_mode_hyperbolic, mixed_mode_coulomb)
 CASES = [
     *[(c.name, key, sign) for c in ALL for key, sign in (("shear_strength", -1), ("normal", 1))],
     ("mixed_mode_elliptic", "tensile_strength", -1), ("mixed_mode_coulomb", "tensile_strength", -1),
-    ("mixed_mode_hyperbolic", "friction", 1), ("mixed_mode_coulomb", "friction", 1), ("bond_strength_at_age", "ratio_at_test", -1),
+    ("mixed_mode_hyperbolic", "friction", 1), ("mixed_mode_coulomb", "friction", 1),
 ]  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from slabwright.errors import InputError
+from slabwright.errors import InputError, OutOfRange
 from slabwright.materials.ageing_stress import (
     age_adjusted_relaxation,
     age_steps,
@@ -95,12 +95,32 @@ def test_strain_in_step_with_creep():
 
 
 def test_with_its_own_ageing_coefficient_the_short_cut_is_exact():
-    creep = np.concatenate([[0.0, 1e-6, 1e-4, 1e-3], np.geomspace(2e-3, 15, 50)])
+    creep = np.concatenate([[0.0, 1e-6, 1e-4, 1e-3], np.geomspace(2e-3, 10, 50)])
     chi = rate_of_creep_ageing(creep)
     np.testing.assert_allclose(age_adjusted_relaxation(E0, creep, chi), E0 * np.exp(-creep), atol=1e-9 * E0)
     assert (np.diff(chi) > 0).all()
     # The usual 0.8 belongs to a creep coefficient of 4.9 in this material.
     assert float(rate_of_creep_ageing(4.93)) == pytest.approx(0.804, abs=0.001)
+
+
+def test_short_cut_is_refused_where_it_would_turn_the_stress():
+    assert age_adjusted_relaxation(E0, 4.99) > 0
+    with pytest.raises(OutOfRange, match="no finite answer"):
+        age_adjusted_relaxation(E0, 5.01)
+
+
+@pytest.mark.parametrize("creep", ["1e-7", "5e-5", "9.9e-5", "1.1e-4", "5e-4", "9.9e-4", "1.1e-3"])
+def test_small_creep_by_series_against_fifty_digits(creep):
+    from decimal import Decimal, getcontext
+
+    getcontext().prec = 50
+    phi = Decimal(creep)
+    gone = 1 - (-phi).exp()
+    # First terms left out: phi^2 / 6 below 1e-4 is 1.7e-9, phi^3 / 720 below 1e-3 is 1.4e-12; above, 1e-16 / phi of rounding.
+    assert float(rate_of_creep_growing(E0, 1e-3, float(phi))) / (E0 * 1e-3) == pytest.approx(
+        float(gone / phi), rel=2e-9
+    )
+    assert float(rate_of_creep_ageing(float(phi))) == pytest.approx(float(1 / gone - 1 / phi), rel=1e-11)
 
 
 def test_elastic_material_follows_any_history():

@@ -97,8 +97,6 @@ def mixed_mode_hyperbolic(
     cohesion = (shear_strength**2 + slope**2) / (2 * slope)
     root = np.hypot(shear_strength * shear, friction * normal * (cohesion - slope))
     utilisation = np.maximum(cohesion * friction * normal + root, 0.0) / shear_strength**2
-    # Compression that cancels the root leaves some 1e-16 of it: no demand.
-    utilisation = np.where(utilisation * shear_strength**2 < 1e-14 * root, 0.0, utilisation)
     exists = shear_strength >= slope * (1 - 1e-12)
     return MixedModeHyperbolic(
         np.where(exists, utilisation, np.nan),

@@ -32,7 +32,7 @@ __all__ = [
 Kernel = Callable[[Array, Array], Array]
 
 Modulus = Annotated[Array, Quantity("modulus", "modulus at the age of loading", 1e8, 1e11, "E")]
-Creep = Annotated[Array, Quantity("number", "creep coefficient since loading", 0.0, 20.0, "phi")]
+Creep = Annotated[Array, Quantity("number", "creep coefficient since loading", 0.0, 10.0, "phi")]
 Strain = Annotated[Array, Quantity("strain", "strain held back", 0.0, 0.01, "e")]
 Ageing = Annotated[Array, Quantity("number", "ageing coefficient", 0.5, 1.0, "chi")]
 Stress = Annotated[Array, Quantity("stress", "stress that remains", symbol="s")]
@@ -128,16 +128,19 @@ def _kernel(kernel: Kernel, age: Array, loading: Array, like: Array) -> Array:
         ) from None
 
 
-@calculation(source="bazant1972", room="materials", equation="R = E [1 - phi / (1 + chi phi)]")
+@calculation(source="bazant1972", room="materials", equation="R = E [1 - phi / (1 + chi phi)], phi (1 - chi) <= 1")
 def age_adjusted_relaxation(
     modulus: Modulus, creep: Creep, ageing: Ageing = USUAL_AGEING
 ) -> Annotated[Array, Quantity("modulus", "stress that remains of a unit of strain", symbol="R")]:
     """Relaxation of a strain put on at once and kept, by the age-adjusted modulus.
 
+    Beyond a creep coefficient of 1 / (1 - chi), which is 5 at the usual 0.8, tension would turn into compression: there
+    is no answer (OutOfRange, NaN in arrays).
     ``modulus`` [Pa], ``creep`` and ``ageing`` [1]; all broadcast. Returns [Pa]. Scalars outside the bounds raise
     OutOfRange, array elements give NaN. Source: Bazant, ACI J. 69(4), 1972, from memory.
     """
-    return modulus * (1 - creep / (1 + ageing * creep))
+    left = 1 - creep / (1 + ageing * creep)
+    return modulus * np.where(left >= 0, left, np.nan)
 
 
 @calculation(source="dischinger", room="materials", equation="s = E e exp(-phi)")

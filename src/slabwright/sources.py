@@ -106,7 +106,7 @@ SOURCES: dict[str, Source] = dict(
                 "from memory", "The text gives the humidity slope of shrinkage as 0.010, the equation as 0.0102; the equation is used."),
         _source("en1992", "EN 1992-1-1:2004, sections 3.1.2 to 3.1.4 and Annex B; the equations as quoted on public pages", "looked up"),
         _source("mc2010", "fib Model Code for Concrete Structures 2010, section 5.1.9", "from memory"),
-        _source("b3", "Bazant & Baweja, Model B3, ACI SP-194, 2000 (paper seen, its equations recalled)", "from memory"),
+        _source("b3", "Bazant & Baweja, Model B3, ACI SP-194, 2000 (its opening seen, its equations recalled)", "from memory"),
         _source("dischinger", "Dischinger, Der Bauingenieur 18, 1937: rate-of-creep material; its integrals worked anew here", "derived"),
         _source("barber1957", "Barber, Highway Research Board Bulletin 168, 1957", "looked up"),
         _source("nistir6551", "Bentz, NISTIR 6551, 2000", "from memory"),

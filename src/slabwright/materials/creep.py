@@ -66,7 +66,7 @@ class CreepAci209:
 
 
 @calculation(
-    source="aci209", where="Eq. 2-6, 2-8 and 2-11 to 2-24, volume-surface form", room="materials",
+    source="aci209", where="sections 2.4 to 2.6, volume-surface form", room="materials",
     equation="phi = phiu (t - tl)^0.6 / (10 + (t - tl)^0.6); phiu = 2.35 gt gH gV gS gF gA; gt = 1.25 tl^-0.118 moist, 1.13 tl^-0.094 steam;"
     " gH = 1.27 - 0.0067 H; gV = (2 / 3) (1 + 1.13 exp(-0.0213 V)); gS = 0.82 + 0.00264 S; gF = 0.88 + 0.0024 F;"
     " gA = 0.46 + 0.09 A, at least 1",
@@ -142,7 +142,7 @@ def creep_coefficient_en1992(
 
 
 @calculation(
-    source="aci209", where="Eq. A-17 of ACI 209.2R-08", room="materials", equation="J = 1 / E + phi / Er"
+    source="aci209", where="definition, as in ACI 209.2R-08, Appendix A", room="materials", equation="J = 1 / E + phi / Er"
 )  # fmt: skip
 def compliance_from_creep(
     modulus: Annotated[Array, Quantity("modulus", "modulus at the age of loading", 1e9, 1e11, "E")],
@@ -192,7 +192,7 @@ def _drying_creep(
 
 
 @calculation(
-    source="b3", where="Eq. 1.1, 1.8 to 1.15 as recalled", room="materials",
+    source="b3", where="Chapter 1", room="materials",
     equation="J = q1 + C0 + Cd, 1e-6/MPa; q1 = 0.6e6 / (4735 fcm^0.5); C0 = q2 Q(t, tl) + q3 ln[1 + (t - tl)^0.1] + q4 ln(t / tl); "
     "q2 = 185.4 c^0.5 fcm^-0.9; q3 = 0.29 (w / c)^4 q2; q4 = 20.3 ac^-0.7; Cd = q5 [exp(-8 h(t)) - exp(-8 h(t0))]^0.5, t0 = max(tl, tc), "
     "h(t) = 1 - (1 - H / 100) tanh{[(t - tc) / th]^0.5}, q5 = 7.57e5 / fcm (1e6 eu)^-0.6; th and eu as for shrinkage with V",

@@ -43,7 +43,7 @@ LONG_EQUATION = "x = log10(t / 365.25 / 0.0767), t in days"
 
 
 @calculation(
-    source="aci209", where="Eq. 2-1", room="materials", equation=f"r = t / (a + b t), t in days; {ACI_EQUATION}"
+    source="aci209", where="section 2.2", room="materials", equation=f"r = t / (a + b t), t in days; {ACI_EQUATION}"
 )
 def strength_ratio_aci209(age: Age, cement: AciCement = "type I, moist") -> Ratio:
     """Growth of compressive strength by ACI 209R-92.
@@ -57,7 +57,7 @@ def strength_ratio_aci209(age: Age, cement: AciCement = "type I, moist") -> Rati
 
 
 @calculation(
-    source="aci209", where="Eq. 2-3 to 2-5", room="materials", equation=f"r = [t / (a + b t)]^0.5, t in days; {ACI_EQUATION}"
+    source="aci209", where="section 2.2", room="materials", equation=f"r = [t / (a + b t)]^0.5, t in days; {ACI_EQUATION}"
 )  # fmt: skip
 def root_strength_ratio_aci209(age: Age, cement: AciCement = "type I, moist") -> Ratio:
     """Growth of modulus of rupture, direct tension and elastic modulus by ACI 209R-92, all as the root of strength.
@@ -154,7 +154,7 @@ def modulus_ratio_en1992(age: Age, cement: CementClass = "normal") -> Ratio:
     return _beta_cc(age, cement) ** 0.3
 
 
-@calculation(source="mc2010", where="Eq. 5.1-56", room="materials", equation=f"r = b^0.5, {BETA_CC}, t in days")
+@calculation(source="mc2010", where="section 5.1.9.3", room="materials", equation=f"r = b^0.5, {BETA_CC}, t in days")
 def modulus_ratio_mc2010(age: Age, cement: CementClass = "normal") -> Ratio:
     """Growth of the elastic modulus by the Model Code 2010.
 

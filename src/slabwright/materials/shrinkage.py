@@ -91,7 +91,7 @@ class DryingShrinkage:
 
 
 @calculation(
-    source="aci209", where="Eq. 2-7 to 2-21, volume-surface form", room="materials",
+    source="aci209", where="sections 2.4 to 2.6, volume-surface form", room="materials",
     equation=f"e = eu (t - tc) / (f + t - tc); {ULTIMATE_EQUATION}",
 )  # fmt: skip
 def drying_shrinkage_aci209(
@@ -124,7 +124,7 @@ def drying_shrinkage_aci209(
 
 
 @calculation(
-    source="aci209", where="Eq. 2-7", tag="derived", room="materials",
+    source="aci209", where="section 2.4", tag="derived", room="materials",
     equation="e = eu [(t - tc) / (f + t - tc) - (ts - tc) / (f + ts - tc)]",
 )  # fmt: skip
 def shrinkage_left_aci209(
@@ -139,7 +139,7 @@ def shrinkage_left_aci209(
     Subtract it from the overlay's to get the difference that the bond feels. It takes the slab's drying as undisturbed;
     an overlay in truth wets and covers it, so that the difference is rather larger.
     ``start``, ``age``, ``curing_age`` and ``half_time`` [s], ``ultimate`` [1]; all broadcast; returns a strain [1],
-    negative when ``age`` comes before ``start``. Errors as for the shrinkage. Source: difference of ACI 209R-92, Eq. 2-7.
+    negative when ``age`` comes before ``start``. Errors as for the shrinkage. Source: difference of ACI 209R-92, section 2.4.
     """
     first, last = (np.maximum(t - curing_age, 0.0) for t in (start, age))
     return ultimate * (last / (half_time + last) - first / (half_time + first))
@@ -196,7 +196,7 @@ class ShrinkageB3:
 
 
 @calculation(
-    source="b3", where="Eq. 1.3 to 1.7 and Table 1.2 as recalled", room="materials",
+    source="b3", where="Chapter 1", room="materials",
     equation="e = eu kh tanh{[(t - tc) / th]^0.5}, kh = 1 - (H / 100)^3 to 98 %, from there linear to -0.2 in water; "
     f"{B3_TIMES}; {B3_FINAL}",
 )  # fmt: skip

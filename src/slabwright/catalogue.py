@@ -16,11 +16,7 @@ __all__ = ["SCHEMA_VERSION", "calculations", "describe", "evaluate", "find"]
 
 SCHEMA_VERSION = 1
 MODULES = (
-    "slab.closed_forms", "slab.infinite_plate", "interface.joined_plates", "interface.composite", "materials.fatigue", "slab.serviceability",
-    "statistics.samples", "interface.strips", "interface.partial_interaction", "slab.load_transfer",
-    "materials.relaxation", "climate.heat", "survey.basins", "survey.cores", "survey.condition_index", "survey.sections",
-    "evaluation.backcalculation", "evaluation.joints", "traffic.axles", "evaluation.condition",
-    "design.thickness", "design.steel", "design.joints", "statistics.lots",
+    "climate.heat", "design.joints", "design.steel", "design.thickness", "evaluation.backcalculation", "evaluation.condition", "evaluation.joints", "interface.bond_growth", "interface.composite", "interface.joined_plates", "interface.mixed_mode", "interface.partial_interaction", "interface.strips", "materials.ageing_stress", "materials.creep", "materials.fatigue", "materials.growth", "materials.relaxation", "materials.shrinkage", "slab.closed_forms", "slab.infinite_plate", "slab.load_transfer", "slab.serviceability", "statistics.lots", "statistics.samples", "survey.basins", "survey.condition_index", "survey.cores", "survey.sections", "traffic.axles",
 )  # fmt: skip
 
 

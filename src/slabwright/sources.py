@@ -102,12 +102,27 @@ SOURCES: dict[str, Source] = dict(
         _source("ioannides_korovesis1992", "Ioannides & Korovesis, J. Transportation Engineering 118(6), 1992; Friberg, 1940", "from memory",
                 "As recalled the bearing of one joint face is counted; a bar that bears in both faces is softer."),
         _source("bazant1972", "Bazant, age-adjusted effective modulus, ACI Journal 69(4), 1972", "from memory"),
+        _source("aci209", "ACI 209R-92, Prediction of creep, shrinkage and temperature effects (equations restated in ACI 209.2R-08, Appendix A)",
+                "from memory", "The text gives the humidity slope of shrinkage as 0.010, the equation as 0.0102; the equation is used."),
+        _source("en1992", "EN 1992-1-1:2004, sections 3.1.2 to 3.1.4 and Annex B; the equations as quoted on public pages", "looked up"),
+        _source("mc2010", "fib Model Code for Concrete Structures 2010, section 5.1.9", "from memory"),
+        _source("b3", "Bazant & Baweja, Model B3, ACI SP-194, 2000 (its opening seen, its equations recalled)", "from memory"),
+        _source("dischinger", "Dischinger, Der Bauingenieur 18, 1937: rate-of-creep material; its integrals worked anew here", "derived"),
         _source("barber1957", "Barber, Highway Research Board Bulletin 168, 1957", "looked up"),
         _source("nistir6551", "Bentz, NISTIR 6551, 2000", "from memory"),
         _source("clark_allen1978", "Clark & Allen, sky emissivity, 1978, with the cloud multiplier of Walton, NBSIR 83-2655, 1983", "from memory"),
         _source("magnus", "Magnus formula with the constants of Alduchov & Eskridge, J. Applied Meteorology 35, 1996", "from memory"),
         _source("ltpp", "Long-Term Pavement Performance database, US Federal Highway Administration", "looked up"),
         _source("tmy3", "Wilcox & Marion, NREL/TP-581-43156, 2008 (TMY3); the EPW format's list of fields", "looked up"),
+        _source("brewer_lagace1988", "Brewer & Lagace, Quadratic stress criterion for initiation of delamination, J. Composite Materials 22, 1988",
+                "from memory"),
+        _source("carol1997", "Carol, Prat & Lopez, Normal/shear cracking model, J. Engineering Mechanics 123(8), 1997", "from memory"),
+        _source("coulomb", "Mohr-Coulomb sliding with a tension cut-off", "common practice"),
+        _source("beushausen2008", "Beushausen & Alexander, Bond strength development between concretes of different ages, Magazine of Concrete"
+                " Research 60, 2008 (abstract)", "looked up",
+                "The abstract links bond to the overlay's compressive strength; the exponent of the growth is not given there."),
+        _source("delatte2000", "Delatte, Williamson & Fowler, Bond strength development with maturity of high-early-strength bonded concrete"
+                " overlays, ACI Materials J. 97(2), 2000 (abstract)", "looked up"),
         _source("practice", "Common practice, no source", "common practice"),
     ]
 )  # fmt: skip

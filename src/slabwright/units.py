@@ -119,6 +119,8 @@ KINDS: dict[str, Kind] = {
     "line_stiffness": Kind("N/m", "lbf/in", "kN/mm", 0, 1),
     "energy_release": Kind("N/m", "lbf/in", "N/m", 4, 2),
     "duration": Kind("s", "h", "h", 1, 1),
+    "age": Kind("s", "day", "day", 1, 1),
+    "compliance": Kind("1/Pa", "1/psi", "1/MPa", 9, 9),
     "speed": Kind("m/s", "mph", "m/s", 1, 1),
     "irradiance": Kind("W/m^2", "W/m^2", "W/m^2", 0, 0),
     "conductivity": Kind("W/m/K", "BTU/h/ft/delta_degF", "W/m/K", 2, 2),

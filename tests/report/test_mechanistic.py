@@ -138,4 +138,4 @@ def change(demo_file: Path, tmp_path: Path) -> Callable[..., set[str]]:
 def test_documents_show_long_results_only_while_current(change: Callable[..., set[str]]) -> None:
     assert {"bond", "life"} <= change()
     assert {"bond", "life"} & change(bond__least_factor=3.0) == {"life"}
-    assert not {"bond", "life"} & change(overlay__overlay_modulus=2.5e10)
+    assert not {"bond", "life"} & change(design__overlay_modulus=2.5e10)

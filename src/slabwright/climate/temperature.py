@@ -137,7 +137,7 @@ def hourly_weather(facts: Facts) -> HourlyWeather:
     The sky's long waves are estimated from humidity and clouds where the file has none. Raises MissingFact when
     there is no weather or a whole column is missing, InputError when it is no whole year.
     """
-    table = facts.need("weather", "overlay")
+    table = facts.need("weather", "life")
     if len(table) not in WHOLE_YEARS:
         raise InputError(
             "the table weather does not hold a whole year", given=f"{len(table):,} hours", allowed="8,760 or 8,784 hours",

@@ -38,7 +38,7 @@ from slabwright.records.outcomes.design import (
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.repair.run import section_areas
+from slabwright.roadway.areas import section_areas
 from slabwright.units import INCH
 
 __all__ = ["LONGEST_LIFE", "run"]

@@ -68,12 +68,12 @@ def _section(row: pd.Series, overlay: float, facts: Facts, decisions: Decisions)
 
 
 def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, float]:
-    lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == row["direction"]]
-    layer = int(layer_rows(facts, np.array([(row["begin"] + row["end"]) / 2]), [lanes[0]])[0])
+    lane = next((lane for lane, way in directions_of_lanes(facts).items() if way == row["direction"]), "")
+    layer = int(layer_rows(facts, np.array([(row["begin"] + row["end"]) / 2]), [lane])[0])
     spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
     if row["pavement"] == "CRCP":
         spacing = decisions.plate.slab_length
-    width = float(facts.lanes.set_index("lane")["width"].get(lanes[0], np.nan))
+    width = float(facts.lanes.set_index("lane")["width"].get(lane, np.nan))
     if not np.isfinite([spacing, width]).all():
         raise MissingFact(
             "the plate model needs the length and width of the slabs", where=f"section {row['section']}",

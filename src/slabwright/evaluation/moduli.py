@@ -25,14 +25,12 @@ from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import MODULI
 from slabwright.records.table import table
 from slabwright.roadway.places import lane_width, layer_rows
+from slabwright.roadway.slabs import slab_thickness
 from slabwright.slab.infinite_plate import plate_coefficient_elastic_solid
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS
 from slabwright.terms import PLATE_RADIUS
 
-__all__ = ["backcalculate", "slab_thickness"]
-
-NEAR_CORE = 30.0  # m: a core this close gives the thickness at a test
-ENOUGH_CORES = 3  # the mean of a pavement's cores is used from this many on
+__all__ = ["backcalculate"]
 
 
 def backcalculate(
@@ -67,32 +65,6 @@ def backcalculate(
         "slab_modulus": layers[0], "base_modulus": layers[1],
         "excluded": _reasons(mid, chosen, section[rows]),
     }))  # fmt: skip
-
-
-def slab_thickness(facts: Facts, tests: pd.DataFrame) -> tuple[Array, npt.NDArray[np.object_]]:
-    """Slab thickness at each test [m] and where it comes from: a near core, the cores of the same pavement, or
-    the plans."""
-    cores = facts.cores.dropna(subset=["thickness"])
-    stations = tests["station"].to_numpy()
-    layer = layer_rows(facts, stations, tests["lane"])
-    plan = np.where(layer >= 0, facts.layers["thickness"].to_numpy()[layer], np.nan)
-    value, origin = plan, np.where(np.isfinite(plan), "plans", "").astype(object)
-    if cores.empty:
-        return value, origin
-    core_layer = layer_rows(facts, cores["station"].to_numpy(), cores["lane"])
-    cored = cores["thickness"].groupby(core_layer).agg(["mean", "count"])
-    cored = cored[cored["count"] >= ENOUGH_CORES]["mean"]
-    mean = pd.Series(layer).map(cored).to_numpy(dtype=float)
-    value = np.where(np.isfinite(mean), mean, value)
-    origin[np.isfinite(mean)] = "mean of cores"
-    same_lane = tests["lane"].to_numpy()[:, None] == cores["lane"].to_numpy()[None, :]
-    distance = np.abs(stations[:, None] - cores["station"].to_numpy()[None, :])
-    distance = np.where(same_lane & (layer[:, None] == core_layer[None, :]), distance, np.inf)
-    nearest = distance.argmin(axis=1)
-    near = distance.min(axis=1) <= NEAR_CORE
-    value = np.where(near, cores["thickness"].to_numpy()[nearest], value)
-    origin[near] = "core nearby"
-    return value, origin
 
 
 def _slab_sizes(facts: Facts, tests: pd.DataFrame) -> Array:

@@ -69,8 +69,8 @@ def assess_sections(
 
 
 def _any_lane(facts: Facts, sections: pd.DataFrame) -> Array:
-    first = facts.lanes.drop_duplicates("direction").set_index("direction")["lane"]
-    return sections["direction"].map(first).fillna("").to_numpy()
+    first = dict(facts.lanes.drop_duplicates("direction")[["direction", "lane"]].itertuples(index=False))
+    return np.array([first.get(direction, "") for direction in sections["direction"]], dtype=object)
 
 
 def _mean(frame: pd.DataFrame, column: str, n: int) -> Array:

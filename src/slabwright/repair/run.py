@@ -8,8 +8,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.calculation import Array
-from slabwright.evaluation.moduli import slab_thickness
 from slabwright.evaluation.suitability import NOT_SUITED
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
@@ -18,7 +16,9 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.repair.marking import COLUMNS, CRACK, FULL, PARTIAL, full_depth, open_cracks, partial_depth
+from slabwright.roadway.areas import section_areas
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows, section_index
+from slabwright.roadway.slabs import slab_thickness
 
 __all__ = ["run"]
 
@@ -141,14 +141,3 @@ def _quantities(repairs: pd.DataFrame, verdicts: pd.DataFrame, facts: Facts) -> 
     areas = section_areas(verdicts, facts)
     summed["area_share"] = summed["area"].to_numpy() / summed["section"].map(areas).to_numpy(dtype=float)
     return table(REPAIR_QUANTITIES, summed)
-
-
-def section_areas(sections: pd.DataFrame, facts: Facts) -> dict[str, float]:
-    """Pavement area of each section over all lanes of its direction. [m2]"""
-    directions = directions_of_lanes(facts)
-    total: dict[str, float] = {}
-    for lane, way in directions.items():
-        total[way] = total.get(way, 0.0) + lane_width(facts, lane)
-    length: Array = (sections["end"] - sections["begin"]).to_numpy(dtype=float)
-    names = zip(sections["section"], sections["direction"], length, strict=True)
-    return {name: size * total.get(way, 0.0) for name, way, size in names}

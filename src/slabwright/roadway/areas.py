@@ -1,0 +1,22 @@
+"""Areas of pavement by section."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.records.facts import Facts
+from slabwright.roadway.places import directions_of_lanes, lane_width
+
+__all__ = ["section_areas"]
+
+
+def section_areas(sections: pd.DataFrame, facts: Facts) -> dict[str, float]:
+    """Pavement area of each section over all lanes of its direction. [m2]"""
+    directions = directions_of_lanes(facts)
+    total: dict[str, float] = {}
+    for lane, way in directions.items():
+        total[way] = total.get(way, 0.0) + lane_width(facts, lane)
+    length: Array = (sections["end"] - sections["begin"]).to_numpy(dtype=float)
+    names = zip(sections["section"], sections["direction"], length, strict=True)
+    return {name: size * total.get(way, 0.0) for name, way, size in names}

@@ -1,0 +1,42 @@
+"""The slabs of the road: how thick they are where, from cores and plans."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.records.facts import Facts
+from slabwright.roadway.places import layer_rows
+
+__all__ = ["slab_thickness"]
+
+NEAR_CORE = 30.0  # m: a core this close gives the thickness at a test
+ENOUGH_CORES = 3  # the mean of a pavement's cores is used from this many on
+
+
+def slab_thickness(facts: Facts, tests: pd.DataFrame) -> tuple[Array, npt.NDArray[np.object_]]:
+    """Slab thickness at each test [m] and where it comes from: a near core, the cores of the same pavement, or
+    the plans."""
+    cores = facts.cores.dropna(subset=["thickness"])
+    stations = tests["station"].to_numpy()
+    layer = layer_rows(facts, stations, tests["lane"])
+    plan = np.where(layer >= 0, facts.layers["thickness"].to_numpy()[layer], np.nan)
+    value, origin = plan, np.where(np.isfinite(plan), "plans", "").astype(object)
+    if cores.empty:
+        return value, origin
+    core_layer = layer_rows(facts, cores["station"].to_numpy(), cores["lane"])
+    cored = cores["thickness"].groupby(core_layer).agg(["mean", "count"])
+    cored = cored[cored["count"] >= ENOUGH_CORES]["mean"]
+    mean = pd.Series(layer).map(cored).to_numpy(dtype=float)
+    value = np.where(np.isfinite(mean), mean, value)
+    origin[np.isfinite(mean)] = "mean of cores"
+    same_lane = tests["lane"].to_numpy()[:, None] == cores["lane"].to_numpy()[None, :]
+    distance = np.abs(stations[:, None] - cores["station"].to_numpy()[None, :])
+    distance = np.where(same_lane & (layer[:, None] == core_layer[None, :]), distance, np.inf)
+    nearest = distance.argmin(axis=1)
+    near = distance.min(axis=1) <= NEAR_CORE
+    value = np.where(near, cores["thickness"].to_numpy()[nearest], value)
+    origin[near] = "core nearby"
+    return value, origin

@@ -13,7 +13,8 @@ from slabwright import report
 from slabwright.errors import InputError, MissingFact
 from slabwright.report import pages_data, pages_design
 from slabwright.report.blocks import Text
-from slabwright.report.document import chapters, drawings
+from slabwright.report.chapters import blocks_by_chapter
+from slabwright.report.document import drawings
 from tests.report.conftest import carried, pages
 
 SYSTEMS = ("us", "metric")
@@ -223,5 +224,5 @@ def test_road_without_bridges_ramps_or_a_name_is_drawn_and_told(record, demo):
     made = replace(record, road=facts, results=carried(facts, demo.decisions))
     assert made.road_name == "Road without a name"
     assert "strip_1" in drawings(made)
-    told = [b.text for chapter in chapters(made) for b in chapter if isinstance(b, Text)]
+    told = [b.text for chapter in blocks_by_chapter(made) for b in chapter if isinstance(b, Text)]
     assert "Raise of grade at bridges: no rows." in told

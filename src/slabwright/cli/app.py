@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from slabwright import __version__
+from slabwright.stages import stages
 
 __all__ = ["app"]
 
@@ -18,6 +19,12 @@ app = typer.Typer(
     help="Carry a thin bonded concrete overlay through its whole life. Results assist a licensed engineer; local codes"
     " and that engineer's judgement govern.",
 )
+
+
+def _names(*, long: bool | None = None) -> str:
+    """The stages in order, for the help of commands."""
+    return ", ".join(stage.name for stage in stages() if long in (None, stage.long))
+
 
 Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON (documented and versioned) instead of tables.")]
@@ -82,13 +89,13 @@ def run(
     stage: Annotated[
         str | None,
         typer.Argument(
-            help="Stop after this stage: survey, evaluation, repair, overlay; or the long work: bond, life."
+            help=f"Only this stage and those it needs: {_names(long=False)}; or the long work: {_names(long=True)}."
         ),
     ] = None,
     alternative: Alternative = "base",
     processes: Annotated[int, typer.Option(min=0, help="Processes for long work; 0 takes one for each core.")] = 0,
 ) -> None:
-    """Compute what is stale. The bond as a field and the fatigue life take minutes and are computed when named."""
+    """Compute what is stale. Long work takes minutes and is computed when named."""
     from slabwright.cli import stages
 
     stages.run(road, stage, alternative, processes)
@@ -97,7 +104,7 @@ def run(
 @app.command()
 def show(
     road: Road,
-    stage: Annotated[str, typer.Argument(help="survey, evaluation, repair or overlay.")],
+    stage: Annotated[str, typer.Argument(help=f"One of: {_names()}.")],
     alternative: Alternative = "base",
     table: Annotated[str | None, typer.Option("--table", help="Only this table.")] = None,
     all_rows: Annotated[bool, typer.Option("--all", help="All rows of long tables.")] = False,

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
-from slabwright.errors import Undeclared
-from slabwright.records.decisions import Decisions
-from slabwright.records.facts import Facts
-from slabwright.records.results import StageResult
 from slabwright.records.table import Schema
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # a declaration is read at every start and loads nothing heavy
     import pandas as pd
 
-__all__ = ["Given", "RunContext", "Stage"]
+    from slabwright.records.decisions import Decisions
+    from slabwright.records.facts import Facts
+    from slabwright.records.results import StageResult
 
-T = TypeVar("T", Facts, Decisions)
+__all__ = ["Given", "RunContext", "Stage"]
 
 
 def _no_progress(_stage: str, _share: float) -> None:
@@ -88,11 +86,10 @@ class Stage:
         self, facts: Facts, decisions: Decisions, results: Mapping[str, StageResult], context: RunContext
     ) -> Given:
         """Only what the stage declared: any other table, group or stage raises Undeclared when it is looked at."""
-        known = {name: result for name, result in results.items() if name in (*self.after, *self.may_use)}
-        return Given(
-            _only(facts, self.facts, self.name), _only(decisions, self.decisions, self.name),
-            _Results(known, self.name), context,
-        )  # fmt: skip
+        from slabwright.records.declared import only, only_results
+
+        earlier = only_results(results, (*self.after, *self.may_use), self.name)
+        return Given(only(facts, self.facts, self.name), only(decisions, self.decisions, self.name), earlier, context)
 
     def compute(self, given: Given) -> StageResult:
         """The result from exactly what is given."""
@@ -102,49 +99,3 @@ class Stage:
     def outcome(self, name: str) -> Schema:
         """The schema of one of its tables; KeyError for a table that it does not declare."""
         return {schema.name: schema for schema in self.outcomes}[name]
-
-
-class _Results(Mapping[str, StageResult]):
-    """Results of earlier stages; one that was not declared, or that is optional and absent, raises Undeclared."""
-
-    def __init__(self, known: Mapping[str, StageResult], stage: str) -> None:
-        self._known, self._stage = dict(known), stage
-
-    def __getitem__(self, name: str) -> StageResult:
-        if name not in self._known:
-            raise Undeclared(self._stage, "the result of the stage", name)
-        return self._known[name]
-
-    def __contains__(self, name: object) -> bool:
-        return name in self._known
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._known)
-
-    def __len__(self) -> int:
-        return len(self._known)
-
-
-def _only(whole: T, names: tuple[str, ...], stage: str) -> T:
-    """Facts or decisions with nothing but the named tables or groups."""
-    kind, what = (_SomeFacts, "the table") if isinstance(whole, Facts) else (_SomeDecisions, "the decisions")
-    made: Any = object.__new__(kind)
-    hidden = frozenset(f.name for f in fields(type(whole))) - set(names)
-    made.__dict__.update({name: getattr(whole, name) for name in names}, _hidden=(hidden, stage, what))
-    return made
-
-
-def _look(self: object, name: str) -> Any:
-    held = object.__getattribute__(self, "__dict__")
-    hidden, stage, what = held.get("_hidden", ((), "", ""))
-    if name in hidden:
-        raise Undeclared(stage, what, name)
-    return object.__getattribute__(self, name)
-
-
-class _SomeFacts(Facts):
-    __getattribute__ = _look
-
-
-class _SomeDecisions(Decisions):
-    __getattribute__ = _look

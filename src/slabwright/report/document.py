@@ -15,7 +15,8 @@ from slabwright.errors import InputError
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
-from slabwright.report.blocks import PAPER, Block, plain
+from slabwright.report.blocks import PAPER, plain
+from slabwright.report.chapters import blocks_by_chapter, drawings_of_chapters
 from slabwright.report.files import write_whole
 from slabwright.report.given import FindingLine, Report, SourceFile
 from slabwright.report.text import literal
@@ -23,7 +24,7 @@ from slabwright.report.text import literal
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["build", "chapters", "drawings", "typeset"]
+__all__ = ["build", "drawings", "typeset"]
 
 
 def build(
@@ -45,28 +46,6 @@ def build(
     write_whole(Path(path), typeset(report))
 
 
-def chapters(report: Report) -> list[list[Block]]:
-    """The page records in order; each chapter begins a page."""
-    from slabwright.report import (
-        pages_answer,
-        pages_cautions,
-        pages_data,
-        pages_design,
-        pages_mechanistic,
-        pages_road,
-        pages_workings,
-    )
-
-    field = {"bond": pages_mechanistic.bond(report), "life": pages_mechanistic.life(report)}
-    missing = [block for stage, found in field.items() if stage not in report.results for block in found]
-    return [
-        pages_answer.answer(report), pages_road.strips(report), pages_road.sections(report), pages_design.traffic(report),
-        pages_design.repairs(report), [*pages_design.overlay(report), *missing],
-        *(found for stage, found in field.items() if stage in report.results), pages_cautions.cautions(report), pages_workings.workings(report),
-        pages_data.data(report), pages_data.inputs(report),
-    ]  # fmt: skip
-
-
 def drawings(report: Report) -> dict[str, str]:
     """Every drawing as SVG by its name."""
     from slabwright.report import figures_curves as curves
@@ -83,7 +62,7 @@ def drawings(report: Report) -> dict[str, str]:
     worst = worst_sections(report)
     if worst:
         made["tornado"] = curves.tornadoes(report, worst)
-    return made | _field_drawings(report)
+    return made | _field_drawings(report) | drawings_of_chapters(report)
 
 
 def _field_drawings(report: Report) -> dict[str, str]:
@@ -127,7 +106,7 @@ def _page_data(report: Report) -> dict[str, Any]:
         "paper": PAPER[report.system][0],
         "header": {"left": name, "right": f"alternative {alternative}"},
         "footer": f"{day} · {literal(report.made_by, 60)} · Slabwright {__version__}",
-        "chapters": [plain(chapter) for chapter in chapters(report)],
+        "chapters": [plain(blocks) for blocks in blocks_by_chapter(report)],
     }  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
+from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural, restated
 from slabwright.units import convert, format_quantity, label, unit_of
@@ -13,7 +14,7 @@ from slabwright.units import convert, format_quantity, label, unit_of
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["REFUSING", "answer"]
+__all__ = ["CHAPTERS", "REFUSING", "answer"]
 
 REFUSING = (NOT_SUITED, NOT_JUDGED)
 GOVERNS = (
@@ -175,3 +176,6 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
     if doubts:
         items.append(("Data:", f"{plural(doubts, 'doubt')} accepted as measured; see the chapter on data."))
     return [Heading("To settle", 2), Items(tuple(items[:8]), small=True)] if items else []
+
+
+CHAPTERS = (Chapter(lambda: -2.0, answer),)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from slabwright.report.blocks import Block, Box, Heading, Items, Text, rows_table
+from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
 from slabwright.report.text import literal
 
-__all__ = ["cautions"]
+__all__ = ["CHAPTERS", "cautions"]
 
 # Common practice, no source: reminders, not a safety plan.
 PEOPLE = (
@@ -69,3 +70,6 @@ def _sources(report: Report) -> list[Block]:
              " limits for suitability stand beside each limit."),
         rows_table("", ("source", "tag", "used in"), rows, report.system),
     ]  # fmt: skip
+
+
+CHAPTERS = (Chapter(lambda: AFTER_STAGES, cautions),)

@@ -7,12 +7,13 @@ import re
 from slabwright.records.decisions import Entry, entries
 from slabwright.records.facts import FACTS
 from slabwright.report.blocks import TINY, Block, Heading, Items, Text, frame_table, rows_table
+from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
 from slabwright.report.pages_road import distress
 from slabwright.report.text import literal, restated
 from slabwright.stages import outcomes, stages
 
-__all__ = ["data", "inputs"]
+__all__ = ["CHAPTERS", "data", "inputs"]
 
 LONGEST_LIST = 45  # rows of a table of facts that is printed whole
 TESTS = (("evaluation", "moduli"), ("evaluation", "transfers"), ("evaluation", "voids"), ("survey", "core_strengths"))
@@ -133,3 +134,9 @@ def inputs(report: Report) -> list[Block]:
     if absent:
         blocks.append(Text(f"Not loaded: {', '.join(absent)}."))
     return blocks
+
+
+CHAPTERS = (
+    Chapter(lambda: AFTER_STAGES + 2, data),
+    Chapter(lambda: AFTER_STAGES + 3, inputs),
+)

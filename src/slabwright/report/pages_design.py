@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from slabwright.design.run import LONGEST_LIFE
 from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
+from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures_curves import sections_in_pages
 from slabwright.report.given import Report
 from slabwright.report.text import heading, listed, literal, restated
@@ -16,7 +17,7 @@ from slabwright.units import format_quantity, label, unit_of
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["designed_sections", "overlay", "repairs", "traffic", "worst_sections"]
+__all__ = ["CHAPTERS", "designed_sections", "overlay", "repairs", "traffic", "worst_sections"]
 
 BOND_COLUMNS = ("section", "overlay", "spread", "shear", "strength", "factor", "passes")  # the rest is in the workings
 STEP = 5  # years between the rows of the traffic table
@@ -198,3 +199,10 @@ def _comparison(report: Report) -> list[Block]:
         "cost",
     )
     return [Heading("Alternatives side by side", 2), rows_table("", headings, rows, report.system, right=range(5, 11))]
+
+
+CHAPTERS = (
+    Chapter(lambda: place_of("evaluation"), traffic, "evaluation"),
+    Chapter(lambda: place_of("repair"), repairs, "repair"),
+    Chapter(lambda: place_of("design"), overlay, "design"),
+)

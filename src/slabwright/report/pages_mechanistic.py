@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from slabwright.bond.map import worst_places
 from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
+from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures_curves import sections_in_pages
 from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
-from slabwright.stages import outcomes
+from slabwright.stages import outcomes, stage_named
 from slabwright.units import format_quantity
 
-__all__ = ["bond", "life", "lived_sections", "worst_bond"]
+__all__ = ["CHAPTERS", "bond", "life", "lived_sections", "worst_bond"]
 
 VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes")
 PLACES = ("section", "place", "cause", "peak_shear", "mean_shear", "mean_peel", "required", "factor", "passes")
@@ -21,9 +22,7 @@ ERRORS = ("section", "point", "limit", "past_damage", "surface_error", "damage_e
 
 def bond(report: Report) -> list[Block]:
     """Verdicts, the worst places, the map of the worst slab, and what deflection tests should find."""
-    title = Heading("The bond as a field")
-    if "bond" not in report.results:
-        return [title, Text("Not computed for this alternative: the stage bond is run on its page or by command.")]
+    title = Heading(stage_named("bond").title)
     shown, choice = report.system, report.decisions.bond
     places = report.by_section("bond", "bond_places")
     return [
@@ -74,9 +73,7 @@ def worst_bond(report: Report) -> str:
 
 def life(report: Report) -> list[Block]:
     """Thickness found beside the handbook's, curves, other laws, what the scatter comes from."""
-    title = Heading("Life at a reliability")
-    if "life" not in report.results:
-        return [title, Text("Not computed for this alternative: the stage life is run on its page or by command.")]
+    title = Heading(stage_named("life").title)
     shown, choice = report.system, report.decisions.life
     thickness = report.by_section("life", "fatigue_thickness")
     thickness = thickness.assign(note=[restated(t, shown) for t in thickness["note"]])
@@ -122,3 +119,9 @@ def _across(report: Report, table: str, rows: str, value: str, title: str, kind:
 
 def _notes(report: Report, stage: str) -> list[Block]:
     return [Text(restated(literal(note, 600), report.system)) for note in report.results[stage].notes]
+
+
+CHAPTERS = (
+    Chapter(lambda: place_of("bond"), bond, "bond"),
+    Chapter(lambda: place_of("life"), life, "life"),
+)

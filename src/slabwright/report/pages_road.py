@@ -17,6 +17,7 @@ from slabwright.report.blocks import (
     frame_tables,
     rows_table,
 )
+from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures_strip import bridge_keys, lane_keys, ramp_keys
 from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
@@ -25,7 +26,7 @@ from slabwright.stages import outcomes
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["sections", "strips"]
+__all__ = ["CHAPTERS", "sections", "strips"]
 
 LAYERS = (
     "Dots are tests, heavy bars the means of sections, dashed lines the limits of the decisions, dotted lines the borders of"
@@ -133,3 +134,9 @@ def distress(report: Report) -> list[Block]:
     """Quantities of distress by lane."""
     return [Heading("Distress by lane", 2),
             frame_table(outcomes()["distress_quantities"], report.table("survey", "distress_quantities"), report.system, title="", size=TINY)]  # fmt: skip
+
+
+CHAPTERS = (
+    Chapter(lambda: -1.0, strips),
+    Chapter(lambda: place_of("survey"), sections, "survey"),
+)

@@ -10,10 +10,11 @@ from slabwright import units
 from slabwright.calculation import Calculation, Choice, Quantity, Working
 from slabwright.catalogue import calculations
 from slabwright.report.blocks import Block, Heading, Sheet, Text
+from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
 
-__all__ = ["workings"]
+__all__ = ["CHAPTERS", "workings"]
 
 HEAD = (
     "Each sheet gives the equation as published, the values put in, the equation with these values, the result, the source"
@@ -86,3 +87,6 @@ def _metric(text: str, about: Quantity | Choice) -> str:
 
 def _six(value: float) -> str:
     return f"{value:,.0f}" if 1e5 <= abs(value) < 1e12 else f"{value:.6g}"
+
+
+CHAPTERS = (Chapter(lambda: AFTER_STAGES + 1, workings),)

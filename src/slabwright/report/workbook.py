@@ -31,6 +31,7 @@ LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
 FULL, PARTIAL, CRACK, VOID, TRANSFER = (
     "full depth", "partial depth", "crack routed and filled", "slab stabilised", "load transfer restored",
 )  # fmt: skip
+WITH_FORMULAS = ("repairs", "repair_quantities", "overlay_quantities")  # tables with a sheet of their own
 CAUTION = (
     "Prepared to assist a licensed engineer. Local codes, the agency's standards and that engineer's judgement govern."
     " Check quantities in the field before ordering."
@@ -54,14 +55,10 @@ def write_workbook(
         sheets.repairs(repairs, prices)
         sheets.repair_sums(results["repair"].tables["repair_quantities"], len(repairs))
         sheets.overlay(overlay, len(repairs), prices)
-        for stage, name in (("design", "thicknesses"), ("evaluation", "condition"), ("evaluation", "suitability"),
-                            ("evaluation", "verdicts"), ("design", "steel"), ("design", "clearances")):  # fmt: skip
-            sheets.plain(name, results[stage].tables[name])
-        for late in stages():
-            if late.long and late.name in results:
-                for schema in late.outcomes:
-                    if not schema.bulk:
-                        sheets.plain(schema.name, results[late.name].tables[schema.name])
+        for stage in reversed(stages()):  # what is decided first, what was measured last
+            for schema in stage.outcomes if stage.name in results else ():
+                if not schema.bulk and schema.name not in WITH_FORMULAS:
+                    sheets.plain(schema.name, results[stage.name].tables[schema.name])
         sheets.decisions(decisions)
     write_whole(path, buffer.getvalue())
 

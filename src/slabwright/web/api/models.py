@@ -10,8 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field, JsonValue
 __all__ = [
     "AlternativeAdded", "CalculationEntry", "CalculationInputs", "CalculationResult", "ChangeEntry", "CheckEntry",
     "DecisionEntry", "DecisionsGiven", "Done", "ErrorBody", "ErrorParts", "Expected", "FactsPage", "FileLoaded",
-    "FileRead", "FindingEntry", "Headed", "History", "InputEntry", "LoadedEntry", "MatchEntry", "OutputEntry", "Preview",
-    "ResultsView", "RoadCreated", "RoadGiven", "RoadView", "Roads", "RunView", "SourceEntry", "StageEntry", "Stepped",
+    "FileRead", "FindingEntry", "Headed", "History", "InputEntry", "LoadedEntry", "MatchEntry", "OutcomeEntry", "OutputEntry", "Preview",
+    "ResultsView", "RoadCreated", "RoadGiven", "RoadView", "Roads", "RunView", "SourceEntry", "StageDescription", "StageEntry", "StagesView", "Stepped",
     "SummaryRow", "TableColumn", "TableEntry", "TableView", "ValueShown", "WorkingEntry", "plain",
 ]  # fmt: skip
 
@@ -131,6 +131,36 @@ class TableEntry(BaseModel):
     name: str
     title: str
     rows: int
+
+
+class OutcomeEntry(BaseModel):
+    """A result table that a stage gives."""
+
+    name: str
+    title: str
+    row: str
+    columns: list[str]
+
+
+class StageDescription(BaseModel):
+    """A stage as it is declared: what it asks, reads, decides and gives."""
+
+    name: str
+    title: str
+    question: str
+    long: bool
+    needed: list[str]
+    facts: list[str]
+    decisions: list[str]
+    after: list[str]
+    may_use: list[str]
+    tables: list[OutcomeEntry]
+
+
+class StagesView(BaseModel):
+    """All stages in the order of the job."""
+
+    stages: list[StageDescription]
 
 
 class StageEntry(BaseModel):

@@ -18,6 +18,7 @@ from slabwright.web.api.errors import ALWAYS, NotHere, errors, install_handlers
 from slabwright.web.api.files import LARGEST_FORM, add_files
 from slabwright.web.api.results import add_results
 from slabwright.web.api.roads import add_roads
+from slabwright.web.api.stages import add_stages
 from slabwright.web.project_folder import ProjectFolder
 
 __all__ = ["LARGEST_BODY", "api", "install"]
@@ -36,6 +37,7 @@ def api(office: ProjectFolder) -> APIRouter:
     """The routes over the roads of an office."""
     router = APIRouter(prefix="/api", responses=errors(*ALWAYS), route_class=LimitedRoute)
     add_calculations(router)
+    add_stages(router)
     add_roads(router, office)
     add_files(router, office)
     add_edits(router, office)

@@ -136,3 +136,11 @@ def test_results_are_frozen() -> None:
 def test_unknown_calculation_offers_close_names() -> None:
     with pytest.raises(InputError, match="saw_depth"):
         catalogue.find("sawdepth")
+
+
+def test_the_list_read_from_the_source_is_what_loading_gives() -> None:
+    """A list of calculations loads none of them, so it must say the same as they do when loaded."""
+    loaded = catalogue.calculations()
+    assert list(loaded) == list(catalogue.listed())
+    for name, entry in catalogue.listed().items():
+        assert (entry.title, entry.tag, entry.room) == (loaded[name].title, loaded[name].tag, loaded[name].room), name

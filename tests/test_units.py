@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from slabwright import units
 from slabwright.errors import InputError, SlabwrightError
+from slabwright.records.decisions import Decisions, change, entries, to_plain
 
 
 @pytest.mark.parametrize(
@@ -126,3 +127,27 @@ def test_missing_values_are_shown_as_a_dash() -> None:
     assert units.format_quantity(2026.0, "calendar_year") == "2026"
     assert units.format_quantity(2026.0, "count") == "2,026"
     assert units.format_quantity(0.1016, "thickness", "metric") == "102 mm"
+
+
+@pytest.mark.parametrize(
+    ("text", "kelvin"), [("75 °F", 75 / 1.8), ("-10 degF", -10 / 1.8), ("41.7 °C", 41.7), ("41.7 K", 41.7)]
+)
+def test_a_temperature_difference_is_no_point_of_the_scale(text: str, kelvin: float) -> None:
+    """A difference of 1.8 °F is one of 1 K by definition; 75 °F of drop once came out as 297 K and was refused."""
+    found = units.parse(text, "temperature_change")
+    assert found == pytest.approx(kelvin)
+    for system in ("us", "metric"):
+        shown = units.format_quantity(found, "temperature_change", system)
+        assert units.parse(shown, "temperature_change", system) == pytest.approx(kelvin, abs=0.06)  # one digit shown
+
+
+def test_every_decision_reads_back_what_it_prints() -> None:
+    """What a list of decisions prints can be typed in again, in both systems, to the digits shown."""
+    for system in ("us", "metric"):
+        for entry in entries(Decisions()):
+            again = change(Decisions(), entry.name, entry.text(system), system)
+            value = to_plain(again)[entry.name]
+            if isinstance(entry.value, str):
+                assert value == entry.value
+            else:
+                assert value == pytest.approx(entry.value, rel=0.02), (entry.name, system)

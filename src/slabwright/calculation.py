@@ -31,8 +31,10 @@ __all__ = [
     "Exclusion",
     "Parameter",
     "Quantity",
+    "Stations",
     "Working",
     "calculation",
+    "title_of",
 ]
 
 Array = npt.NDArray[np.float64]
@@ -58,6 +60,13 @@ class Choice:
 
     meaning: str
     options: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Stations(Choice):
+    """Places along the road, given in the notation of either system and kept as metres: "3901.44 m; 4450.08 m"."""
+
+    options: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -132,7 +141,7 @@ class Calculation(Generic[R_co]):
         self.tag: Tag = tag or self.source.tag
         self.equation = equation
         doc = inspect.getdoc(function) or ""
-        self.title = doc.split("\n", 1)[0].split(" [")[0].rstrip(".")
+        self.title = title_of(doc)
         self.__doc__ = doc
         hints = get_type_hints(function, include_extras=True)
         self.parameters = tuple(
@@ -310,6 +319,11 @@ def calculation(
         return entry
 
     return decorate
+
+
+def title_of(doc: str) -> str:
+    """The title of a calculation: the first line of its docstring without the unit of its result."""
+    return doc.split("\n", 1)[0].split(" [")[0].rstrip(".")
 
 
 @lru_cache(maxsize=4096)  # a decision changes few of a report's some hundred workings

@@ -2,36 +2,85 @@
 
 from __future__ import annotations
 
+import ast
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from slabwright import units
-from slabwright.calculation import REGISTRY, Calculation, Choice, Parameter, Quantity
+from slabwright.calculation import REGISTRY, Calculation, Choice, Parameter, Quantity, title_of
 from slabwright.errors import InputError
 from slabwright.published import checks_by_calculation
+from slabwright.sources import SOURCES
 
-__all__ = ["SCHEMA_VERSION", "calculations", "describe", "evaluate", "find"]
+__all__ = ["SCHEMA_VERSION", "Listed", "calculations", "describe", "evaluate", "find", "listed"]
 
 SCHEMA_VERSION = 1
-MODULES = (
-    "climate.heat", "design.joints", "design.steel", "design.thickness", "evaluation.backcalculation", "evaluation.condition", "evaluation.joints", "interface.bond_growth", "interface.composite", "interface.joined_plates", "interface.mixed_mode", "interface.partial_interaction", "interface.strips", "materials.ageing_stress", "materials.creep", "materials.fatigue", "materials.growth", "materials.relaxation", "materials.shrinkage", "slab.closed_forms", "slab.infinite_plate", "slab.load_transfer", "slab.serviceability", "statistics.lots", "statistics.samples", "survey.basins", "survey.condition_index", "survey.cores", "survey.sections", "traffic.axles",
-)  # fmt: skip
+ROOT = Path(__file__).parent
+
+
+@dataclass(frozen=True)
+class Listed:
+    """What is known of a calculation without loading it: where it stands, its title, and how well it is known."""
+
+    name: str
+    module: str
+    title: str
+    tag: str
+
+    @property
+    def room(self) -> str:
+        return self.module.split(".")[1]
+
+
+@cache
+def listed() -> dict[str, Listed]:
+    """Every function of the package that is decorated with ``@calculation``, by name, sorted by room and name.
+
+    Read from the source text, so that a list of a hundred calculations loads none of them. Raises ValueError where
+    two have one name.
+    """
+    found = [entry for path in sorted(ROOT.rglob("*.py")) for entry in _in_file(path)]
+    names = [entry.name for entry in found]
+    if len(set(names)) < len(names):
+        raise ValueError(f"two calculations are called {next(n for n in names if names.count(n) > 1)}")
+    return {entry.name: entry for entry in sorted(found, key=lambda e: (e.room, e.name))}
+
+
+def _in_file(path: Path) -> Iterator[Listed]:
+    text = path.read_text("utf-8")
+    if "\n@calculation(" not in text:
+        return
+    module = ".".join(["slabwright", *path.relative_to(ROOT).with_suffix("").parts])
+    for node in ast.parse(text).body:
+        if isinstance(node, ast.FunctionDef):
+            for call in node.decorator_list:
+                if isinstance(call, ast.Call) and getattr(call.func, "id", "") == "calculation":
+                    words = {k.arg: k.value.value for k in call.keywords if isinstance(k.value, ast.Constant)}
+                    doc = ast.get_docstring(node) or ""
+                    yield Listed(
+                        node.name, module, title_of(doc), str(words.get("tag") or SOURCES[str(words["source"])].tag)
+                    )
 
 
 def calculations() -> dict[str, Calculation[Any]]:
-    """All calculations by name, sorted by room and name."""
-    for module in MODULES:
-        import_module(f"slabwright.{module}")
-    return dict(sorted(REGISTRY.items(), key=lambda item: (item[1].room, item[0])))
+    """All calculations by name, sorted by room and name; loads them all."""
+    return {name: _loaded(entry) for name, entry in listed().items()}
+
+
+def _loaded(entry: Listed) -> Calculation[Any]:
+    import_module(entry.module)
+    return REGISTRY[entry.name]
 
 
 def find(name: str) -> Calculation[Any]:
     """The calculation of that name; InputError with close names when there is none."""
     import difflib
 
-    known = calculations()
+    known = listed()
     if name not in known:
         close = difflib.get_close_matches(name, known, n=4, cutoff=0.4)
         raise InputError(
@@ -39,7 +88,7 @@ def find(name: str) -> Calculation[Any]:
             given=name,
             allowed=", ".join(close) or "see the list of calculations",
         )
-    return known[name]
+    return _loaded(known[name])
 
 
 def describe(calculation: Calculation[Any], system: units.System = "us") -> dict[str, Any]:
@@ -105,5 +154,7 @@ def evaluate(name: str, texts: dict[str, str | float], system: units.System = "u
 
 def _shown(value: Any, about: Quantity, system: units.System) -> dict[str, Any]:
     unit = units.unit_of(about.kind, system)
+    import numpy as np
+
     shown = np.vectorize(_round)(units.from_si(np.asarray(value, dtype=float), unit, about.kind))
     return {"value": shown.tolist(), "unit": unit}

@@ -133,7 +133,7 @@ KINDS: dict[str, Kind] = {
 LABELS = {
     "1": "", "um": "µm", "m^2": "m²", "ft^2": "ft²", "yd^2": "yd²", "m^3": "m³", "yd^3": "yd³",
     "in^2/ft": "in²/ft", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
-    "delta_degC": "°C", "1/delta_degF": "1/°F", "1/delta_degC": "1/°C", "lbf": "lb", "lbf/ft^3": "lb/ft³",
+    "delta_degC": "°C", "delta_degF/inch": "°F/in", "delta_degC/m": "°C/m", "1/delta_degF": "1/°F", "1/delta_degC": "1/°C", "lbf": "lb", "lbf/ft^3": "lb/ft³",
     "kN/m^3": "kN/m³", "N/m^3": "N/m³", "lbf*in": "lb·in", "kN*m": "kN·m", "year": "years",
     "delta_degF*day": "°F·days", "delta_degC*day": "°C·days", "W/m^2": "W/m²", "W/m/K": "W/(m·K)",
     "BTU/h/ft/delta_degF": "BTU/(h·ft·°F)", "J/kg/K": "J/(kg·K)", "BTU/lb/delta_degF": "BTU/(lb·°F)",
@@ -152,6 +152,13 @@ SPELLINGS = {
     "yd³": "yd^3", "meter": "m", "meters": "m", "metre": "m", "metres": "m", "klbf": "kip",
     "kpa/mm": "MPa/m", "mpa": "MPa", "kpa": "kPa", "kn": "kN", "n/mm2": "MPa", "n/mm^2": "MPa", "n": "N",
     "gpa": "GPa", "pa": "Pa", "thou": "mil", "$": "1", "usd": "1", "w/m2": "W/m^2", "w/m²": "W/m^2",
+}  # fmt: skip
+
+DIFFERENCES = ("temperature_change",)  # "75 °F" is a difference here, not a point of the scale
+
+# What is printed can be read again.
+SPELLINGS |= {shown.lower(): unit for unit, shown in LABELS.items() if shown and shown.lower() not in SPELLINGS} | {
+    "°f/in": "delta_degF/inch", "°c/m": "delta_degC/m", "/°f": "1/delta_degF", "/°c": "1/delta_degC",
 }  # fmt: skip
 
 NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"
@@ -213,13 +220,13 @@ def to_si(value: Number, unit: str, kind_name: str) -> Number:
     Raises InputError when the unit does not measure that kind.
     """
     factor, offset = _scale(unit, kind(kind_name).si)
-    return value * factor + offset if offset else value * factor
+    return value * factor + offset if offset and kind_name not in DIFFERENCES else value * factor
 
 
 def from_si(value: Number, unit: str, kind_name: str) -> Number:
     """An SI value of the kind in ``unit`` (arrays or floats)."""
     factor, offset = _scale(unit, kind(kind_name).si)
-    return (value - offset) / factor if offset else value / factor
+    return (value - offset) / factor if offset and kind_name not in DIFFERENCES else value / factor
 
 
 def convert(value: Number, kind_name: str, system: System) -> Number:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from slabwright.calculation import Choice
+from slabwright.calculation import Choice, Stations
 from slabwright.errors import InputError, OutOfRange
 from slabwright.project import create
 from slabwright.project.schema import DECISION
@@ -52,8 +52,10 @@ def test_all_decisions_can_be_changed_at_once(project):
 
 def other_value(entry):
     about = entry.about
+    if isinstance(about, Stations):
+        return "10 m; 20 m"
     if isinstance(about, Choice):
-        return about.options[-1] if about.options else "10; 20"
+        return about.options[-1] if about.options else ""
     step = (about.high - about.low) / 10_000
     return entry.value + (step if entry.value < about.high else -step)
 
@@ -71,7 +73,7 @@ def test_deciding_what_holds_already_is_no_change(project):
         ("design.thickness", float("nan"), InputError, "is a number"),
         ("design.thickness", "thick", InputError, "is a number"),
         ("design.grout", "glue", InputError, "one of its choices; given 'glue'"),
-        ("survey.section_borders", "1\0002", InputError, "characters that no file can keep"),
+        ("survey.section_borders", "1\0002", InputError, "is not a list of stations"),
     ],
 )
 def test_a_decision_that_cannot_be_is_refused(project, name, value, error, words):

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slabwright.cli.output import print_json, print_rows, say, system
 from slabwright.errors import InputError
+
+if TYPE_CHECKING:
+    from slabwright.catalogue import Listed
 
 __all__ = ["calc"]
 
@@ -17,8 +20,10 @@ def calc(words: list[str], json: bool, units: str) -> None:
     if words[0] == "list":
         if len(words) > 1:
             raise InputError("list takes no further words", given=words[1])
-        entries = [catalogue.describe(c, shown) for c in catalogue.calculations().values()]
-        print_json(entries) if json else _print_list(entries)
+        if json:
+            print_json([catalogue.describe(c, shown) for c in catalogue.calculations().values()])
+        else:
+            _print_list(list(catalogue.listed().values()))
     elif words[0] == "show":
         if len(words) != 2:
             raise InputError("show takes the name of one calculation", given=" ".join(words))
@@ -36,8 +41,8 @@ def _assignment(word: str) -> tuple[str, str]:
     return name.strip(), value.strip()
 
 
-def _print_list(entries: list[dict[str, Any]]) -> None:
-    rows = [[e["room"], e["name"], e["title"], e["tag"]] for e in entries]
+def _print_list(entries: list[Listed]) -> None:
+    rows = [[e.room, e.name, e.title, e.tag] for e in entries]
     print_rows(f"{len(entries)} calculations", ["Room", "Name", "Title", "Tag"], rows)
 
 

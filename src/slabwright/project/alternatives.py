@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import sqlalchemy as sa
 
 from slabwright.errors import InputError
 from slabwright.project.schema import ALTERNATIVE, DECISION, alive
 from slabwright.project.texts import check_storable
-from slabwright.records.decisions import Decisions, checked, entries, from_plain, to_plain
+from slabwright.records.decisions import Decisions, checked, entries, from_plain, stations, to_plain
+from slabwright.records.facts import Facts
+from slabwright.roadway.places import road_limits
+from slabwright.units import System, format_station
 
-__all__ = ["BASE", "Plain", "bear", "changed", "decide", "names", "numbered", "read", "remove", "start"]
+__all__ = [
+    "BASE",
+    "Plain",
+    "bear",
+    "changed",
+    "check_on_road",
+    "decide",
+    "names",
+    "numbered",
+    "read",
+    "remove",
+    "start",
+]
 
 BASE = "base"
+BOUNDARIES = "survey.section_borders"
+AT_THE_END = 0.01  # m: a station is that of the end
 Plain = Mapping[str, float | str]
 
 
@@ -61,6 +78,24 @@ def changed(decisions: Decisions, given: Plain) -> dict[str, float | str]:
         if sound != known[name].value:
             new[name] = sound
     return new
+
+
+def check_on_road(values: Plain, facts: Callable[[], Facts]) -> None:
+    """Raise InputError for a section boundary that lies off the road; a road whose ends are unknown takes any."""
+    text = str(values.get(BOUNDARIES, ""))
+    if not text:
+        return
+    held = facts()
+    if held.road.empty and held.layers.empty and held.deflections.empty:
+        return
+    first, last = road_limits(held)
+    system: System = "metric" if "metres" in set(held.road["stationing"]) else "us"
+    off = [format_station(s, system) for s in stations(text) if not first + AT_THE_END < s < last - AT_THE_END]
+    if off:
+        raise InputError(
+            f"{BOUNDARIES} names a station off the road", given="; ".join(off),
+            allowed=f"between {format_station(first, system)} and {format_station(last, system)}",
+        )  # fmt: skip
 
 
 def bear(connection: sa.Connection, name: str, values: Plain, born: int) -> None:

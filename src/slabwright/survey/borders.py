@@ -8,8 +8,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright import units
 from slabwright.calculation import Array
+from slabwright.errors import InputError
+from slabwright.records.decisions import stations
 from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.survey.sections import (
     borders_by_change_points,
@@ -17,6 +18,7 @@ from slabwright.survey.sections import (
     cumulative_difference,
     drop_weak_borders,
 )
+from slabwright.units import format_station
 
 __all__ = ["Border", "by_deflection", "by_durability", "by_hand", "by_pavement", "choose_borders", "mid_slab_response"]
 
@@ -89,7 +91,7 @@ def by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, flo
 
 def by_hand(text: str) -> list[Border]:
     """Borders that the engineer set, as stations separated by semicolons."""
-    return [Border(units.parse_station(t), "set by hand", hard=True) for t in text.split(";") if t.strip()]
+    return [Border(station, "set by hand", hard=True) for station in stations(text)]
 
 
 def choose_borders(candidates: list[Border], limits: tuple[float, float], shortest: float) -> list[Border]:
@@ -109,7 +111,15 @@ def direction_borders(
     """The borders of one direction; borders by hand replace those found from deflection and durability."""
     hard = by_pavement(layers, lanes, limits)
     if decisions.section_borders.strip():
-        return choose_borders([*hard, *by_hand(decisions.section_borders)], limits, decisions.shortest_section)
+        chosen = by_hand(decisions.section_borders)
+        off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
+        if off:
+            raise InputError(
+                "a section boundary set by hand lies off the road", given=format_station(off[0]),
+                allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
+                remedy="Change the decision survey.section_borders.",
+            )  # fmt: skip
+        return choose_borders([*hard, *chosen], limits, decisions.shortest_section)
     stations, response = mid_slab_response(basins, lanes)
     soft = by_durability(distresses, lanes, limits, decisions.shortest_section)
     for begin, end in zip(

@@ -13,19 +13,19 @@ from functools import cache
 from typing import Any, get_args, get_type_hints
 
 from slabwright import units
-from slabwright.calculation import Choice, Quantity
+from slabwright.calculation import Choice, Quantity, Stations
 from slabwright.errors import InputError, OutOfRange
 from slabwright.records.decisions.bond import BondDecisions
 from slabwright.records.decisions.design import DesignDecisions
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.decisions.life import LifeDecisions
-from slabwright.records.decisions.past import present
+from slabwright.records.decisions.past import present, present_name
 from slabwright.records.decisions.plate import PlateDecisions
 from slabwright.records.decisions.repair import RepairDecisions
 from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.records.decisions.traffic import TrafficDecisions
 
-__all__ = ["Decisions", "Entry", "change", "checked", "entries", "from_plain", "to_plain"]
+__all__ = ["Decisions", "Entry", "change", "checked", "entries", "from_plain", "stations", "to_plain"]
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,8 @@ class Entry:
     about: Quantity | Choice
 
     def text(self, system: units.System = "us") -> str:
+        if isinstance(self.about, Stations):
+            return "; ".join(units.format_station(metres, system) for metres in stations(str(self.value)))
         if isinstance(self.about, Choice):
             return str(self.value)
         return units.format_quantity(float(self.value), self.about.kind, system)
@@ -75,11 +77,15 @@ def change(decisions: Decisions, name: str, text: str | float, system: units.Sys
 
     Raises InputError for an unknown name or an unreadable value, OutOfRange for one outside its bounds.
     """
+    name = present_name(name)
     about = {e.name: e.about for e in entries(decisions)}.get(name)
     if about is None:
         close = ", ".join(e.name for e in entries(decisions))
         raise InputError("there is no decision of this name", given=name, allowed=close)
-    given = str(text) if isinstance(about, Choice) else units.parse(text, about.kind, system)
+    if isinstance(about, Stations):
+        given: float | str = _in_metres(name, str(text), about, system)
+    else:
+        given = str(text) if isinstance(about, Choice) else units.parse(text, about.kind, system)
     value = checked(name, given, about)
     group, attribute = name.split(".")
     return replace(decisions, **{group: replace(getattr(decisions, group), **{attribute: value})})
@@ -89,12 +95,31 @@ def checked(name: str, value: float | str, about: Quantity | Choice) -> float | 
     """The value in SI, or the word, if the decision may have it; InputError or OutOfRange if not."""
     if isinstance(about, Quantity):
         return _within_bounds(name, value, about)
+    if isinstance(about, Stations):
+        return _in_metres(name, str(value), about, "us")
     word = str(value).strip()
     if about.options and word not in about.options:
         raise InputError(
             f"{name} ({about.meaning}) takes one of its choices", given=word, allowed=", ".join(about.options)
         )
     return word
+
+
+def stations(text: str, system: units.System = "us") -> list[float]:
+    """Stations separated by semicolons, in metres; InputError for one that cannot be read."""
+    return [units.parse_station(each.strip(), system) for each in text.split(";") if each.strip()]
+
+
+def _in_metres(name: str, text: str, about: Stations, system: units.System) -> str:
+    """Stations as they are kept: in metres, in order, each once."""
+    try:
+        found = stations(text, system)
+    except InputError as problem:
+        example = "; ".join(units.format_station(metres, system) for metres in (4000.0, 5000.0))
+        raise InputError(
+            f"{name} ({about.meaning}) is not a list of stations", given=problem.given, allowed=f"for example {example}"
+        ) from None
+    return "; ".join(f"{metres:.10g} m" for metres in sorted(set(found)))
 
 
 def _within_bounds(name: str, value: float | str, about: Quantity) -> float:

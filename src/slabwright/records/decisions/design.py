@@ -44,7 +44,7 @@ class DesignDecisions:
     temperature_drop: Annotated[
         float, Quantity("temperature_change", "design temperature drop for continuous steel", 5.0, 80.0)
     ] = 41.7
-    shrinkage: Annotated[float, Quantity("number", "drying shrinkage at 28 days", 1e-5, 1.5e-3)] = 0.0004
+    shrinkage: Annotated[float, Quantity("strain", "drying shrinkage at 28 days", 1e-5, 1.5e-3)] = 0.0004
     thermal_expansion: Annotated[float, Quantity("expansion", "thermal expansion of the concrete", 4e-6, 1.5e-5)] = (
         9.5e-6
     )

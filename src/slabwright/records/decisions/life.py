@@ -85,7 +85,7 @@ class LifeDecisions:
     overlay_shrinkage: Annotated[
         float,
         Quantity(
-            "number",
+            "strain",
             "shrinkage of the overlay beyond the old slab's that creep leaves, not in that difference",
             0.0,
             5e-4,

@@ -29,7 +29,7 @@ class RepairDecisions:
         float, Quantity("share", "depth of spalling over slab depth beyond which repair is full depth", 0.1, 0.6)
     ] = 0.33
     partial_depth_margin: Annotated[
-        float, Quantity("length", "sound margin around a partial-depth repair", 0.0, 0.5)
+        float, Quantity("thickness", "sound margin around a partial-depth repair", 0.0, 0.5)
     ] = 3 * INCH
     crack_width_to_fill: Annotated[
         float, Quantity("width", "opening from which a crack is routed and filled", 0.0005, 0.02)

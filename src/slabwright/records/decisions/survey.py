@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from slabwright.calculation import Choice, Quantity
+from slabwright.calculation import Choice, Quantity, Stations
 from slabwright.units import FOOT, KIP, LBF
 
 __all__ = ["SurveyDecisions"]
@@ -26,7 +26,7 @@ class SurveyDecisions:
     ] = "cumulative difference"
     shortest_section: Annotated[float, Quantity("length", "shortest section", 30.0, 5000.0)] = 400 * FOOT
     section_borders: Annotated[
-        str, Choice("borders set by hand, as stations separated by semicolons; empty to find them", ())
+        str, Stations("section boundaries set by hand, as stations separated by semicolons; empty finds them")
     ] = ""
     design_percentile: Annotated[
         float, Quantity("share", "percentile of a section that design uses for deflection", 0.5, 0.99)

@@ -50,7 +50,7 @@ def _listed(view: View, groups: tuple[str, ...]) -> list[Entry]:
 
 
 def _text(chosen: Entry, system: units.System) -> str:
-    return str(chosen.value) if isinstance(chosen.about, Choice) else chosen.text(system)
+    return chosen.text(system)
 
 
 def _field(view: View, chosen: Entry) -> Field:

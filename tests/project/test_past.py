@@ -1,0 +1,120 @@
+"""Every project and every list of decisions that an earlier version saved opens, with the values that were decided."""
+
+from __future__ import annotations
+
+import gzip
+import json
+from pathlib import Path
+
+import pytest
+
+from slabwright.errors import InputError
+from slabwright.project import Project, open_project
+from slabwright.records.decisions import Decisions, change, entries, from_plain, to_plain
+from slabwright.records.decisions.past import GONE, OLD_NAMES, OLD_WORDS, present, present_name
+from slabwright.units import FOOT
+from tests.conftest import clock
+
+DATA = Path(__file__).parent / "data"  # made by running the versions named, with these decisions changed
+SAVED = ["saved_first", "saved_before_the_rooms"]
+
+
+@pytest.fixture(params=SAVED)
+def old(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    path = tmp_path / f"{request.param}.slab"
+    path.write_bytes(gzip.decompress((DATA / f"{request.param}.slab.gz").read_bytes()))
+    return path
+
+
+def opened(path: Path) -> Project:
+    return open_project(path, user="tester", clock=clock)
+
+
+def test_a_project_of_any_version_keeps_what_was_decided(old: Path) -> None:
+    with opened(old) as project:
+        decided = project.decisions("base")
+        assert decided.design.thickness == 0.1016
+        assert decided.design.reliability == 0.9
+        assert decided.design.grout == "cement grout"
+        assert decided.repair.merge_gap == 2.0
+        assert project.decisions("thin").design.thickness == 0.0508
+        assert (
+            change(decided, "survey.section_borders", "128+00; 146+00").survey.section_borders == "3901.44 m; 4450.08 m"
+        )
+        if "rooms" in old.name:
+            assert decided.plate.slab_length == 1.5
+            assert decided.plate.unmeasured_transfer == 0.9
+            assert decided.life.cracking_level == 0.2
+
+
+def test_an_old_project_takes_new_decisions_and_undo(old: Path) -> None:
+    with opened(old) as project:
+        project.decide("base", {"design.thickness": 0.127})
+        assert project.decisions("base").design.thickness == 0.127
+        project.undo()
+        assert project.decisions("base").design.thickness == 0.1016
+        project.redo()
+        assert project.decisions("base").design.thickness == 0.127
+        assert project.decisions("thin").design.thickness == 0.0508
+
+
+EVER = json.loads((DATA / "decisions_ever.json").read_text())  # every name that a version had, with its last default
+
+
+@pytest.mark.parametrize("name", list(EVER))
+def test_every_decision_that_a_version_knew_has_its_place(name: str) -> None:
+    assert to_plain(from_plain({name: EVER[name]}))[present_name(name)] == EVER[name]
+
+
+def test_old_names_lead_to_decisions_that_exist() -> None:
+    now = set(to_plain(Decisions()))
+    for new in OLD_NAMES.values():
+        assert new in now or any(name.startswith(new) for name in now), new
+    assert set(OLD_WORDS) <= now
+    for name, words in OLD_WORDS.items():
+        about = next(e.about for e in entries(Decisions()) if e.name == name)
+        assert set(words.values()) <= set(about.options)  # type: ignore[union-attr]
+    assert not set(GONE) & now
+
+
+def test_the_present_name_wins_over_the_old_one() -> None:
+    both = {"design.thickness": 0.1, "overlay.thickness": 0.2}
+    assert present(both) == present(dict(reversed(both.items()))) == {"design.thickness": 0.1}
+
+
+def test_a_name_that_no_version_had_is_refused() -> None:
+    with pytest.raises(InputError, match="does not know"):
+        from_plain({"overlay.colour": 1.0})
+
+
+@pytest.mark.parametrize(
+    ("text", "system", "metres"),
+    [("128+00; 146+00", "us", "3901.44 m; 4450.08 m"), ("3+901.44; 4+450.08", "metric", "3901.44 m; 4450.08 m"),
+     ("14600;12800", "us", "3901.44 m; 4450.08 m"), ("4450.08;3901.44;3901.44", "metric", "3901.44 m; 4450.08 m"),
+     ("", "us", ""), (" ; ", "metric", "")],
+)  # fmt: skip
+def test_section_boundaries_are_read_when_they_are_decided(text: str, system: str, metres: str) -> None:
+    """A hundred feet are 30.48 m by definition."""
+    decided = change(Decisions(), "survey.section_borders", text, system)  # type: ignore[arg-type]
+    assert decided.survey.section_borders == metres
+    shown = next(e for e in entries(decided) if e.name == "survey.section_borders")
+    assert change(decided, shown.name, shown.text("metric"), "metric") == pytest.approx(decided) if not metres else True
+    if metres:
+        assert shown.text("us") == "128+00.0; 146+00.0"
+        assert shown.text("metric") == "3+901.4; 4+450.1"
+
+
+@pytest.mark.parametrize("text", ["hello", "128+00; x", "12 psi"])
+def test_what_is_no_station_is_refused_at_once(text: str) -> None:
+    with pytest.raises(InputError, match=r"survey\.section_borders .* is not a list of stations"):
+        change(Decisions(), "survey.section_borders", text)
+
+
+def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> None:
+    head = demo_project.head
+    road = demo_project.facts().road
+    beyond = float(road["end"].max()) + 100 * FOOT
+    for values in (f"{beyond} m", f"{float(road['begin'].min())} m"):
+        with pytest.raises(InputError, match=r"names a station off the road; given .*; allowed between 100"):
+            demo_project.decide("base", {"survey.section_borders": values})
+    assert demo_project.head == head

@@ -150,4 +150,4 @@ def test_every_decision_reads_back_what_it_prints() -> None:
             if isinstance(entry.value, str):
                 assert value == entry.value
             else:
-                assert value == pytest.approx(entry.value, rel=0.02), (entry.name, system)
+                assert value == pytest.approx(entry.value, rel=0.03), (entry.name, system)  # whole mm

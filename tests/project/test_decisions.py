@@ -37,7 +37,7 @@ def test_a_decision_is_kept_with_before_and_after(project, reopened):
 def test_only_one_row_is_written_for_a_changed_value(project):
     project.decide("base", {"design.thickness": 0.1, "design.grout": "none"})
     with project.store.reading() as connection:
-        rows = connection.execute(DECISION.select().where(DECISION.c.born == 1)).all()
+        rows = connection.execute(DECISION.select().where(DECISION.c.inserted == 1)).all()
     assert [(r.name, r.number, r.word) for r in rows] == [("design.thickness", 0.1, None)]
 
 

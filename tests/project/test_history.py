@@ -54,8 +54,8 @@ def test_a_change_after_an_undo_drops_the_undone_future_and_its_numbers(project)
         project.redo()
     with project.store.reading() as connection:
         for table in TEMPORAL:
-            assert not connection.execute(table.select().where(table.c.born.in_([2, 3]))).all()
-            assert not connection.execute(table.select().where(table.c.died.in_([2, 3]))).all()
+            assert not connection.execute(table.select().where(table.c.inserted.in_([2, 3]))).all()
+            assert not connection.execute(table.select().where(table.c.closed.in_([2, 3]))).all()
         assert len(connection.execute(CHANGE.select()).all()) == 2
 
 

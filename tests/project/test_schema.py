@@ -25,7 +25,7 @@ def test_every_table_of_facts_has_a_sql_table_with_its_columns_and_types(project
         inspector = sa.inspect(connection)
         for name, schema in FACTS.items():
             found = {c["name"]: c["type"] for c in inspector.get_columns(FACT[name].name)}
-            assert list(found)[:5] == ["id", "born", "died", "source_file", "source_row"]
+            assert list(found)[:5] == ["id", "inserted", "closed", "source_file", "source_row"]
             assert list(found)[5:] == list(schema.names)
             for column in schema.columns:
                 assert isinstance(found[column.name], kinds[column.is_text])
@@ -39,7 +39,7 @@ def test_the_stated_format_is_the_newest_migration():
 
 
 def test_every_temporal_table_is_covered_by_undo():
-    assert {t.name for t in METADATA.tables.values() if "born" in t.c} == {t.name for t in TEMPORAL}
+    assert {t.name for t in METADATA.tables.values() if "inserted" in t.c} == {t.name for t in TEMPORAL}
     assert len(TEMPORAL) == len(FACTS) + 5
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 import sqlalchemy as sa
 
 from slabwright.errors import InputError
-from slabwright.project.schema import ALTERNATIVE, DECISION, alive
+from slabwright.project.schema import ALTERNATIVE, DECISION, current
 from slabwright.project.texts import check_storable
 from slabwright.records.decisions import Decisions, checked, entries, from_plain, stations, to_plain
 from slabwright.records.facts import Facts
@@ -17,7 +17,7 @@ from slabwright.units import System, format_station
 __all__ = [
     "BASE",
     "Plain",
-    "bear",
+    "insert",
     "changed",
     "check_on_road",
     "decide",
@@ -36,18 +36,18 @@ Plain = Mapping[str, float | str]
 
 def start(connection: sa.Connection) -> None:
     """The base alternative, every default written out, so that a later default changes no old project."""
-    bear(connection, BASE, to_plain(Decisions()), 0)
+    insert(connection, BASE, to_plain(Decisions()), 0)
 
 
 def names(connection: sa.Connection, head: int) -> tuple[str, ...]:
     """The alternatives, the base first, then in the order they were made."""
-    query = sa.select(ALTERNATIVE.c.name).where(alive(ALTERNATIVE, head)).order_by(ALTERNATIVE.c.id)
+    query = sa.select(ALTERNATIVE.c.name).where(current(ALTERNATIVE, head)).order_by(ALTERNATIVE.c.id)
     return tuple(connection.execute(query).scalars())
 
 
 def numbered(connection: sa.Connection, head: int, name: str) -> int:
     """The number of an alternative, or InputError with the names there are."""
-    query = sa.select(ALTERNATIVE.c.id).where(alive(ALTERNATIVE, head), ALTERNATIVE.c.name == name)
+    query = sa.select(ALTERNATIVE.c.id).where(current(ALTERNATIVE, head), ALTERNATIVE.c.name == name)
     found = connection.execute(query).scalar()
     if found is None:
         held = ", ".join(names(connection, head))
@@ -59,7 +59,7 @@ def read(connection: sa.Connection, head: int, name: str) -> Decisions:
     """The decisions of an alternative; one that its project does not know yet has its default."""
     query = (
         sa.select(DECISION.c.name, DECISION.c.number, DECISION.c.word)
-        .where(alive(DECISION, head), DECISION.c.alternative == numbered(connection, head, name))
+        .where(current(DECISION, head), DECISION.c.alternative == numbered(connection, head, name))
         .order_by(DECISION.c.id)
     )
     rows = connection.execute(query).all()
@@ -98,34 +98,34 @@ def check_on_road(values: Plain, facts: Callable[[], Facts]) -> None:
         )  # fmt: skip
 
 
-def bear(connection: sa.Connection, name: str, values: Plain, born: int) -> None:
+def insert(connection: sa.Connection, name: str, values: Plain, change: int) -> None:
     """A new alternative with these decisions."""
-    insert = sa.insert(ALTERNATIVE).values(born=born, name=name).returning(ALTERNATIVE.c.id)
-    _insert(connection, connection.execute(insert).scalar_one(), values, born)
+    made = sa.insert(ALTERNATIVE).values(inserted=change, name=name).returning(ALTERNATIVE.c.id)
+    _insert(connection, connection.execute(made).scalar_one(), values, change)
 
 
-def decide(connection: sa.Connection, alternative: int, values: Plain, head: int, born: int) -> None:
+def decide(connection: sa.Connection, alternative: int, values: Plain, head: int, change: int) -> None:
     """New values in place of those that held at ``head``."""
     connection.execute(
         sa.update(DECISION)
-        .where(alive(DECISION, head), DECISION.c.alternative == alternative, DECISION.c.name.in_(list(values)))
-        .values(died=born)
+        .where(current(DECISION, head), DECISION.c.alternative == alternative, DECISION.c.name.in_(list(values)))
+        .values(closed=change)
     )
-    _insert(connection, alternative, values, born)
+    _insert(connection, alternative, values, change)
 
 
-def remove(connection: sa.Connection, alternative: int, head: int, born: int) -> None:
-    """Let an alternative die with its decisions."""
+def remove(connection: sa.Connection, alternative: int, head: int, change: int) -> None:
+    """Close an alternative with its decisions."""
     connection.execute(
-        sa.update(DECISION).where(alive(DECISION, head), DECISION.c.alternative == alternative).values(died=born)
+        sa.update(DECISION).where(current(DECISION, head), DECISION.c.alternative == alternative).values(closed=change)
     )
-    connection.execute(sa.update(ALTERNATIVE).where(ALTERNATIVE.c.id == alternative).values(died=born))
+    connection.execute(sa.update(ALTERNATIVE).where(ALTERNATIVE.c.id == alternative).values(closed=change))
 
 
-def _insert(connection: sa.Connection, alternative: int, values: Plain, born: int) -> None:
+def _insert(connection: sa.Connection, alternative: int, values: Plain, change: int) -> None:
     rows = [
         {
-            "born": born, "alternative": alternative, "name": name,
+            "inserted": change, "alternative": alternative, "name": name,
             "number": None if isinstance(value, str) else float(value),
             "word": value if isinstance(value, str) else None,
         }

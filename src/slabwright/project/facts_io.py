@@ -11,7 +11,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from slabwright.errors import InputError
-from slabwright.project.schema import FACT, SOURCE, alive
+from slabwright.project.schema import FACT, SOURCE, current
 from slabwright.project.texts import check_storable
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.table import Schema, table
@@ -60,7 +60,7 @@ def read_origins(connection: sa.Connection, name: str, head: int) -> pd.DataFram
     query = (
         sa.select(SOURCE.c.name, fact.c.source_row)
         .select_from(fact.outerjoin(SOURCE, fact.c.source_file == SOURCE.c.id))
-        .where(alive(fact, head))
+        .where(current(fact, head))
         .order_by(fact.c.id)
     )
     rows = connection.execute(query).all()
@@ -69,7 +69,7 @@ def read_origins(connection: sa.Connection, name: str, head: int) -> pd.DataFram
 
 
 def append(
-    connection: sa.Connection, name: str, frame: pd.DataFrame, born: int,
+    connection: sa.Connection, name: str, frame: pd.DataFrame, change: int,
     files: Iterable[int | None], rows: Iterable[int | None],
 ) -> None:  # fmt: skip
     """Bear the rows of a prepared frame, each with the file and row it came from."""
@@ -78,11 +78,11 @@ def append(
     for column in schema.columns:
         values = frame[column.name]
         columns[column.name] = values.tolist() if column.is_text else _nullable(values.to_numpy())
-    _insert(connection, FACT[name], {"born": [born] * len(frame), **columns})
+    _insert(connection, FACT[name], {"inserted": [change] * len(frame), **columns})
 
 
-def replace(connection: sa.Connection, name: str, old: pd.DataFrame, new: pd.DataFrame, born: int, head: int) -> None:
-    """Put the prepared frame ``new`` in place of ``old``, in the change ``born`` made at ``head``.
+def replace(connection: sa.Connection, name: str, old: pd.DataFrame, new: pd.DataFrame, change: int, head: int) -> None:
+    """Put the prepared frame ``new`` in place of ``old``, in the change ``change`` made at ``head``.
 
     Rows before the first difference stay; equal rows after it keep the file and row they came from.
     """
@@ -92,14 +92,14 @@ def replace(connection: sa.Connection, name: str, old: pd.DataFrame, new: pd.Dat
     kept = _common_start(hashes, new_hashes)
     connection.execute(
         sa.update(fact)
-        .where(alive(fact, head), fact.c.id >= ids[kept] if kept < len(ids) else sa.false())
-        .values(died=born)
+        .where(current(fact, head), fact.c.id >= ids[kept] if kept < len(ids) else sa.false())
+        .values(closed=change)
     )
     known = pd.DataFrame({"hash": hashes, "file": list(files), "row": list(rows)}, dtype=object).iloc[kept:]
     origins = _with_count(pd.DataFrame({"hash": new_hashes[kept:]}, dtype=object)).merge(
         _with_count(known), on=["hash", "count"], how="left"
     )
-    append(connection, name, new.iloc[kept:], born, _nullable_whole(origins["file"]), _nullable_whole(origins["row"]))
+    append(connection, name, new.iloc[kept:], change, _nullable_whole(origins["file"]), _nullable_whole(origins["row"]))
 
 
 def _hashes(frame: pd.DataFrame) -> npt.NDArray[np.uint64]:
@@ -120,7 +120,7 @@ def _with_count(rows: pd.DataFrame) -> pd.DataFrame:
 
 def _columns(connection: sa.Connection, name: str, wanted: Sequence[str], head: int) -> list[tuple[Any, ...]]:
     fact = FACT[name]
-    query = sa.select(*(fact.c[key] for key in wanted)).where(alive(fact, head)).order_by(fact.c.id)
+    query = sa.select(*(fact.c[key] for key in wanted)).where(current(fact, head)).order_by(fact.c.id)
     rows = connection.execute(query).all()
     return list(zip(*rows, strict=True)) if rows else [()] * len(wanted)
 

@@ -96,8 +96,8 @@ def _drop_future(connection: sa.Connection, head: int) -> None:
         return
     _keep_for_report(connection, head, [_change(row, head) for row in dropped])
     for table in TEMPORAL:
-        connection.execute(sa.delete(table).where(table.c.born > head))
-        connection.execute(sa.update(table).where(table.c.died > head).values(died=None))
+        connection.execute(sa.delete(table).where(table.c.inserted > head))
+        connection.execute(sa.update(table).where(table.c.closed > head).values(closed=None))
     connection.execute(sa.delete(CHANGE).where(CHANGE.c.id > head))
 
 

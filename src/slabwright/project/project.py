@@ -138,17 +138,17 @@ class Project:
         after = {"file": file.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
         with self._writing(expected) as (connection, head):
             sources.refuse_twice(connection, head, file)
-            born = self._record(connection, f"load {file.name}", {}, after)
-            sources.add_file(connection, born, file, given, findings, mapping or {})
-            return born
+            change = self._record(connection, f"load {file.name}", {}, after)
+            sources.add_file(connection, change, file, given, findings, mapping or {})
+            return change
 
     def remove_source(self, name: str, *, sha256: str = "", expected: int | None = None) -> int:
         """Take the newest loaded file of that name (and digest) out, with its rows; its mapping is remembered."""
         with self._writing(expected) as (connection, head):
             source = sources.file_named(connection, head, name, sha256)
-            born = self._record(connection, f"take out {name}", {"file": name}, {})
-            sources.take_out(connection, source, head, born)
-            return born
+            change = self._record(connection, f"take out {name}", {"file": name}, {})
+            sources.take_out(connection, source, head, change)
+            return change
 
     def replace_table(
         self, name: str, frame: pd.DataFrame, what: str = "", *, expected: int | None = None
@@ -163,9 +163,9 @@ class Project:
                 {"table": name, "rows": len(old)},
                 {"table": name, "rows": len(made), **changed_cells(old, made)},
             )
-            born = self._record(connection, what or f"edit {name}", before, after)
-            facts_io.replace(connection, name, old, made, born, head)
-            return born
+            change = self._record(connection, what or f"edit {name}", before, after)
+            facts_io.replace(connection, name, old, made, change, head)
+            return change
 
     def sources(self) -> tuple[SourceFile, ...]:
         """The loaded files, oldest first."""
@@ -202,9 +202,9 @@ class Project:
                 return head
             alternatives.check_on_road(new, lambda: facts_io.read_facts(connection, head))
             before, after = ({"alternative": alternative, **v} for v in ({k: to_plain(old)[k] for k in new}, new))
-            born = self._record(connection, what or f"decide {', '.join(new)} ({alternative})", before, after)
-            alternatives.decide(connection, alternatives.numbered(connection, head, alternative), new, head, born)
-            return born
+            change = self._record(connection, what or f"decide {', '.join(new)} ({alternative})", before, after)
+            alternatives.decide(connection, alternatives.numbered(connection, head, alternative), new, head, change)
+            return change
 
     def add_alternative(self, name: str, like: str = BASE, *, expected: int | None = None) -> int:
         """A new alternative with the decisions of another one."""
@@ -214,9 +214,9 @@ class Project:
                 raise InputError("there is an alternative of this name already", given=name)
             values = to_plain(alternatives.read(connection, head, like))
             after = {"alternative": name, "like": like}
-            born = self._record(connection, f"add the alternative {name}", {}, after)
-            alternatives.bear(connection, name, values, born)
-            return born
+            change = self._record(connection, f"add the alternative {name}", {}, after)
+            alternatives.insert(connection, name, values, change)
+            return change
 
     def remove_alternative(self, name: str, *, expected: int | None = None) -> int:
         """Remove an alternative; the base stays."""
@@ -224,9 +224,9 @@ class Project:
             raise InputError("the base alternative cannot be removed", remedy="Change its decisions instead.")
         with self._writing(expected) as (connection, head):
             number = alternatives.numbered(connection, head, name)
-            born = self._record(connection, f"remove the alternative {name}", {"alternative": name}, {})
-            alternatives.remove(connection, number, head, born)
-            return born
+            change = self._record(connection, f"remove the alternative {name}", {"alternative": name}, {})
+            alternatives.remove(connection, number, head, change)
+            return change
 
     # History ----------------------------------------------------------------------------------------------
     @property

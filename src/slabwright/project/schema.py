@@ -1,8 +1,8 @@
 """The tables of a project file, for SQLite and PostgreSQL alike.
 
 Facts, decision values, alternatives, loaded files, header mappings and findings are *temporal*: a row is
-``born`` with a change and ``died`` with a change or not yet. The state at head H is the rows with
-``born <= H`` that have not died by H, so undo and redo only move the head. Rows born with the project
+``inserted`` by a change and ``closed`` by a later one or not yet. The state at head H is the rows with
+``inserted <= H`` that are not closed by H, so undo and redo only move the head. Rows inserted with the project
 itself carry 0. Results are kept by the fingerprint of their inputs and have no history.
 """
 
@@ -15,7 +15,7 @@ from slabwright.records.facts import FACTS
 
 __all__ = [
     "ALTERNATIVE", "CHANGE", "DECISION", "FACT", "FINDING", "HEAD", "MAPPING", "META", "METADATA", "REPORT", "RESULT",
-    "SOURCE", "TEMPORAL", "alive",
+    "SOURCE", "TEMPORAL", "current",
 ]  # fmt: skip
 
 METADATA = MetaData()
@@ -26,7 +26,7 @@ def _key() -> Column[int]:
 
 
 def _temporal(name: str, *columns: Column[object]) -> Table:
-    lifespan = Column("born", Integer, nullable=False), Column("died", Integer)
+    lifespan = Column("inserted", Integer, nullable=False), Column("closed", Integer)
     return Table(name, METADATA, _key(), *lifespan, *columns)
 
 
@@ -81,9 +81,9 @@ RESULT = Table(
 )  # fmt: skip
 
 # Children before parents, the order in which rows may be deleted.
-TEMPORAL: tuple[Table, ...] = tuple(t for t in reversed(METADATA.sorted_tables) if "born" in t.c)
+TEMPORAL: tuple[Table, ...] = tuple(t for t in reversed(METADATA.sorted_tables) if "inserted" in t.c)
 
 
-def alive(table: Table, head: int) -> ColumnElement[bool]:
+def current(table: Table, head: int) -> ColumnElement[bool]:
     """The rows that make up the state at a head."""
-    return and_(table.c.born <= head, or_(table.c.died.is_(None), table.c.died > head))
+    return and_(table.c.inserted <= head, or_(table.c.closed.is_(None), table.c.closed > head))

@@ -16,7 +16,7 @@ import sqlalchemy as sa
 
 from slabwright.errors import Conflict, InputError
 from slabwright.project.facts_io import append
-from slabwright.project.schema import CHANGE, FACT, FINDING, MAPPING, SOURCE, alive
+from slabwright.project.schema import CHANGE, FACT, FINDING, MAPPING, SOURCE, current
 from slabwright.project.texts import check_storable
 from slabwright.records.findings import Finding
 
@@ -83,8 +83,8 @@ def refuse_twice(connection: sa.Connection, head: int, file: LoadedFile) -> None
     """Raise Conflict when a file of the same bytes is loaded and not taken out."""
     query = (
         sa.select(SOURCE.c.name, CHANGE.c.id, CHANGE.c.time, CHANGE.c.user)
-        .join(CHANGE, CHANGE.c.id == SOURCE.c.born)
-        .where(alive(SOURCE, head), SOURCE.c.sha256 == file.sha256)
+        .join(CHANGE, CHANGE.c.id == SOURCE.c.inserted)
+        .where(current(SOURCE, head), SOURCE.c.sha256 == file.sha256)
     )
     for row in connection.execute(query).all():
         name = "" if row.name == file.name else f" under the name {row.name}"
@@ -96,16 +96,16 @@ def refuse_twice(connection: sa.Connection, head: int, file: LoadedFile) -> None
 
 
 def add_file(
-    connection: sa.Connection, born: int, file: LoadedFile, batches: Sequence[Batch],
+    connection: sa.Connection, change: int, file: LoadedFile, batches: Sequence[Batch],
     findings: Sequence[AnsweredFinding], mapping: HeaderMapping,
 ) -> None:  # fmt: skip
-    """Bear a file with its prepared batches, answers and mappings in the change ``born``."""
+    """Insert a file with its prepared batches, answers and mappings in the change ``change``."""
     total = sum(len(batch.frame) for batch in batches)
-    insert = sa.insert(SOURCE).values(born=born, rows=total, **dataclasses.asdict(file))
+    insert = sa.insert(SOURCE).values(inserted=change, rows=total, **dataclasses.asdict(file))
     source = connection.execute(insert.returning(SOURCE.c.id)).scalar_one()
     for batch in batches:
         rows = np.asarray(batch.rows, dtype=np.int64).tolist()
-        append(connection, batch.table, batch.frame, born, [source] * len(rows), rows)
+        append(connection, batch.table, batch.frame, change, [source] * len(rows), rows)
     answers = [{**dataclasses.asdict(f.finding), "answer": f.answer} for f in findings]
     for answer in answers:
         check_storable([str(value) for value in answer.values()], f"finding on {file.name}")
@@ -115,13 +115,13 @@ def add_file(
     ]
     for into, entries in ((FINDING, answers), (MAPPING, mappings)):
         if entries:
-            connection.execute(sa.insert(into), [{"born": born, "source_file": source, **e} for e in entries])
+            connection.execute(sa.insert(into), [{"inserted": change, "source_file": source, **e} for e in entries])
 
 
 def file_named(connection: sa.Connection, head: int, name: str, sha256: str = "") -> int:
     """The number of the newest loaded file of that name (and digest), or InputError with the names there are."""
     rows = connection.execute(
-        sa.select(SOURCE.c.id, SOURCE.c.name, SOURCE.c.sha256).where(alive(SOURCE, head)).order_by(SOURCE.c.id)
+        sa.select(SOURCE.c.id, SOURCE.c.name, SOURCE.c.sha256).where(current(SOURCE, head)).order_by(SOURCE.c.id)
     ).all()
     found = [row.id for row in rows if row.name == name and sha256 in ("", row.sha256)]
     if not found:
@@ -130,22 +130,24 @@ def file_named(connection: sa.Connection, head: int, name: str, sha256: str = ""
     return int(found[-1])
 
 
-def take_out(connection: sa.Connection, source: int, head: int, born: int) -> None:
+def take_out(connection: sa.Connection, source: int, head: int, change: int) -> None:
     """Let the rows and answers of a file die with it; the mapping stays, for the corrected file."""
     for table in (*FACT.values(), FINDING):
-        connection.execute(sa.update(table).where(alive(table, head), table.c.source_file == source).values(died=born))
-    connection.execute(sa.update(SOURCE).where(SOURCE.c.id == source).values(died=born))
+        connection.execute(
+            sa.update(table).where(current(table, head), table.c.source_file == source).values(closed=change)
+        )
+    connection.execute(sa.update(SOURCE).where(SOURCE.c.id == source).values(closed=change))
 
 
 def read_sources(connection: sa.Connection, head: int) -> tuple[SourceFile, ...]:
     """The loaded files, oldest first."""
     mappings: dict[int, dict[tuple[str, ...], Any]] = {}
-    for row in connection.execute(sa.select(MAPPING).where(alive(MAPPING, head)).order_by(MAPPING.c.id)):
+    for row in connection.execute(sa.select(MAPPING).where(current(MAPPING, head)).order_by(MAPPING.c.id)):
         mappings.setdefault(row.source_file, {})[tuple(json.loads(row.headers))] = json.loads(row.mapping)
     query = (
         sa.select(SOURCE, CHANGE.c.time, CHANGE.c.user)
-        .join(CHANGE, CHANGE.c.id == SOURCE.c.born)
-        .where(alive(SOURCE, head))
+        .join(CHANGE, CHANGE.c.id == SOURCE.c.inserted)
+        .where(current(SOURCE, head))
         .order_by(SOURCE.c.id)
     )
     return tuple(
@@ -161,7 +163,7 @@ def mapping_for(connection: sa.Connection, head: int, headers: Sequence[str]) ->
     """What these headers, in any order, were last confirmed to mean; None when they were never met."""
     query = (
         sa.select(MAPPING.c.mapping)
-        .where(alive(MAPPING, head), MAPPING.c.headers_key == _key(headers))
+        .where(current(MAPPING, head), MAPPING.c.headers_key == _key(headers))
         .order_by(MAPPING.c.id.desc())
         .limit(1)
     )
@@ -173,15 +175,15 @@ def read_findings(connection: sa.Connection, head: int) -> tuple[TracedFinding, 
     """Every answered finding, oldest first."""
     query = (
         sa.select(FINDING, CHANGE.c.time, CHANGE.c.user)
-        .join(CHANGE, CHANGE.c.id == FINDING.c.born)
-        .where(alive(FINDING, head))
+        .join(CHANGE, CHANGE.c.id == FINDING.c.inserted)
+        .where(current(FINDING, head))
         .order_by(FINDING.c.id)
     )
     names = [f.name for f in dataclasses.fields(Finding)]
     return tuple(
         TracedFinding(
             Finding(**{name: getattr(row, name) for name in names}),
-            row.answer, row.born, datetime.fromisoformat(row.time), row.user,
+            row.answer, row.inserted, datetime.fromisoformat(row.time), row.user,
         )
         for row in connection.execute(query)
     )  # fmt: skip

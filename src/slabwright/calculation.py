@@ -142,13 +142,25 @@ class Calculation(Generic[R_co]):
         self.equation = equation
         doc = inspect.getdoc(function) or ""
         self.title = title_of(doc)
-        self.__doc__ = doc
         hints = get_type_hints(function, include_extras=True)
         self.parameters = tuple(
             Parameter(p.name, _about(hints[p.name], function, p.name), p.default)
             for p in inspect.signature(function).parameters.values()
         )
         self.outputs = _outputs(hints["return"], self.name)
+        self.__doc__ = f"{doc}\n\n{self._described()}"
+
+    def _described(self) -> str:
+        """What the annotations say: inputs and results with shapes and SI units, errors, source."""
+        given = [f"    {p.name}{_of(p.about)}: {p.about.meaning}{_range(p.about)}" for p in self.parameters]
+        made = [f"    {name}{_of(about)}: {about.meaning}" for name, about in self.outputs.items()]
+        return "\n".join([
+            "Inputs in SI units; scalars, or arrays of any shapes that broadcast (a list has its values on the last axis):",
+            *given, "Results, of the broadcast shape:", *made,
+            "Raises OutOfRange for a scalar outside its bounds (an element of an array becomes NaN instead), InputError for an",
+            "input that is missing, unknown or no published case.",
+            f"Source: {self.citation} [{self.tag}].",
+        ])  # fmt: skip
 
     @property
     def citation(self) -> str:
@@ -324,6 +336,22 @@ def calculation(
 def title_of(doc: str) -> str:
     """The title of a calculation: the first line of its docstring without the unit of its result."""
     return doc.split("\n", 1)[0].split(" [")[0].rstrip(".")
+
+
+def _of(about: Quantity | Choice) -> str:
+    """The SI unit and shape of a quantity, nothing for a choice."""
+    if isinstance(about, Choice):
+        return ""
+    return f" [{units.kind(about.kind).si}]" + (" (..., n)" if about.vector else "")
+
+
+def _range(about: Quantity | Choice) -> str:
+    if isinstance(about, Choice):
+        return ": " + ", ".join(about.options)
+    if about.low is None and about.high is None:
+        return ""
+    low, high = ("any" if bound is None else f"{bound:.6g}" for bound in (about.low, about.high))
+    return f", {low} to {high}"
 
 
 @lru_cache(maxsize=4096)  # a decision changes few of a report's some hundred workings

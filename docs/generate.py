@@ -18,10 +18,6 @@ from slabwright.sources import SOURCES
 from slabwright.stages import outcomes
 
 HERE = Path(__file__).parent
-COMMANDS = (
-    "new", "load", "check", "run", "show", "compare", "decide", "alternative", "report", "export", "history", "undo",
-    "redo", "calc", "serve",
-)  # fmt: skip
 
 
 def main() -> None:
@@ -82,7 +78,7 @@ def sources() -> str:
         "# Sources\n\nA tag says how well a value is known: *looked up* in the document named, *from memory* (the document was not"
         " opened), *derived* (theory worked out and checked by another method), *common practice* (no source).\n\n"
     )
-    return head + rows(("Key", "Document", "Tag", "Known to be wrong in it"), lines)
+    return head + rows(("Key", "Document", "Tag", "Known errata"), lines)
 
 
 def schemas(title: str, lead: str, tables: Iterable[Schema]) -> str:
@@ -112,18 +108,21 @@ def decisions() -> str:
                 units.format_quantity(b, entry.about.kind) for b in (entry.about.low, entry.about.high)
             )
         lines.append((f"`{entry.name}`", entry.text(), allowed, entry.about.meaning))
-    return "# Decisions\n\nWhat the engineer decides, with the value it has until then.\n\n" + rows(
-        ("Name", "Until decided", "Allowed", "Meaning"), lines
+    return "# Decisions\n\nWhat the engineer decides, with its default.\n\n" + rows(
+        ("Name", "Default", "Allowed", "Meaning"), lines
     )
 
 
 def commands() -> str:
+    import typer.main
+
     from slabwright.cli.app import app
 
     parts = [
         "# Commands\n\nExit codes: 0 done, 2 the input was wrong (one plain message on standard error), 1 anything else.\n"
     ]
-    parts += [f"## {name}\n\n```text\n{_help(app, name)}\n```\n" for name in COMMANDS]
+    names = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+    parts += [f"## {name}\n\n```text\n{_help(app, name)}\n```\n" for name in names]
     return "\n".join(parts)
 
 

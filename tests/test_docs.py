@@ -22,7 +22,7 @@ def registered() -> set[str]:
 
 
 def test_every_command_is_on_the_page_of_commands() -> None:
-    assert set(generate.COMMANDS) == registered()
+    assert set(re.findall(r"^## (\w+)$", generate.commands(), flags=re.MULTILINE)) == registered()
 
 
 @pytest.mark.parametrize("page", ["calculations", "sources", "facts", "results", "decisions", "commands", "validation"])
@@ -45,22 +45,6 @@ def test_validation_shows_every_value_and_none_fails() -> None:
     lead = generate.validation().splitlines()[2]
     values, passed = re.match(r"(\d+) values of \d+ checks, (\d+) within", lead).groups()  # type: ignore[union-attr]
     assert values == passed
-
-
-def test_every_page_is_in_the_navigation() -> None:
-    navigation = (ROOT / "mkdocs.yml").read_text()
-    for page in DOCS.rglob("*.md"):
-        assert str(page.relative_to(DOCS)) in navigation, page
-
-
-def test_every_dependency_has_its_line() -> None:
-    import tomllib
-
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
-    page = (DOCS / "explanation" / "dependencies.md").read_text()
-    for requirement in project["dependencies"]:
-        name = re.match(r"[A-Za-z0-9_-]+", requirement)[0]  # type: ignore[index]
-        assert name in page, f"{name} has no line in the docs"
 
 
 def test_commands_in_the_docs_exist() -> None:

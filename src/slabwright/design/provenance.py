@@ -290,16 +290,18 @@ def _available(row: Row) -> Origin:
     )
 
 
-def _raise_of_grade(_: Row) -> Origin:
+def _raise_of_grade(row: Row) -> Origin:
+    """Of the thickest overlay beside the bridge, less what is milled off; nothing where no overlay is built."""
+
     def beside(here: Row, thicknesses: pd.DataFrame) -> Any:
         near = (thicknesses["begin"] <= here["end"]) & (thicknesses["end"] >= here["begin"])
         return near & thicknesses["overlay"].notna()
 
+    nothing = Fixed(0.0, "thickness", "nothing")
+    if not np.asarray(beside(row, row.scene.frame("thicknesses"))).any():
+        return Method("No overlay is built beside this bridge.")
     thickest = Gathered("greatest", "thicknesses", "overlay", (), rows=beside)
-    nothing = Fixed(0.0, "thickness", "no overlay")
-    raised = Derived(
-        "difference", (Derived("greatest", (nothing, thickest)), Decided("design.milling_depth")), "thickness"
-    )
+    raised = Derived("difference", (thickest, Decided("design.milling_depth")), "thickness", "raise")
     return Derived("greatest", (raised, nothing), "thickness")
 
 

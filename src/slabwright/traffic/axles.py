@@ -123,8 +123,8 @@ LONGEST_LIFE: Array = np.asarray(60.0)  # years: beyond, no forecast of traffic 
     equation="n = ln(1 + g W / W1) / ln(1 + g), or W / W1 where g = 0; at most N, and N where the traffic never adds up to W",
 )
 def years_of_growing_traffic(
-    axles: Annotated[Array, Quantity("count", "equivalent axles to carry", 0, None, "W")],
-    first_year: Annotated[Array, Quantity("count", "equivalent axles of the first year", 0, None, "W1")],
+    axles: Annotated[Array, Quantity("count", "equivalent axles to carry", 0, 1e18, "W")],
+    first_year: Annotated[Array, Quantity("count", "equivalent axles of the first year", 0, 1e15, "W1")],
     growth: Growth,
     longest: Annotated[Array, Quantity("years", "longest life shown", 1, 1000, "N")] = LONGEST_LIFE,
 ) -> Annotated[Array, Quantity("years", "years of traffic", symbol="n")]:

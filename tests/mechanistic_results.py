@@ -101,7 +101,7 @@ def _life(name: str, handbook: float, *, found: bool) -> dict[str, pd.DataFrame]
 
 def _result(stage: str, frames: list[dict[str, pd.DataFrame]], notes: tuple[str, ...]) -> StageResult:
     tables = {n: table(outcomes()[n], pd.concat([f[n] for f in frames], ignore_index=True)) for n in frames[0]}
-    return StageResult(stage, tables, (), notes)
+    return StageResult(stage, tables, notes)
 
 
 def save_field_results(project: Project) -> None:

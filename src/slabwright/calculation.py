@@ -11,8 +11,8 @@ from __future__ import annotations
 import dataclasses
 import inspect
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Annotated, Any, Generic, TypeVar, cast, get_args, get_origin, get_type_hints
 
@@ -217,22 +217,19 @@ class Calculation(Generic[R_co]):
 
     def _work(self, context: str, system: units.System, inputs: Mapping[str, Any]) -> Working:
         bound = {p.name: inputs.get(p.name, p.default) for p in self.parameters}
-        given, symbols = [], {}
-        for p in self.parameters:
-            value = bound[p.name]
-            if isinstance(p.about, Choice):
-                given.append((p.name, str(value), p.about.meaning))
-                continue
-            symbol = p.about.symbol or p.name
-            symbols[symbol] = _plain(value, p.about)
-            given.append((symbol, _with_unit(value, p.about, system), p.about.meaning))
+        given = tuple(_given(p, bound[p.name], self.equation, system) for p in self.parameters)
+        symbols = {
+            p.about.symbol or p.name: _plain(bound[p.name], p.about)
+            for p in self.parameters
+            if isinstance(p.about, Quantity)
+        }
         results = tuple(
-            (q.meaning + (f" {q.symbol}" if q.symbol else ""), _with_unit(v, q, system))
+            (q.meaning + (f" {q.symbol}" if q.symbol else ""), _shown(v, q, self.equation, system))
             for (name, q), v in zip(self.outputs.items(), self.values(self(**bound)).values(), strict=True)
         )
         substituted = _substitute(self.equation, symbols)
         return Working(
-            self.name, self.title, self.equation, tuple(given), substituted, results, self.citation, self.tag, context
+            self.name, self.title, self.equation, given, substituted, results, self.citation, self.tag, context
         )
 
     def _bind(self, args: tuple[Any, ...], kwargs: dict[str, Any]) -> dict[str, Any]:
@@ -426,11 +423,33 @@ def _with_unit(value: Any, about: Quantity, system: units.System) -> str:
     return f"{_digits(value, about, unit)} {units.label(unit)}".rstrip()
 
 
+def _given(parameter: Parameter, value: Any, equation: str, system: units.System) -> tuple[str, str, str]:
+    """Symbol, value and meaning of an input."""
+    about = parameter.about
+    if isinstance(about, Choice):
+        return parameter.name, str(value), about.meaning
+    named = replace(about, symbol=about.symbol or parameter.name)
+    return named.symbol, _shown(value, named, equation, system), about.meaning
+
+
+def _shown(value: Any, about: Quantity, equation: str, system: units.System) -> str:
+    """A value with its unit and, where the equation has its symbol in another unit, the value there in brackets."""
+    shown, printed = _unit(about, system), _unit(about)
+    text = _with_unit(value, about, system)
+    if shown == printed or not about.symbol or not _symbols((about.symbol,)).search(equation):
+        return text
+    return f"{text} ({_with_unit(value, about, 'us')})"
+
+
+def _symbols(names: Iterable[str]) -> re.Pattern[str]:
+    """Where any of these symbols stands by itself in an equation; longer ones win."""
+    ordered = sorted(names, key=len, reverse=True)
+    return re.compile(r"(?<![A-Za-z0-9_'])(" + "|".join(re.escape(n) for n in ordered) + r")(?![A-Za-z0-9_'(])")
+
+
 def _substitute(equation: str, symbols: Mapping[str, str]) -> str:
     """The equation with the values in the places of its symbols (in the units it is printed in)."""
     if not symbols:
         return ""
-    names = sorted(symbols, key=len, reverse=True)
-    pattern = re.compile(r"(?<![A-Za-z0-9_'])(" + "|".join(re.escape(n) for n in names) + r")(?![A-Za-z0-9_'(])")
-    filled = pattern.sub(lambda m: symbols[m[1]].replace(",", ""), equation)
+    filled = _symbols(symbols).sub(lambda m: symbols[m[1]].replace(",", ""), equation)
     return filled if filled != equation else ""

@@ -76,12 +76,12 @@ def test_no_inch_pound_unit_heads_a_metric_table(built):
     assert "[mm]" in texts[0]
 
 
-def test_every_repair_working_and_decision_is_printed(built, demo):
+def test_every_repair_working_and_decision_is_printed(built, demo, record):
     whole = joined(" ".join(built["us"].pages))
     repairs = demo.results["repair"].tables["repairs"]
     assert len(repairs) > 100
     assert [r for r in repairs["repair"] if r not in whole] == []
-    workings = [w for result in demo.results.values() for w in result.workings]
+    workings = [w for found in record.workings.values() for w in found]
     assert len(workings) > 50
     for w in workings:
         assert joined(w.title) in whole

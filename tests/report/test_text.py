@@ -4,9 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slabwright.calculation import Choice, Quantity
 from slabwright.report.blocks import MARGIN, PAPER, rows_table
-from slabwright.report.pages_workings import _metric
 from slabwright.report.text import listed, literal, plural, restated, short_name
 
 # 1 in = 25.4 mm, 1 lb = 0.45359237 kg and g = 9.80665 m/s2 exactly; the rest is arithmetic.
@@ -89,12 +87,3 @@ def test_table_fits_the_paper_whatever_its_words(rows):
 def test_many_columns_shrink_to_the_paper():
     made = rows_table("", ["endurance"] * 40, [["12,345,678"] * 40], "us")
     assert sum(made.widths) == pytest.approx(PAPER["us"][1] - 2 * MARGIN, abs=0.5)
-
-
-def test_working_value_in_metric_keeps_the_printed_one():
-    """9.12 * 25.4 = 231.648 exactly."""
-    assert _metric("9.12 in", Quantity("thickness", "slab")) == "231.648 mm (9.12 in)"
-    assert _metric("4, 2 in", Quantity("thickness", "slab")) == "101.6, 50.8 mm (4, 2 in)"
-    assert _metric("0.327746", Quantity("share", "life", printed="1")) == "32.7746 % (0.327746)"
-    assert _metric("45 %", Quantity("share", "life")) == "45 %"
-    assert _metric("tied", Choice("shoulder", ("tied",))) == "tied"

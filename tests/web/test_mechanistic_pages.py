@@ -1,4 +1,4 @@
-"""What the pages of bond and life show: only current results, in the units chosen, each number with how it came about."""
+"""What the pages of bond and life show: only current results, in the units chosen."""
 
 from __future__ import annotations
 
@@ -8,10 +8,7 @@ from typing import Any
 
 import pytest
 
-from slabwright.materials.relaxation import relieved_stress
-from slabwright.records.decisions import Decisions
 from slabwright.records.results import StageResult
-from slabwright.web.parts.explain import explain
 from slabwright.web.parts.mechanistic_figures import found_figure, map_figure, shares_figure
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
@@ -89,27 +86,3 @@ def test_the_greatest_share_stands_on_top() -> None:
     total = shares_figure(one_section(LIFE, "fatigue_sensitivities"), False)["data"][0]
     assert total["y"][-1] == "k of the foundation"
     assert total["x"] == [12.0, 25.0, 60.0]
-
-
-def explained(stage: StageResult, table: str, column: str) -> Any:
-    return explain(stage.stage, table, stage.tables[table].index[0], column, {stage.stage: stage}, Decisions(), "us")
-
-
-def test_a_number_of_the_plate_model_says_how_it_came_about() -> None:
-    found = explained(BOND, "bond_places", "mean_shear")
-    assert "averaging length" in found.method
-    assert "Suhir" in found.text()
-    assert "weather" in found.facts
-
-
-def test_a_closed_form_that_the_stage_has_worked_stands_beside_it() -> None:
-    working = relieved_stress.working("section A1", modulus=30e9, strain=4e-4, creep=2.35, ageing=0.8)
-    other = relieved_stress.working("section A11", modulus=31e9, strain=4e-4, creep=2.35, ageing=0.8)
-    worked = StageResult("bond", BOND.tables, (working, other))
-    assert explained(worked, "bond_verdicts", "strain").workings == (working,)
-    assert explained(worked, "bond_verdicts", "day").workings == ()
-
-
-@pytest.mark.parametrize(("result", "table"), [(r, t) for r in (BOND, LIFE) for t in r.tables])
-def test_no_table_of_the_plate_model_claims_to_be_measured(result: StageResult, table: str) -> None:
-    assert explained(result, table, result.tables[table].columns[-1]).method

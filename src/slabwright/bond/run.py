@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from slabwright.bond.demand import CAUSES, BondDemand, BondQuestion, PlaceDemand, bond_demand
 from slabwright.bond.stage import STAGE
-from slabwright.calculation import Array, Working
+from slabwright.calculation import Array
 from slabwright.climate.heat_year import heat_year
 from slabwright.climate.temperature import hourly_weather, linear_part
 from slabwright.design.section_model import ModelledSection, modelled_sections
-from slabwright.interface.strips import edge_peel_suhir, edge_shear_suhir, strip_forces
 from slabwright.materials.relaxation import relieved_stress
 from slabwright.plate.grid import grid
 from slabwright.plate.loads import circles
@@ -62,8 +60,7 @@ def run(given: Given) -> StageResult:
         made.append(answer)
         context.tell("bond", PREPARED + (1 - PREPARED) * done / len(sections))
     tables = _tables(sections, questions, made, facts)
-    workings = tuple(w for s, q in zip(sections, questions, strict=True) for w in _workings(s, q, decisions))
-    return StageResult("bond", tables, workings, tuple(_notes(tables["bond_verdicts"])))
+    return StageResult("bond", tables, tuple(_notes(tables["bond_verdicts"])))
 
 
 def _one(
@@ -189,26 +186,6 @@ def _map(demand: BondDemand) -> pd.DataFrame:
         **{cause: by_cause[cause].ravel() for cause in ("wheels", "day", "night", "shrinkage")},
         "together": both.max(axis=0).ravel(), "when": np.where(both.argmax(axis=0) == 0, "day", "night").ravel(),
     })  # fmt: skip
-
-
-def _workings(section: ModelledSection, question: BondQuestion, decisions: Decisions) -> tuple[Working, ...]:
-    """The strip theory beside the plate model, for a reviewer with a pencil."""
-    state, label, poisson = section.state, f"section {section.name}", decisions.evaluation.poisson
-    given: dict[str, Any] = {
-        "overlay": state.overlay, "slab": state.slab, "overlay_modulus": state.overlay_modulus,
-        "slab_modulus": state.slab_modulus, "strain": question.shrinkage,
-    }  # fmt: skip
-    edge: dict[str, Any] = {**given, "half_length": section.model.length / 2, "distance": 0.0, "poisson": poisson}
-    return (
-        relieved_stress.working(
-            label, modulus=state.overlay_modulus, strain=decisions.design.shrinkage,
-            creep=decisions.bond.creep_coefficient, ageing=decisions.bond.ageing_coefficient,
-        ),
-        strip_forces.working(label, **given, support="held flat"),
-        edge_shear_suhir.working(label, **edge, support="free to curl"),
-        edge_shear_suhir.working(label, **edge, support="held flat"),
-        edge_peel_suhir.working(label, **given, poisson=poisson),
-    )  # fmt: skip
 
 
 def _notes(verdicts: pd.DataFrame) -> list[str]:

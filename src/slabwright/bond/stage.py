@@ -17,5 +17,6 @@ STAGE = Stage(
     after=("evaluation", "design"),
     outcomes=TABLES,
     run="slabwright.bond.run",
+    provenance="slabwright.bond.provenance",
     long=True,
 )

@@ -109,13 +109,16 @@ def show(
     table: Annotated[str | None, typer.Option("--table", help="Only this table.")] = None,
     all_rows: Annotated[bool, typer.Option("--all", help="All rows of long tables.")] = False,
     working: Annotated[bool, typer.Option("--working", help="Print the governing calculations too.")] = False,
+    row: Annotated[
+        int | None, typer.Option("--row", min=1, help="Print how each number in this row of the table was found.")
+    ] = None,
     json: Json = False,
     units: Units = "us",
 ) -> None:
     """Show the results of a stage as tables."""
     from slabwright.cli import stages
 
-    stages.show(road, stage, alternative, table, all_rows, working, json, units)
+    stages.show(road, stage, alternative, table, row, all_rows, working, json, units)
 
 
 @app.command()

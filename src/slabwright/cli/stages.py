@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slabwright.cli.files import opened
 from slabwright.cli.output import JSON_VERSION, as_json, console, print_frame, print_json, print_rows, say, system
 from slabwright.errors import InputError
 from slabwright.units import System, format_quantity, format_station
+
+if TYPE_CHECKING:
+    from slabwright.records.provenance import Scene
 
 __all__ = ["compare", "run", "show"]
 
@@ -45,9 +48,11 @@ def run(road: Path, stage: str | None, alternative: str, processes: int) -> None
 
 
 def show(
-    road: Path, stage: str, alternative: str, table: str | None, all_rows: bool, working: bool, json: bool, units: str
-) -> None:
-    from slabwright.stages import outcomes, stage_named
+    road: Path, stage: str, alternative: str, table: str | None, row: int | None, all_rows: bool, working: bool, json: bool,
+    units: str,
+) -> None:  # fmt: skip
+    from slabwright.provenance import scene, sheets
+    from slabwright.stages import outcomes, plan, stage_named
     from slabwright.workflow import Computation
 
     shown, name = system(units), stage_named(stage).name
@@ -58,15 +63,20 @@ def show(
                 f"the {name} stage is long work and has not been computed as things stand",
                 remedy=f"Compute it with `slabwright run {road.name} {name}`.",
             )
-        result = computation.result(name)
+        results = {each.name: computation.result(each.name) for each in plan(name)}
+        seen = scene(computation.facts, computation.decisions, results)
+    result = results[name]
     if table is not None and table not in result.tables:
         raise InputError(f"the {name} stage has no table of this name", given=table, allowed=", ".join(result.tables))
+    if row is not None:
+        _show_row(seen, name, table, row, shown)
+        return
     tables = {k: v for k, v in result.tables.items() if table in (None, k)}
     if json:
         print_json({
             "version": JSON_VERSION, "stage": name, "alternative": alternative, "units": shown,
             "tables": {k: as_json(outcomes()[k], v, shown) for k, v in tables.items()},
-            "notes": list(result.notes), "workings": [w.text() for w in result.workings],
+            "notes": list(result.notes), "workings": [w.text() for w in sheets(seen, name, shown)],
         })  # fmt: skip
         return
     for key, frame in tables.items():
@@ -75,8 +85,22 @@ def show(
     for note in result.notes:
         say(f"Note: {note}")
     if working:
-        for each in result.workings:
+        for each in sheets(seen, name, shown):
             say(each.text() + "\n")
+
+
+def _show_row(seen: Scene, stage: str, table: str | None, row: int, shown: System) -> None:
+    """How each number in a row of a table was found; rows count from 1."""
+    from slabwright.provenance import record
+
+    if table is None:
+        raise InputError("a row is one of a table", given=f"row {row}", remedy="Name the table with --table.")
+    frame = seen.frame(table)
+    if row > len(frame):
+        raise InputError(f"the table {table} has fewer rows", given=f"row {row}", allowed=f"1 to {len(frame)}")
+    for column in seen.schemas[table].columns:
+        if not column.is_text:
+            say(record(seen, stage, table, frame.index[row - 1], column.name, shown).text() + "\n\n")
 
 
 def compare(road: Path, json: bool, units: str) -> None:

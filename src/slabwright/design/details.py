@@ -34,6 +34,8 @@ WIDEST_CRACK = 0.04 * INCH
 STEEL_EXPANSION = 9.0e-6  # 1/K: 5.0e-6 per degree F (looked up in the continuous-reinforcement slides)
 TENSILE_SHARE = 0.86  # indirect tensile strength over modulus of rupture (looked up, same)
 ALLOWABLE_STRESS = 60000 * PSI  # No. 5 bars at 400 to 700 psi: 60 to 65 ksi (looked up, same)
+LEAST_STEEL, MOST_STEEL = 0.004, 0.015  # shares of the section
+USUAL_LENGTH = 18.0  # m between free joints, where no joint spacing is given
 OLD_JOINTS = "joints over every joint of the old slab; no steel across transverse joints"
 
 
@@ -61,7 +63,7 @@ def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: 
         }
     if choice.reinforcement == "fabric":
         width = sum(lane_width(facts, lane) for lane in lanes)
-        row |= _fabric(thickness, spacing if np.isfinite(spacing) else 18.0, width, choice)
+        row |= _fabric(thickness, spacing if np.isfinite(spacing) else USUAL_LENGTH, width, choice)
     elif choice.reinforcement == "continuous":
         row |= continuous_design(state, thickness, lane_width(facts, lanes[0]), choice)
     return row
@@ -86,7 +88,7 @@ def continuous_design(state: pd.Series, thickness: float, width: float, choice: 
         float(continuous_steel_for_width(WIDEST_CRACK, tensile, choice.bar_diameter, wheel)),
         float(continuous_steel_for_stress(ALLOWABLE_STRESS, choice.temperature_drop, tensile, wheel, choice.shrinkage)),
     )
-    ratio = float(np.clip(least, 0.004, 0.015))
+    ratio = float(np.clip(least, LEAST_STEEL, MOST_STEEL))
     spacing = float(continuous_crack_spacing(tensile, thermal, choice.bar_diameter, wheel, ratio, choice.shrinkage))
     narrow = "" if spacing >= NARROWEST_SPACING else "; cracks closer than 3.5 ft: use fewer or larger bars"
     bars = bar_count_per_width(ratio, width, thickness, choice.bar_diameter)

@@ -28,7 +28,6 @@ __all__ = [
     "Varied",
     "deflection_change",
     "varied_overlays",
-    "years_of_traffic",
 ]
 
 
@@ -65,15 +64,6 @@ class DesignInputs:
     def overlay(self) -> Array:
         """Bonded overlay for the design axles [m]."""
         return np.asarray(bonded_overlay_thickness(self.required(), self.effective))
-
-
-def years_of_traffic(axles: Array, first_year: float, growth: float) -> Array:
-    """Years in which growing traffic adds up to the given axles (the growth factor solved for its years)."""
-    ratio = np.asarray(axles) / first_year
-    if abs(growth) < 1e-9:
-        return ratio
-    inner = 1 + growth * ratio  # shrinking traffic may never add up to it
-    return np.where(inner > 0, np.log(np.where(inner > 0, inner, 1.0)) / np.log1p(growth), np.inf)
 
 
 @dataclass(frozen=True)

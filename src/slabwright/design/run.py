@@ -14,7 +14,6 @@ from slabwright.design.effects import (
     DesignInputs,
     deflection_change,
     varied_overlays,
-    years_of_traffic,
 )
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
@@ -22,7 +21,6 @@ from slabwright.design.thickness import (
     rounded_thickness,
     unbonded_overlay_thickness,
 )
-from slabwright.design.workings import design_workings, spread_width
 from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
@@ -39,6 +37,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.roadway.areas import section_areas
+from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
 
 __all__ = ["LONGEST_LIFE", "run"]
@@ -48,6 +47,7 @@ RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
 LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables show this value
 THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
+CONTACT = 12 * INCH  # of a wheel
 
 
 def run(given: Given) -> StageResult:
@@ -73,8 +73,7 @@ def run(given: Given) -> StageResult:
         "specifications": specification(decisions.design),
         "overlay_quantities": _quantities(thicknesses, repair, facts, decisions),
     }
-    workings = design_workings(designed, inputs, required, overlay, decisions)
-    return StageResult("design", tables, workings, tuple(_notes(thicknesses)))
+    return StageResult("design", tables, tuple(_notes(thicknesses)))
 
 
 def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
@@ -119,7 +118,7 @@ def _thicknesses(
     enough = overlay >= bonded - 1e-6
     slabs = np.maximum(effective + np.stack([0 * overlay, overlay]), THINNEST_SLAB)
     axles = inputs.allowable(slabs, inputs.reliability)
-    without, years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
+    without, years = years_of_growing_traffic(axles, first_year, decisions.traffic.growth, LONGEST_LIFE)
     made = pd.DataFrame({
         "section": designed["section"], "required_slab": required, "effective": effective, "bonded": bonded,
         "partly_bonded": partly_bonded_overlay_thickness(required, effective),
@@ -161,7 +160,7 @@ def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, deci
     """Life over the grid of thickness and reliability: axes section, thickness, reliability."""
     section, overlay, reliability = np.meshgrid(np.arange(len(designed)), CURVE, RELIABILITIES, indexing="ij")
     axles = inputs.allowable(inputs.effective + overlay.T, reliability.T).T
-    years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
+    years = years_of_growing_traffic(axles, first_year, decisions.traffic.growth, LONGEST_LIFE)
     return table(LIVES, pd.DataFrame({
         "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
         "reliability": reliability.ravel(), "axles": axles.ravel(), "years": years.ravel(),
@@ -191,6 +190,14 @@ def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame
         }))  # fmt: skip
     frame = pd.concat(rows, ignore_index=True)
     return table(SENSITIVITIES, frame.sort_values(["section", "swing"], ascending=[True, False], kind="stable"))
+
+
+def spread_width(overlay: Array, slab: Array) -> Array:
+    """Width over which a wheel's shear spreads: its contact, and 45 degrees through both layers on each side.
+
+    Common practice, no source. [m]
+    """
+    return CONTACT + 2 * (overlay + slab)
 
 
 def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.DataFrame:

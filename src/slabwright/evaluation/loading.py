@@ -8,13 +8,14 @@ import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
+from slabwright.errors import MissingFact
 from slabwright.records.decisions.traffic import TrafficDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
 from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
-__all__ = ["Loading", "equivalence_per_truck", "load_by_year"]
+__all__ = ["Loading", "equivalence_per_truck", "load_by_year", "truck_share"]
 
 
 @dataclass(frozen=True)
@@ -69,8 +70,7 @@ def load_by_year(
     daily = np.exp(np.interp(years, counted, np.log(counts["daily_traffic"].to_numpy())))
     daily *= (1 + decisions.past_growth) ** np.minimum(years - counted[0], 0)
     daily *= (1 + decisions.growth) ** np.maximum(years - counted[-1], 0)
-    shared = counts.dropna(subset=["truck_share"])
-    share = _truck_share(years, shared)
+    share = truck_share(years, counts)
     lane = _lane_share(decisions, float(daily[years == decisions.base_year][0]))
     trucks = daily * share * decisions.directional_share * lane
     equivalence = equivalence_per_truck(facts, decisions, thickness, terminal)
@@ -79,12 +79,12 @@ def load_by_year(
     return Loading(years, daily, trucks, trucks * 365 * equivalence, tuple(basis), equivalence, lane)
 
 
-def _truck_share(years: Array, counts: pd.DataFrame) -> Array:
-    from slabwright.errors import MissingFact
-
-    if counts.empty:
+def truck_share(years: Array, counts: pd.DataFrame) -> Array:
+    """Share of trucks in each year, between counts in proportion. Raises MissingFact where no count has one."""
+    shared = counts.sort_values("year").drop_duplicates("year", keep="last").dropna(subset=["truck_share"])
+    if shared.empty:
         raise MissingFact("no traffic count has a share of trucks", remedy="Give the truck share in the counts table.")
-    return np.interp(years, counts["year"].to_numpy(), counts["truck_share"].to_numpy())
+    return np.interp(years, shared["year"].to_numpy(), shared["truck_share"].to_numpy())
 
 
 def _lane_share(decisions: TrafficDecisions, daily: float) -> float:

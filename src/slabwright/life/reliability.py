@@ -16,13 +16,13 @@ from scipy.special import betaincinv, ndtr, ndtri
 from scipy.stats import qmc
 
 from slabwright.calculation import Array
-from slabwright.design.effects import years_of_traffic
 from slabwright.errors import InputError
 from slabwright.life.damage_surface import DamageSurface
 from slabwright.life.exposure import Pavements, by_layer
 from slabwright.life.surface import power_of_two
 from slabwright.materials.fatigue import cracked_slabs_2004, cracked_slabs_2008
 from slabwright.plate.stresses import PavementState, StressGrid
+from slabwright.traffic.axles import years_of_traffic
 
 __all__ = [
     "CRACKING_CURVES", "INPUTS", "LONGEST", "LifeModel", "Lives", "TruckTraffic", "Uncertain", "cracking_exponent", "damage_at_cracking", "lives",

@@ -77,7 +77,7 @@ def run(given: Given) -> StageResult:
     order = [s.name for s in jointed]
     found.sort(key=lambda life: order.index(life.state.name))
     tables = life_tables(found)
-    return StageResult("life", tables, (), (*notes, *(note for life in found for note in life.notes)))
+    return StageResult("life", tables, (*notes, *(note for life in found for note in life.notes)))
 
 
 def _one(

@@ -17,5 +17,6 @@ STAGE = Stage(
     after=("evaluation", "design"),
     outcomes=TABLES,
     run="slabwright.life.run",
+    provenance="slabwright.life.provenance",
     long=True,
 )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import zlib
 from typing import Any
@@ -11,7 +10,6 @@ import numpy as np
 import pandas as pd
 import sqlalchemy as sa
 
-from slabwright.calculation import Working
 from slabwright.errors import StoreError
 from slabwright.project.schema import RESULT
 from slabwright.records.results import StageResult
@@ -59,7 +57,6 @@ def packed(result: StageResult) -> bytes:
     plain = {
         "stage": result.stage,
         "tables": {name: _columns(frame) for name, frame in result.tables.items()},
-        "workings": [dataclasses.asdict(working) for working in result.workings],
         "notes": list(result.notes),
     }
     text = json.dumps(plain, default=_plain, separators=(",", ":"))
@@ -73,7 +70,6 @@ def unpacked(content: bytes) -> StageResult:
         return StageResult(
             stage=plain["stage"],
             tables={name: _frame(columns) for name, columns in plain["tables"].items()},
-            workings=tuple(_working(working) for working in plain["workings"]),
             notes=tuple(plain["notes"]),
         )
     except (zlib.error, ValueError, KeyError, TypeError) as problem:
@@ -104,8 +100,3 @@ def _plain(value: object) -> object:
     if isinstance(value, np.generic):
         return value.item()
     raise ValueError(f"a result table cannot hold {type(value).__name__}")
-
-
-def _working(plain: dict[str, Any]) -> Working:
-    pairs = {key: tuple(tuple(item) for item in plain[key]) for key in ("given", "results")}
-    return Working(**{**plain, **pairs})

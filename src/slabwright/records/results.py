@@ -7,8 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from slabwright.calculation import Working
-
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -38,9 +36,8 @@ def verdict(subject: str, kind: str, provided: float, op: Operator, required: fl
 
 @dataclass(frozen=True)
 class StageResult:
-    """The result tables of one stage with their schemas, the workings that govern, and plain notes."""
+    """The result tables of one stage and plain notes; where the numbers come from is declared (``records.provenance``)."""
 
     stage: str
     tables: Mapping[str, pd.DataFrame]
-    workings: tuple[Working, ...] = ()
     notes: tuple[str, ...] = field(default=())

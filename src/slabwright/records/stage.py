@@ -62,7 +62,8 @@ class Stage:
     ``facts``: tables that it reads; ``needed``: those of them that must have rows; ``decisions``: groups that it reads;
     ``after``: stages whose results it takes; ``may_use``: stages whose results it takes where they exist; ``long``: takes
     minutes, so it runs only when asked for or needed; ``version``: of its method; ``outcomes``: its result tables in
-    the order in which they are shown; ``run``: the module whose ``run(given)`` computes it.
+    the order in which they are shown; ``run``: the module whose ``run(given)`` computes it; ``provenance``: the module that
+    says where its numbers come from (``records.provenance``).
     """
 
     name: str
@@ -75,6 +76,7 @@ class Stage:
     outcomes: tuple[Schema, ...]
     run: str
     may_use: tuple[str, ...] = ()
+    provenance: str = ""
     long: bool = False
     version: int = 1
 

@@ -46,7 +46,7 @@ def run(given: Given) -> StageResult:
         if refused
         else ()
     )
-    return StageResult("repair", {"repairs": priced, "repair_quantities": quantities}, (), notes)
+    return StageResult("repair", {"repairs": priced, "repair_quantities": quantities}, notes)
 
 
 def _covered(rated: pd.DataFrame, full: pd.DataFrame) -> npt.NDArray[np.bool_]:

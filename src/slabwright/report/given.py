@@ -9,9 +9,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from slabwright import units
+from slabwright.calculation import Working
 from slabwright.errors import InputError, MissingFact
+from slabwright.provenance import scene, sheets
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
+from slabwright.records.provenance import Scene
 from slabwright.records.results import StageResult
 from slabwright.stages import stages
 
@@ -66,6 +69,15 @@ class Report:
     def stages(self) -> tuple[str, ...]:
         """The stages with a result, in their order."""
         return tuple(stage.name for stage in stages() if stage.name in self.results)
+
+    @cached_property
+    def _scene(self) -> Scene:
+        return scene(self.road, self.decisions, self.results)
+
+    @cached_property
+    def workings(self) -> Mapping[str, tuple[Working, ...]]:
+        """The printed workings of each stage, in the units of the report."""
+        return {stage: sheets(self._scene, stage, self.system) for stage in self.stages}
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         """A result table of a stage."""

@@ -54,8 +54,8 @@ def cautions(report: Report) -> list[Block]:
 
 def _sources(report: Report) -> list[Block]:
     cited: dict[tuple[str, str], set[str]] = {}
-    for stage, result in report.results.items():
-        for working in result.workings:
+    for stage, workings in report.workings.items():
+        for working in workings:
             cited.setdefault((working.source, working.tag), set()).add(f"workings of the {stage} stage")
     for r in report.table("design", "specifications").itertuples(index=False):
         cited.setdefault((r.source, r.tag), set()).add("specification values")

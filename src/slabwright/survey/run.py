@@ -12,7 +12,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
-from slabwright.survey.basins import normalised_deflection, reduce_basins
+from slabwright.survey.basins import reduce_basins
 from slabwright.survey.borders import Border, by_deflection, direction_borders, mid_slab_response
 from slabwright.survey.cores import correct_cores
 from slabwright.survey.distress import distress_quantities, rate_distresses
@@ -51,7 +51,7 @@ def run(given: Given) -> StageResult:
         "borders": table(BORDERS, pd.concat(borders, ignore_index=True)),
         "differences": table(DIFFERENCES, pd.concat(differences, ignore_index=True)),
     }
-    return StageResult("survey", tables, _workings(facts, decisions), tuple(_notes(basins, rated)))
+    return StageResult("survey", tables, tuple(_notes(basins, rated)))
 
 
 def _sections(
@@ -108,16 +108,6 @@ def _differences(basins: pd.DataFrame, lanes: list[str], direction: str) -> pd.D
     stations, response = mid_slab_response(basins, lanes)
     z = cumulative_difference(stations, response) if len(stations) > 1 else np.zeros(len(stations))
     return pd.DataFrame({"station": stations, "response": response, "difference": z}).assign(direction=direction)
-
-
-def _workings(facts: Facts, decisions: SurveyDecisions) -> tuple:  # type: ignore[type-arg]
-    first = facts.deflections.iloc[0]
-    return (
-        normalised_deflection.working(
-            "first drop of the file", deflection=first["deflection_1"], load=first["load"],
-            standard_load=decisions.standard_load,
-        ),
-    )  # fmt: skip
 
 
 def _notes(basins: pd.DataFrame, rated: pd.DataFrame) -> list[str]:

@@ -22,6 +22,8 @@ __all__ = [
     "projection_factor",
     "rigid_axle_equivalence",
     "spectrum_equivalence",
+    "years_of_growing_traffic",
+    "years_of_traffic",
 ]
 
 AXLE_CODES = {"single": 1.0, "tandem": 2.0, "tridem": 3.0}
@@ -87,7 +89,7 @@ def spectrum_equivalence(
     return (per_thousand_trucks * factors).sum(axis=-1) / 1000
 
 
-Growth = Annotated[Array, Quantity("share", "yearly growth", -0.2, 0.3, "g")]
+Growth = Annotated[Array, Quantity("share", "yearly growth", -0.2, 0.3, "g", "1")]
 Years = Annotated[Array, Quantity("years", "number of years", 0, 100, "n")]
 
 
@@ -98,6 +100,36 @@ def growth_factor(growth: Growth, years: Years) -> Annotated[Array, Quantity("nu
     small = np.abs(growth) < 1e-9
     safe = np.where(small, 1.0, growth)
     return np.where(small, years + 0 * growth, np.expm1(rate * years) / safe)
+
+
+def years_of_traffic(axles: Array, first_year: Array | float, growth: Array | float) -> Array:
+    """Years in which growing traffic adds up to the given axles: the growth factor solved for its years.
+
+    Infinite where shrinking traffic never adds up to them. Inputs broadcast. [years]
+    """
+    ratio, rate = np.asarray(axles) / first_year, np.asarray(growth)
+    small = np.abs(rate) < 1e-9
+    inner = 1 + rate * ratio  # shrinking traffic may never add up to it
+    years = np.log(np.where(inner > 0, inner, 1.0)) / np.log1p(np.where(small, 1.0, rate))
+    return np.where(small, ratio, np.where(inner > 0, years, np.inf))
+
+
+LONGEST_LIFE: Array = np.asarray(60.0)  # years: beyond, no forecast of traffic means anything
+
+
+@calculation(
+    source="garber_hoel",
+    where="growth factor solved for its years",
+    equation="n = ln(1 + g W / W1) / ln(1 + g), or W / W1 where g = 0; at most N, and N where the traffic never adds up to W",
+)
+def years_of_growing_traffic(
+    axles: Annotated[Array, Quantity("count", "equivalent axles to carry", 0, 1e18, "W")],
+    first_year: Annotated[Array, Quantity("count", "equivalent axles of the first year", 0, 1e15, "W1")],
+    growth: Growth,
+    longest: Annotated[Array, Quantity("years", "longest life shown", 1, 1000, "N")] = LONGEST_LIFE,
+) -> Annotated[Array, Quantity("years", "years of traffic", symbol="n")]:
+    """Years in which growing traffic adds up to the given axles, up to the longest life that a forecast can mean."""
+    return np.minimum(years_of_traffic(axles, first_year, growth), longest)
 
 
 @calculation(source="pca1984", where="Table 3", tag="looked up", equation="factor = (1 + g)^(n / 2)")

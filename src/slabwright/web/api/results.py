@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query
 
 from slabwright.errors import InputError
+from slabwright.provenance import scene, sheets
 from slabwright.records.results import StageResult
 from slabwright.stages import outcomes, plan, stage_named
 from slabwright.units import System, format_quantity, format_station
@@ -62,6 +63,8 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
         head, computation = project.head, office.computation(name, alternative)
         _short_work([stage], computation)
         result = computation.result(stage)
+        behind = {each.name: computation.result(each.name) for each in plan(stage)}
+        seen = scene(computation.facts, computation.decisions, behind)
         return ResultsView(
             head=head, stage=stage, alternative=alternative, units=units, tables=_tables(result, table, units),
             notes=list(result.notes),
@@ -69,7 +72,7 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
                 WorkingEntry(
                     name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text()
                 )
-                for w in result.workings
+                for w in sheets(seen, stage, units)
             ],
         )  # fmt: skip
 

@@ -6,7 +6,7 @@ import json
 
 from nicegui import ui
 
-from slabwright.web.parts.explain import explain
+from slabwright.provenance import record, scene
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.view import View
 
@@ -15,7 +15,8 @@ __all__ = ["open_working"]
 
 def open_working(view: View, stage: str, table: str, row: int, column: str) -> None:
     """Show how a number of a result table was found."""
-    found = explain(stage, table, row, column, view.results(), view.decisions, view.system)
+    seen = scene(view.computation.facts, view.decisions, view.results())
+    found = record(seen, stage, table, row, column, view.system)
     with (
         ui.dialog().props('position=right aria-label="How this number was found"') as dialog,
         ui.element("div").classes("drawer"),
@@ -27,10 +28,8 @@ def open_working(view: View, stage: str, table: str, row: int, column: str) -> N
             act("Print", lambda: ui.run_javascript("window.print()"))
         text("p", found.value).style("font-size: 1.6rem")
         text("p", found.meaning, "quiet")
-        if found.method:
-            text("p", found.method)
-        elif not found.workings:
-            text("p", "Measured, given, counted or averaged: no single equation stands behind this number.")
+        for words in filter(None, (found.copied, found.method, *found.equations)):
+            text("p", words)
         for working in found.workings:
             text("pre", working.text(), "working")
         text("h2", "Rests on")

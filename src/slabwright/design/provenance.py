@@ -1,0 +1,411 @@
+"""Where the numbers of the design come from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from slabwright.calculation import Calculation
+from slabwright.design import steel
+from slabwright.design.details import (
+    ALLOWABLE_STRESS,
+    LEAST_STEEL,
+    MOST_STEEL,
+    STEEL_EXPANSION,
+    TENSILE_SHARE,
+    USUAL_LENGTH,
+    WIDEST_CRACK,
+    WIDEST_SPACING,
+)
+from slabwright.design.effects import VARIED, Varied
+from slabwright.design.joints import saw_depth
+from slabwright.design.run import CONTACT, LONGEST_LIFE, THINNEST_SLAB
+from slabwright.design.thickness import (
+    bonded_overlay_thickness,
+    partly_bonded_overlay_thickness,
+    rounded_thickness,
+    unbonded_overlay_thickness,
+)
+from slabwright.interface.composite import composite_section, interface_shear
+from slabwright.records.provenance import (
+    Calculated,
+    Cell,
+    Copied,
+    Decided,
+    Derived,
+    Fact,
+    Fixed,
+    Gathered,
+    Method,
+    Of,
+    Origin,
+    Origins,
+    Row,
+    Sheet,
+    Source,
+)
+from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.slab.closed_forms import (
+    corner_deflection_ioannides,
+    edge_deflection_circle,
+    interior_deflection_westergaard,
+    relative_stiffness,
+)
+from slabwright.slab.serviceability import rigid_allowable_axles, rigid_required_thickness
+from slabwright.terms import PLATE_RADIUS
+from slabwright.traffic.axles import years_of_growing_traffic
+
+__all__ = ["ORIGINS", "SHEETS"]
+
+RowOrigin = Callable[[Row], Origin]
+
+
+def _state(column: str) -> Of:
+    return Of("condition", column)
+
+
+# What the thickness equation takes of a section, beside axles, thickness and reliability.
+TERMS: dict[str, Source] = {
+    "rupture": _state("rupture"),
+    "modulus": _state("modulus"),
+    "foundation": _state("foundation"),
+    "load_transfer": _state("load_transfer_coefficient"),
+    "standard_deviation": Decided("design.standard_deviation"),
+    "drainage": _state("drainage_coefficient"),
+    "initial_serviceability": Decided("evaluation.initial_serviceability"),
+    "terminal_serviceability": Decided("evaluation.terminal_serviceability"),
+}
+RELIABILITY = Decided("design.reliability")
+
+
+# Thickness and years ----------------------------------------------------------------------------------------
+
+
+def _effective(row: Row) -> Origin:
+    by = row.scene.decision("design.effective_by")
+    columns = {"condition": ["effective_condition"], "remaining life": ["effective_life"]}
+    chosen = columns.get(by, ["effective_condition", "effective_life"])
+    known = [Cell(c) for c in chosen if np.isfinite(row[c])]
+    return Copied(known[0]) if len(known) == 1 else Derived("least", tuple(known))
+
+
+def _subtracted(calculation: Calculation[Any]) -> Origin:
+    return Calculated(calculation, {"required": Cell("required_slab"), "effective": Cell("effective")})
+
+
+def _overlay(row: Row) -> Origin:
+    decided = row.scene.decision("design.thickness") > 0
+    return Copied(Decided("design.thickness") if decided else Cell("rounded"))
+
+
+def _years(axles: Source, row: Row) -> Calculated:
+    first = Of("traffic", "axles", (), {"year": f"{row.scene.decision('traffic.base_year'):.0f}"})
+    return Calculated(years_of_growing_traffic, {
+        "axles": axles, "first_year": first, "growth": Decided("traffic.growth"), "longest": LONGEST_LIFE,
+    })  # fmt: skip
+
+
+def _carried(slab: Source, reliability: Source, note: str = "") -> Calculated:
+    return Calculated(rigid_allowable_axles, {"thickness": slab, "reliability": reliability, **TERMS}, "axles", note)
+
+
+def _worth(*parts: Source) -> Derived:
+    """What slab and overlay are worth together, not below what the equation is used for."""
+    whole = Derived("sum", parts, meaning="effective slab with the overlay")
+    least = Fixed(THINNEST_SLAB, "thickness", "thinnest slab of the equation")
+    return Derived("greatest", (whole, least), meaning="thickness that the equation is given")
+
+
+def _built_years(row: Row) -> Origin:
+    return _years(_carried(_worth(Cell("effective"), Cell("overlay")), RELIABILITY, "with the overlay"), row)
+
+
+def _years_gained(row: Row) -> Origin:
+    alone = _carried(_worth(Cell("effective")), RELIABILITY, "without an overlay")
+    return Derived("difference", (Cell("years"), _years(alone, row)))
+
+
+# Deflection -------------------------------------------------------------------------------------------------
+
+OLD = Calculated(relative_stiffness, {
+    "modulus": _state("modulus"), "thickness": _state("thickness"), "foundation": _state("dynamic_foundation"),
+    "poisson": Decided("evaluation.poisson"),
+}, note="before")  # fmt: skip
+RATIO = Derived("ratio", (_state("modulus"), Decided("design.overlay_modulus")), "number", "old modulus over new")
+
+
+def _new(output: str) -> Calculated:
+    """Radius of relative stiffness of slab and overlay, bonded or unbonded, on the overlay's modulus."""
+    section = Calculated(composite_section, {
+        "thickness": Cell("overlay"), "other_thickness": _state("thickness"), "ratio": RATIO,
+    }, output)  # fmt: skip
+    return Calculated(relative_stiffness, {
+        "modulus": Decided("design.overlay_modulus"), "thickness": section, "foundation": _state("dynamic_foundation"),
+        "poisson": Decided("evaluation.poisson"),
+    }, note=f"with the overlay, {output}")  # fmt: skip
+
+
+def _moved(calculation: Calculation[Any], stiffness: Calculated) -> Calculated:
+    inputs: dict[str, Source] = {
+        "load": Decided("survey.standard_load"), "foundation": _state("dynamic_foundation"), "relative_stiffness": stiffness,
+        "load_radius": Fixed(float(PLATE_RADIUS), "thickness", where="the plate of the tests"),
+    }  # fmt: skip
+    poisson: dict[str, Source] = {"poisson": Decided("evaluation.poisson")}
+    given = inputs | (poisson if calculation is edge_deflection_circle else {})
+    return Calculated(calculation, given, note=stiffness.note)
+
+
+def _reduced(calculation: Calculation[Any]) -> Origin:
+    return Derived("reduction", (_moved(calculation, _new("bonded")), _moved(calculation, OLD)), "share")
+
+
+# What the thickness depends on ------------------------------------------------------------------------------
+
+
+def _varied_end(end: str) -> RowOrigin:
+    def origin(row: Row) -> Origin:
+        varied = next(v for v in VARIED if v.meaning == row["input"])
+        inputs: dict[str, Source] = {
+            "axles": _state("future_axles"), "reliability": RELIABILITY, "effective": Of("thicknesses", "effective"), **TERMS,
+        }  # fmt: skip
+        inputs[varied.name] = _changed(varied, inputs[varied.name], end)
+        effective = inputs.pop("effective")
+        required = Calculated(rigid_required_thickness, inputs)
+        return Calculated(bonded_overlay_thickness, {"required": required, "effective": effective})
+
+    return origin
+
+
+def _changed(varied: Varied, usual: Source, end: str) -> Source:
+    amount = varied.low if end == "low" else varied.high
+    if varied.how == "equal":
+        return Fixed(amount, varied.kind, varied.meaning, "end of its range")
+    change = Fixed(amount, "number" if varied.how == "times" else varied.kind, "change to the end of its range")
+    return Derived("product" if varied.how == "times" else "sum", (usual, change), varied.kind, varied.meaning)
+
+
+# Steel ------------------------------------------------------------------------------------------------------
+
+
+def _in_condition(row: Row) -> pd.Series:
+    place = Of("condition", "begin").row(row)
+    return place.scene.frame("condition").iloc[place.index]
+
+
+def _lanes(row: Row) -> list[str]:
+    ways = directions_of_lanes(row.scene.facts)
+    return [lane for lane, way in ways.items() if way == _in_condition(row)["direction"]]
+
+
+def _joint_spacing(row: Row) -> Fact:
+    state = _in_condition(row)
+    middle = np.array([(state["begin"] + state["end"]) / 2])
+    return Fact("layers", "joint_spacing", int(layer_rows(row.scene.facts, middle, [_lanes(row)[0]])[0]))
+
+
+def _saw(output: str) -> Origin:
+    return Calculated(saw_depth, {"thickness": Cell("overlay")}, output)
+
+
+def _drag(length: Source) -> Origin:
+    return Calculated(steel.drag_steel_area, {
+        "thickness": Cell("overlay"), "length": length, "friction": Decided("design.friction"),
+        "steel_stress": Decided("design.reinforcement_stress"),
+    })  # fmt: skip
+
+
+def _longitudinal_steel(row: Row) -> Origin:
+    if row.scene.decision("design.reinforcement") == "continuous":
+        return Derived("product", (Cell("steel_ratio"), Cell("overlay")), "steel_area")
+    spacing: Source = _joint_spacing(row)
+    if not np.isfinite(_joint_spacing(row).take(row).number):
+        spacing = Fixed(USUAL_LENGTH, "length", where="usual length where none is given")
+    return _drag(spacing)
+
+
+def _transverse_steel(row: Row) -> Origin:
+    width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
+    return _drag(Fixed(width, "length", where="widths of the lanes"))
+
+
+TENSILE = Derived("product", (_state("rupture"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
+                  "stress", "tensile strength")  # fmt: skip
+THERMAL = Derived("ratio", (Fixed(STEEL_EXPANSION, "expansion", "expansion of steel"), Decided("design.thermal_expansion")),
+                  "number", "expansion of steel over that of concrete")  # fmt: skip
+NO_WHEEL = Fixed(0.0, "stress", where="the old slab carries the wheel")
+BAR, SHRINKAGE, DROP = (Decided(f"design.{name}") for name in ("bar_diameter", "shrinkage", "temperature_drop"))
+CONTINUOUS: dict[str, Source] = {"tensile": TENSILE, "wheel_stress": NO_WHEEL}
+LEAST_RATIO = Derived("greatest", (
+    Calculated(steel.continuous_steel_for_spacing, {
+        **CONTINUOUS, "spacing": Fixed(WIDEST_SPACING, "length", where="widest crack spacing"), "thermal_ratio": THERMAL, "bar": BAR,
+        "shrinkage": SHRINKAGE,
+    }),
+    Calculated(steel.continuous_steel_for_width, {
+        **CONTINUOUS, "crack_width": Fixed(WIDEST_CRACK, "width", where="widest crack"), "bar": BAR,
+    }),
+    Calculated(steel.continuous_steel_for_stress, {
+        **CONTINUOUS, "steel_stress": Fixed(ALLOWABLE_STRESS, "stress", where="allowable stress"), "temperature_drop": DROP,
+        "shrinkage": SHRINKAGE,
+    }),
+    Fixed(LEAST_STEEL, "share", "least steel"),
+), "share", "steel that spacing, width and stress ask for")  # fmt: skip
+RATIO_BUILT = Cell("steel_ratio")
+
+
+def _bars(row: Row) -> Origin:
+    width = Fixed(lane_width(row.scene.facts, _lanes(row)[0]), "length", where="width of the first lane")
+    return Calculated(
+        steel.bar_count_per_width,
+        {"steel": RATIO_BUILT, "width": width, "thickness": Cell("overlay"), "bar": BAR},
+        "count",
+    )
+
+
+# Bond, clearances and cost ----------------------------------------------------------------------------------
+
+SPREAD = Derived("sum", (
+    Fixed(CONTACT, "thickness", "contact of the wheel", "common practice, no source"),
+    Derived("product", (Fixed(2.0, "count", "both sides"),
+                        Derived("sum", (Cell("overlay"), _state("thickness")), meaning="both layers")), "thickness", "spread at 45°"),
+))  # fmt: skip
+
+
+def _shear(output: str) -> Origin:
+    return Calculated(interface_shear, {
+        "load": Decided("design.wheel_load"), "spread_width": Cell("spread"), "overlay": Cell("overlay"),
+        "slab": _state("thickness"), "ratio": RATIO,
+    }, output)  # fmt: skip
+
+
+def _available(row: Row) -> Origin:
+    if row["passes_road"] != "over the road":
+        return Copied(Fact("bridges", "allowable_raise", row.index))
+    return Derived(
+        "difference",
+        (Fact("bridges", "clearance", row.index), Fact("bridges", "required_clearance", row.index)),
+        "thickness",
+    )
+
+
+def _raise_of_grade(row: Row) -> Origin:
+    """Of the thickest overlay beside the bridge, less what is milled off; nothing where no overlay is built."""
+
+    def beside(here: Row, thicknesses: pd.DataFrame) -> Any:
+        near = (thicknesses["begin"] <= here["end"]) & (thicknesses["end"] >= here["begin"])
+        return near & thicknesses["overlay"].notna()
+
+    nothing = Fixed(0.0, "thickness", "nothing")
+    if not np.asarray(beside(row, row.scene.frame("thicknesses"))).any():
+        return Method("No overlay is built beside this bridge.")
+    thickest = Gathered("greatest", "thicknesses", "overlay", (), rows=beside)
+    raised = Derived("difference", (thickest, Decided("design.milling_depth")), "thickness", "raise")
+    return Derived("greatest", (raised, nothing), "thickness")
+
+
+def _area(row: Row) -> Origin:
+    width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
+    length = Derived("difference", (_state("end"), _state("begin")), "length", "length of the section")
+    lanes = Fixed(width, "length", "width of all lanes of the direction", "lanes.width")
+    return Derived("product", (length, lanes), "paved_area")
+
+
+def _priced(column: str, price: str) -> Origin:
+    return Derived("product", (Cell(column), Decided(price)), "money")
+
+
+ORIGINS: Origins = {
+    "thicknesses": {
+        "begin": Copied(_state("begin")),
+        "end": Copied(_state("end")),
+        "future_axles": Copied(_state("future_axles")),
+        "required_slab": Calculated(
+            rigid_required_thickness, {"axles": Cell("future_axles"), "reliability": RELIABILITY, **TERMS}
+        ),
+        "effective_condition": Copied(_state("effective_condition")),
+        "effective_life": Copied(_state("effective_life")),
+        "effective": _effective,
+        "bonded": _subtracted(bonded_overlay_thickness),
+        "partly_bonded": _subtracted(partly_bonded_overlay_thickness),
+        "unbonded": _subtracted(unbonded_overlay_thickness),
+        "rounded": Calculated(rounded_thickness, {
+            "thickness": Cell("bonded"), "least": Decided("design.thinnest"), "step": Decided("design.round_to"),
+        }),
+        "overlay": _overlay,
+        "years": _built_years,
+        "years_gained": _years_gained,
+        "reduction": _reduced(interior_deflection_westergaard),
+    },
+    "lives": {
+        "overlay": Method("One of the thicknesses for which lives are computed."),
+        "reliability": Method("One of the reliabilities for which lives are computed."),
+        "axles": _carried(
+            Derived("sum", (Of("thicknesses", "effective"), Cell("overlay")), meaning="effective slab with the overlay"),
+            Cell("reliability"),
+        ),
+        "years": lambda row: _years(Cell("axles"), row),
+    },
+    "deflection_changes": {
+        "overlay": Method("One of the thicknesses for which deflections are computed."),
+        "before": _moved(interior_deflection_westergaard, OLD),
+        "bonded": _moved(interior_deflection_westergaard, _new("bonded")),
+        "unbonded": _moved(interior_deflection_westergaard, _new("unbonded")),
+        "interior": Derived("reduction", (Cell("bonded"), Cell("before")), "share"),
+        "edge": _reduced(edge_deflection_circle),
+        "corner": _reduced(corner_deflection_ioannides),
+        "unbonded_fall": Derived("reduction", (Cell("unbonded"), Cell("before")), "share"),
+    },
+    "sensitivities": {
+        "at_low": _varied_end("low"),
+        "at_high": _varied_end("high"),
+        "swing": Derived("size of the difference", (Cell("at_high"), Cell("at_low"))),
+    },
+    "steel": {
+        "overlay": Copied(Of("thicknesses", "overlay")),
+        "joint_spacing": lambda row: Copied(_joint_spacing(row)),
+        "transverse_saw": _saw("transverse"),
+        "longitudinal_saw": _saw("longitudinal"),
+        "longitudinal_steel": _longitudinal_steel,
+        "transverse_steel": _transverse_steel,
+        "steel_ratio": Derived("least", (LEAST_RATIO, Fixed(MOST_STEEL, "share", "most steel")), "share"),
+        "bars": _bars,
+        "crack_spacing": Calculated(steel.continuous_crack_spacing, {
+            **CONTINUOUS, "thermal_ratio": THERMAL, "bar": BAR, "steel": RATIO_BUILT, "shrinkage": SHRINKAGE,
+        }),
+        "crack_width": Calculated(steel.continuous_crack_width, {**CONTINUOUS, "bar": BAR, "steel": RATIO_BUILT}),
+        "steel_stress": Calculated(steel.continuous_steel_stress, {
+            **CONTINUOUS, "temperature_drop": DROP, "shrinkage": SHRINKAGE, "steel": RATIO_BUILT,
+        }),
+    },
+    "bond": {
+        "overlay": Copied(Of("thicknesses", "overlay")),
+        "spread": SPREAD,
+        "first_moment": _shear("first_moment"),
+        "inertia": _shear("inertia"),
+        "shear": _shear("stress"),
+        "strength": Copied(Decided("design.bond_strength")),
+        "factor": Derived("ratio", (Cell("strength"), Cell("shear")), "number"),
+    },
+    "clearances": {
+        "begin": lambda row: Copied(Fact("bridges", "begin", row.index)),
+        "end": lambda row: Copied(Fact("bridges", "end", row.index)),
+        "available": _available,
+        "raise_of_grade": _raise_of_grade,
+    },
+    "overlay_quantities": {
+        "area": _area,
+        "overlay": Copied(Of("thicknesses", "overlay")),
+        "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
+        "concrete_cost": _priced("volume", "design.concrete_cost"),
+        "surface_cost": _priced("area", "design.surface_cost"),
+        "repair_cost": Gathered("sum", "repair_quantities", "cost"),
+        "cost": Derived("sum", (Cell("concrete_cost"), Cell("surface_cost"), Cell("repair_cost"))),
+    },
+}  # fmt: skip
+
+SHEETS = (
+    Sheet("thicknesses", ("required_slab", "bonded", "years", "reduction")),
+    Sheet("bond", ("shear",)),
+)

@@ -20,7 +20,7 @@ def axles_by_year(results: Mapping[str, StageResult], decisions: Decisions) -> F
     """Equivalent axles in each year, to date and to come."""
     years, axles, past = _columns(results, decisions, "axles")
     return Figure(
-        "Equivalent axles in each year, design lane", _years(years), Axis("axles in the year", "million_axles", _range(axles)),
+        "Equivalent axles in each year, design lane", _years(years), Axis("equivalent axles in the year", "million_axles", _range(axles)),
         tuple(
             Bars(name, group(i), years[here] - 0.4, years[here] + 0.4, np.zeros(int(here.sum())), axles[here])
             for i, (name, here) in enumerate(zip(PARTS, (past, ~past), strict=True)) if here.any()
@@ -35,7 +35,7 @@ def accumulated_axles(results: Mapping[str, StageResult], decisions: Decisions) 
     years, axles, past = _columns(results, decisions, "accumulated")
     base = float(decisions.traffic.base_year)
     return Figure(
-        "Equivalent axles since construction, design lane", _years(years), Axis("axles since construction", "million_axles", _range(axles)),
+        "Equivalent axles since construction, design lane", _years(years), Axis("equivalent axles since construction", "million_axles", _range(axles)),
         tuple(
             Line(name, group(i), years[here], axles[here])
             for i, (name, here) in enumerate(zip(PARTS, (past, ~past), strict=True)) if here.any()

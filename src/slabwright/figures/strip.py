@@ -224,7 +224,9 @@ def plan_figure(road: Road, window: Window) -> Figure:
     """Lanes, sections with their verdicts, bridges and ramps."""
     rows = lane_rows(road.lanes)
     top = max(rows.values(), default=0.5) + 0.5
-    low, high = (-0.95 if road.ramps else -0.1), top + (1.0 if road.ramps else 0.1) + (0.9 if road.bridges else 0)
+    sides = {_side(road, ramp) for ramp in road.ramps}
+    low = -0.95 if "below" in sides else -0.1
+    high = top + (1.0 if "above" in sides else 0.1) + (0.9 if road.bridges else 0)
     verdicts = dict.fromkeys(s.verdict for s in road.sections)
     series: list[Series] = [
         *(_sections(road, v, window) for v in verdicts), *_bridges(road, window, top, high - 0.45), *_ramps(road, window, top),
@@ -288,14 +290,19 @@ def _bridges(road: Road, window: Window, top: float, height: float) -> list[Seri
     ]
 
 
+def _side(road: Road, ramp: Mark) -> str:
+    """Where the outer lane of a ramp's direction is on the plan."""
+    against = any(lane.name == ramp.lane and lane.direction == AGAINST for lane in road.lanes)
+    return "above" if against else "below"
+
+
 def _ramps(road: Road, window: Window, top: float) -> list[Series]:
     """Signs outside the outer lane: they point the way that traffic goes."""
-    directions = {lane.name: lane.direction for lane in road.lanes}
     made: list[Series] = []
     for side, height in (("above", top + 0.5), ("below", -0.5)):
         for kind in dict.fromkeys(r.kind for r in road.ramps):
             here = sorted(
-                (r for r in road.ramps if r.kind == kind and (directions.get(r.lane) == AGAINST) is (side == "above") and _sees(r, window)),
+                (r for r in road.ramps if r.kind == kind and _side(road, r) == side and _sees(r, window)),
                 key=lambda r: r.begin,
             )  # fmt: skip
             names, keys = tuple(r.name for r in here), tuple(r.key for r in here)

@@ -19,7 +19,7 @@ __all__ = ["drawings", "road_strip", "sections_in_pages"]
 
 IN_A_PAGE = 12  # small curves on one page
 STRIP = 8.15  # inches, with its margins
-PLAN, ROW = 1.9, 1.0  # heights on the strip, by which it is shared out
+PLAN, ROW = 1.6, 1.0  # heights on the strip, by which it is shared out
 
 
 def sections_in_pages(names: Sequence[str]) -> list[list[str]]:
@@ -51,11 +51,9 @@ def drawings(
     for i, direction in enumerate(report.directions):
         figures = road_strip(report, road, direction)
         made[f"strip_{i}"] = paint.stack(figures, system, _shares(len(figures)))
-    made["differences"] = paint.stack(
-        [cumulative_differences(results, d) for d in report.directions], system, [1.7] * len(report.directions)
-    )
+    made["differences"] = paint.grid([cumulative_differences(results, d) for d in report.directions], system, 1, 2.1)
     if len(report.table("evaluation", "traffic")):
-        made["traffic"] = paint.beside([f(results, decisions) for f in (axles_by_year, accumulated_axles)], system, 2.6)
+        made["traffic"] = paint.beside([f(results, decisions) for f in (axles_by_year, accumulated_axles)], system, 2.8)
     for i, names in enumerate(sections_in_pages(designed)):
         made[f"lives_{i}"] = paint.grid([lives(results, decisions, name) for name in names], system)
         made[f"falls_{i}"] = paint.grid([deflection_reductions(results, name) for name in names], system)

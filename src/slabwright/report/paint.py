@@ -7,7 +7,7 @@ sets in the report's face. A grey printer keeps all apart: areas are hatched, li
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure as Sheet
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
+from matplotlib.ticker import MaxNLocator
 
 from slabwright import units
 from slabwright.figures.looks import LIGHT, Look, look
@@ -45,8 +46,9 @@ __all__ = ["SETTINGS", "beside", "grid", "paint", "paint_beside", "paint_grid", 
 
 INK, SOFT = LIGHT.ink, LIGHT.soft
 WIDTH = 7.0  # inches: the text width of letter paper
+FACES = ["STIXGeneral", "DejaVu Sans"]  # as wide as the report's face, by which the typesetter replaces them
 SETTINGS: Any = {
-    "svg.hashsalt": "slabwright", "svg.fonttype": "none", "font.family": ["DejaVu Sans"], "font.size": 8, "axes.linewidth": 0.6,
+    "svg.hashsalt": "slabwright", "svg.fonttype": "none", "font.family": FACES, "font.size": 8, "axes.linewidth": 0.6,
     "axes.edgecolor": SOFT, "axes.labelcolor": INK, "text.color": INK, "xtick.color": SOFT, "ytick.color": SOFT,
     "xtick.labelsize": 7.5, "ytick.labelsize": 7.5, "axes.labelsize": 8, "hatch.linewidth": 0.6, "legend.fontsize": 7.5,
     "legend.frameon": False, "axes.spines.top": False, "axes.spines.right": False, "text.parse_math": False,
@@ -64,17 +66,19 @@ HATCHES = {"": "", "/": "////", "x": "xxxx", ".": "....", "\\": "\\\\\\\\", "-":
 THIN = 0.7  # of the widths for a screen
 LETTER = 0.055  # inches: the mean width of a letter
 TICK = 0.75  # inches between two stations that are written
-LEVELS, LINES_OF_EQUAL = 24, 5
+LEVELS, LINES_OF_EQUAL, SCALE_TICKS = 24, 5, 6
+STACK_LEFT, SMALLEST = 0.95, 5.5  # inches left of a stack; points, the smallest words of a key
+KEY: dict[str, Any] = {"borderpad": 0, "handlelength": 1.8, "columnspacing": 1.0, "handletextpad": 0.5}
 SHADES = LinearSegmentedColormap.from_list("field", list(LIGHT.shades))
 
 
 # Sheets --------------------------------------------------------------------------------------------------
 
 
-def grid(figures: Sequence[Figure], system: units.System, across: int = 3) -> str:
+def grid(figures: Sequence[Figure], system: units.System, across: int = 3, tall: float = 1.75) -> str:
     """Like figures of several subjects beside and under each other, with one key."""
     rows = -(-len(figures) // across)
-    return _svg(lambda sheet: paint_grid(sheet, figures, system, across), 1.75 * rows + 0.5)
+    return _svg(lambda sheet: paint_grid(sheet, figures, system, across), tall * rows + 0.5)
 
 
 def beside(figures: Sequence[Figure], system: units.System, height: float) -> str:
@@ -89,7 +93,7 @@ def stack(figures: Sequence[Figure], system: units.System, heights: Sequence[flo
 
 def paint_grid(sheet: Sheet, figures: Sequence[Figure], system: units.System, across: int = 3) -> None:
     rows = -(-len(figures) // across)
-    axes = sheet.subplots(rows, across, sharex=True, sharey=True, squeeze=False)
+    axes = sheet.subplots(rows, across, sharex=True, sharey=across > 1, squeeze=False)
     shown = [in_units(figure, system) for figure in figures]
     for panel, figure in zip(axes.flat, shown, strict=False):
         paint(panel, figure, system)
@@ -98,10 +102,10 @@ def paint_grid(sheet: Sheet, figures: Sequence[Figure], system: units.System, ac
     for empty in axes.flat[len(figures) :]:
         empty.set_visible(False)
     named = {handle.get_label(): handle for figure in shown for handle in _handles(figure)}
-    sheet.legend(
-        handles=list(named.values()), loc="upper center", ncols=min(len(named), 6), borderpad=0.2, columnspacing=1.4
-    )
-    _margins(sheet, left=0.35, top=0.5, bottom=0.4, between=0.6, beside=0.25)
+    columns = _columns(named, WIDTH)
+    sheet.legend(handles=list(named.values()), loc="upper center", ncols=columns, **KEY)
+    lines = -(-len(named) // columns)
+    _margins(sheet, left=0.35 if across > 1 else 0.6, top=0.33 + 0.16 * lines, bottom=0.4, between=0.6, beside=0.25)
 
 
 def paint_beside(sheet: Sheet, figures: Sequence[Figure], system: units.System) -> None:
@@ -109,11 +113,16 @@ def paint_beside(sheet: Sheet, figures: Sequence[Figure], system: units.System) 
     for panel, figure in zip(axes, figures, strict=True):
         shown = in_units(figure, system)
         paint(panel, shown, system)
-        panel.set_title(
-            f"{shown.subject}: {shown.heading}", loc="left", pad=16 if shown.y.kind != "words" else 4, color=INK
-        )
-        _key(panel, shown, below=shown.y.kind == "words")
+        name = shown.subject if shown.y.kind == "words" else f"{shown.subject}: {shown.heading}"
+        panel.set_title(name, loc="left", pad=4, color=INK)
     _margins(sheet, **_room(figures))
+    for panel, figure in zip(axes, figures, strict=True):
+        handles = [] if figure.equal else _handles(figure)
+        if handles:
+            columns = _columns([handle.get_label() for handle in handles], WIDTH / len(figures))
+            centre = 0.1 if figure.y.kind == "words" else 0.5
+            below = -0.42 / (panel.get_position().height * sheet.get_figheight())
+            panel.legend(handles=handles, loc="upper center", bbox_to_anchor=(centre, below), ncols=columns, **KEY)
 
 
 def _room(figures: Sequence[Figure]) -> dict[str, float]:
@@ -122,7 +131,7 @@ def _room(figures: Sequence[Figure]) -> dict[str, float]:
         return {"left": 1.75, "beside": 1.85, "bottom": 0.75}
     if any(figure.equal for figure in figures):
         return {"left": 0.45, "right": 1.0, "top": 0.3}
-    return {"left": 0.4, "top": 0.4}
+    return {"left": 0.4, "bottom": 0.75}
 
 
 def paint_stack(sheet: Sheet, figures: Sequence[Figure], system: units.System, heights: Sequence[float]) -> None:
@@ -132,10 +141,17 @@ def paint_stack(sheet: Sheet, figures: Sequence[Figure], system: units.System, h
         paint(panel, shown, system)
         panel.set_xlabel("")
         panel.tick_params(length=2)
-        panel.set_title(", ".join((shown.heading, *shown.notes)), loc="left", pad=3, color=INK)
-        _key(panel, shown)
+        title = ", ".join((shown.heading, *shown.notes))
+        panel.set_title(title, loc="left", pad=3, color=INK)
+        if handles := _handles(shown):
+            room = WIDTH - STACK_LEFT - LETTER * len(title)
+            need = sum(_need(handle.get_label()) for handle in handles)
+            size = max(SMALLEST, min(7.5, 7.5 * room / need))
+            panel.legend(
+                handles=handles, ncols=len(handles), loc="lower right", bbox_to_anchor=(1.0, 0.98), fontsize=size, **KEY
+            )
     axes[-1].set_xlabel(in_units(figures[-1], system).x.label)
-    _margins(sheet, left=0.95, top=0.3, between=0.24)
+    _margins(sheet, left=STACK_LEFT, top=0.3, between=0.24)
 
 
 @contextmanager
@@ -151,7 +167,7 @@ def _svg(draw: Callable[[Sheet], None], height: float) -> str:
         draw(sheet)
         out = io.StringIO()
         sheet.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
-    return out.getvalue().replace("DejaVu Sans", "Libertinus Serif")
+    return out.getvalue().replace(", ".join(f"'{face}'" for face in FACES), "'Libertinus Serif'")
 
 
 def _margins(
@@ -247,8 +263,10 @@ def _lined(style: Look, thin: float = THIN) -> dict[str, Any]:
 def _filled(style: Look) -> dict[str, Any]:
     """Fill, hatch and rim of an area."""
     red, green, blue = (int(_colour(style)[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    return {"facecolor": (red, green, blue, style.fill), "edgecolor": _colour(style) if style.width else "none",
-            "hatch": HATCHES[style.hatch], "linewidth": 0.5}  # fmt: skip
+    face: tuple[float, ...] = (red, green, blue, style.fill)
+    if style.hatch:  # a hatch is as strong as its ground, so the ground is a pale colour and not a thin one
+        face = tuple(1 - style.fill * (1 - part) for part in (red, green, blue))
+    return {"facecolor": face, "edgecolor": _colour(style) if style.width else "none", "hatch": HATCHES[style.hatch], "linewidth": 0.5}  # fmt: skip
 
 
 def _line(axes: Axes, series: Line, style: Look) -> None:
@@ -266,12 +284,13 @@ def _points(axes: Axes, series: Points, style: Look) -> None:
         if numbered
         else {}
     )
-    place: dict[str, Any] = (
-        {"ha": "center", "va": "center"} if numbered or not MARKERS[style.marker] else {"ha": "left", "va": "center"}
-    )
+    inside = numbered or not MARKERS[style.marker]
+    place = {"ha": "center", "xytext": (0, 0)} if inside else {"ha": "left", "xytext": (4, 0)}
     for x, y, word in zip(series.x, series.y, series.short, strict=bool(series.short)):
-        text = word if place["ha"] == "center" else f"  {word}"
-        axes.text(x, y, text, fontsize=6.5 if numbered else 7.5, clip_on=False, **place, **rim)
+        axes.annotate(
+            word, (x, y), textcoords="offset points", va="center", fontsize=6.5 if numbered else 7.5, annotation_clip=False,
+            **place, **rim,
+        )  # fmt: skip
 
 
 def _whiskers(axes: Axes, series: Whiskers, style: Look) -> None:
@@ -312,7 +331,7 @@ def _field(axes: Axes, series: Field) -> None:
     shade = axes.contourf(series.x, series.y, series.z, LEVELS, cmap=SHADES)
     lines = axes.contour(series.x, series.y, series.z, LINES_OF_EQUAL, colors=INK, linewidths=0.5)
     axes.clabel(lines, fontsize=6, fmt="%.4g")
-    bar = axes.figure.colorbar(shade, ax=axes, shrink=0.9, pad=0.03)
+    bar = axes.figure.colorbar(shade, ax=axes, shrink=0.9, pad=0.03, ticks=MaxNLocator(SCALE_TICKS))
     bar.set_label(series.name)
 
 
@@ -348,25 +367,16 @@ def _words(axes: Axes, words: Words, figure: Figure) -> None:
 # The key -------------------------------------------------------------------------------------------------
 
 
-def _key(axes: Axes, figure: Figure, *, below: bool = False) -> None:
-    """The key over the right end of a drawing, or below it."""
-    handles = _handles(figure)
-    if not handles or (figure.equal and len(handles) == 1):
-        return
-    place: dict[str, Any] = (
-        {"loc": "upper center", "bbox_to_anchor": (0.3, -0.16)}
-        if below
-        else {"loc": "lower right", "bbox_to_anchor": (1.0, 0.97)}
-    )
-    axes.legend(
-        handles=handles,
-        ncols=2 if below else 6,
-        borderpad=0,
-        handlelength=1.8,
-        columnspacing=1.0,
-        handletextpad=0.5,
-        **place,
-    )
+def _need(name: str) -> float:
+    """Inches that a name needs in a key, with its sign."""
+    return 0.75 * LETTER * len(name) + 0.4
+
+
+def _columns(names: Iterable[str], width: float) -> int:
+    """How many columns of a key fit on a width, so that its lines are of equal length."""
+    needs = [_need(name) for name in names]
+    lines = max(1, -(-int(100 * sum(needs)) // int(100 * width)))
+    return -(-len(needs) // lines)
 
 
 def _handles(figure: Figure) -> list[Any]:

@@ -97,6 +97,7 @@ def paint_grid(sheet: Sheet, figures: Sequence[Figure], system: units.System, ac
     shown = [in_units(figure, system) for figure in figures]
     for panel, figure in zip(axes.flat, shown, strict=False):
         paint(panel, figure, system)
+        panel.set_ylabel("")
         panel.set_title(f"{figure.subject}: {figure.heading}", loc="left", pad=3, color=INK)
         panel.tick_params(labelbottom=True)
     for empty in axes.flat[len(figures) :]:
@@ -113,6 +114,7 @@ def paint_beside(sheet: Sheet, figures: Sequence[Figure], system: units.System) 
     for panel, figure in zip(axes, figures, strict=True):
         shown = in_units(figure, system)
         paint(panel, shown, system)
+        panel.set_ylabel(shown.y.label if shown.equal else "")
         name = shown.subject if shown.y.kind == "words" else f"{shown.subject}: {shown.heading}"
         panel.set_title(name, loc="left", pad=4, color=INK)
     _margins(sheet, **_room(figures))
@@ -140,6 +142,7 @@ def paint_stack(sheet: Sheet, figures: Sequence[Figure], system: units.System, h
         shown = in_units(figure, system)
         paint(panel, shown, system)
         panel.set_xlabel("")
+        panel.set_ylabel("")
         panel.tick_params(length=2)
         title = ", ".join((shown.heading, *shown.notes))
         panel.set_title(title, loc="left", pad=3, color=INK)
@@ -190,7 +193,7 @@ def _margins(
 
 
 def paint(axes: Axes, figure: Figure, system: units.System) -> None:
-    """A figure ``in_units`` on axes of its own, without title and key."""
+    """A figure ``in_units`` on axes of its own, without title and key; a sheet may put a label of the axes into the title."""
     _axis(axes, figure.x, "x", system)
     _axis(axes, figure.y, "y", system)
     for mark in figure.marks:
@@ -202,8 +205,7 @@ def paint(axes: Axes, figure: Figure, system: units.System) -> None:
     if figure.equal:
         axes.set_aspect("equal")
     axes.set_xlabel(figure.x.label)
-    if figure.equal:
-        axes.set_ylabel(figure.y.label)
+    axes.set_ylabel(figure.y.label)
 
 
 def _axis(axes: Axes, axis: Axis, which: str, system: units.System) -> None:

@@ -262,6 +262,7 @@ def _rule(mark: Rule, place: float, style: Look, theme: Theme) -> Drawn:
     line = {"color": style.colour(theme), "width": style.width, "dash": style.dash}
     return {
         "type": "line",
+        "name": escaped(mark.name),
         **_across(mark.axis, place, place),
         "line": line,
         "layer": "below" if style.width < 1 else "above",
@@ -272,6 +273,7 @@ def _band(mark: Band, style: Look, theme: Theme) -> Drawn:
     fill = faint(style.colour(theme), style.fill)
     return {
         "type": "rect",
+        "name": escaped(mark.name),
         **_across(mark.axis, mark.low, mark.high),
         "fillcolor": fill,
         "line": {"width": 0},

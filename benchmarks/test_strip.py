@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from slabwright.web.parts.strip.data import Layer, aggregated
+from slabwright.figures.layers import Layer, aggregated
 
 LONG = 10_000.0
 

@@ -11,6 +11,7 @@ from slabwright.units import INCH, KIP, MIL, PCI, PSI
 
 __all__ = [
     "CONCRETE_POISSON",
+    "LONGEST_LIFE",
     "PLATE_RADIUS",
     "AxleCount",
     "DayCount",
@@ -54,3 +55,4 @@ DayCount = Annotated[Array, Quantity("count", "average daily traffic, both direc
 # Defaults: Poisson's ratio of concrete, and the radius of the usual deflection plate (300 mm across).
 CONCRETE_POISSON: Array = np.asarray(0.15)
 PLATE_RADIUS: Array = np.asarray(5.9055 * INCH)
+LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables and figures show this value

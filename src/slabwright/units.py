@@ -102,6 +102,9 @@ KINDS: dict[str, Kind] = {
     "axle_load": Kind("N", "kip", "kN", 2, 1),
     "stress": Kind("Pa", "psi", "MPa", 1, 3),
     "modulus": Kind("Pa", "psi", "MPa", 0, 0),
+    "slab_modulus": Kind("Pa", "Mpsi", "GPa", 2, 1),
+    "cumulative_difference": Kind("m^2", "mil*ft", "um*m", 1, 0),
+    "million_axles": Kind("1", "million", "million", 2, 2),
     "foundation": Kind("Pa/m", "pci", "MPa/m", 0, 1),
     "unit_weight": Kind("N/m^3", "lbf/ft^3", "kN/m^3", 1, 2),
     "rigidity": Kind("N*m", "lbf*in", "kN*m", 0, 1),
@@ -132,7 +135,7 @@ KINDS: dict[str, Kind] = {
 # How a unit is printed; anything else is printed as written.
 LABELS = {
     "1": "", "um": "µm", "m^2": "m²", "ft^2": "ft²", "yd^2": "yd²", "m^3": "m³", "yd^3": "yd³",
-    "in^2/ft": "in²/ft", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
+    "mil*ft": "mil·ft", "um*m": "µm·m", "Mpsi": "million psi", "in^2/ft": "in²/ft", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
     "delta_degC": "°C", "delta_degF/inch": "°F/in", "delta_degC/m": "°C/m", "1/delta_degF": "1/°F", "1/delta_degC": "1/°C", "lbf": "lb", "lbf/ft^3": "lb/ft³",
     "kN/m^3": "kN/m³", "N/m^3": "N/m³", "lbf*in": "lb·in", "kN*m": "kN·m", "year": "years",
     "delta_degF*day": "°F·days", "delta_degC*day": "°C·days", "W/m^2": "W/m²", "W/m/K": "W/(m·K)",
@@ -190,6 +193,7 @@ def _registry() -> Any:
 
     registry: Any = pint.UnitRegistry(cache_folder=None)
     registry.define("pci = psi / inch")
+    registry.define("million = 1e6")
     return registry
 
 

@@ -23,7 +23,7 @@ from slabwright.life.reliability import (
     years_to_limit,
 )
 from slabwright.life.section_life import SectionLife, section_life
-from slabwright.life.tables import LONGEST_LIFE, life_tables
+from slabwright.life.tables import life_tables
 from slabwright.project import create, open_project
 from slabwright.project.results import packed, unpacked
 from slabwright.project.schema import DECISION
@@ -33,6 +33,7 @@ from slabwright.records.facts import FACTS, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.stages import outcomes
+from slabwright.terms import LONGEST_LIFE
 from slabwright.units import INCH, KIP, PSI
 from tests.conftest import clock
 from tests.life import roads

@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slabwright.figures.shown import short_name
 from slabwright.report.blocks import MARGIN, PAPER, rows_table
-from slabwright.report.text import listed, literal, plural, restated, short_name
+from slabwright.report.text import listed, literal, plural, restated
 
 # 1 in = 25.4 mm, 1 lb = 0.45359237 kg and g = 9.80665 m/s2 exactly; the rest is arithmetic.
 METRIC = [

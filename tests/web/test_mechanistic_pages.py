@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from slabwright.web.parts.mechanistic_figures import found_figure, map_figure, shares_figure
 
 from slabwright.records.results import StageResult
-from slabwright.web.parts.mechanistic_figures import found_figure, map_figure, shares_figure
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 from tests.mechanistic_results import bond_result, life_result, save_field_results

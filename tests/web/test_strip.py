@@ -23,29 +23,20 @@ from nicegui.testing import User, user_simulation
 
 from slabwright import units
 from slabwright.errors import MissingFact
+from slabwright.figures.layer_tables import strip_layers
+from slabwright.figures.layers import MOST, Layer, aggregated, by_group, in_window
+from slabwright.figures.road import CLOSEST, Road, clamped, lane_rows, moved, road_of, zoomed
+from slabwright.figures.shown import station_ticks
 from slabwright.project import Project
+from slabwright.records.decisions import Decisions
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.units import FOOT
+from slabwright.web.parts import paint
 from slabwright.web.parts.chart import Chart
 from slabwright.web.parts.strip import words as strip_words
-from slabwright.web.parts.strip.data import (
-    CLOSEST,
-    MOST,
-    Layer,
-    Road,
-    aggregated,
-    by_group,
-    clamped,
-    in_window,
-    moved,
-    road_of,
-    strip_layers,
-    zoomed,
-)
-from slabwright.web.parts.strip.figure import figure, station_ticks
-from slabwright.web.parts.strip.look import lane_rows
+from slabwright.web.parts.strip.figure import figure
 from slabwright.web.parts.strip.strip import road_strip
 
 Results = dict[str, StageResult]
@@ -73,7 +64,7 @@ def road(facts: Facts, demo_results: Results) -> Road:
 
 @pytest.fixture
 def layers(facts: Facts, demo_results: Results) -> tuple[Layer, ...]:
-    return strip_layers(facts, demo_results)
+    return strip_layers(facts, demo_results, Decisions())
 
 
 # Windows and bins -----------------------------------------------------------------------------------------
@@ -219,10 +210,10 @@ def test_without_facts_or_results_there_is_no_layer() -> None:
 
 
 def test_missing_results_leave_their_layers_out(facts: Facts, demo_results: Results) -> None:
-    names = [layer.name for layer in strip_layers(facts, {"survey": demo_results["survey"]})]
+    names = [layer.name for layer in strip_layers(facts, {"survey": demo_results["survey"]}, Decisions())]
     assert names[0] == "deflection"
     assert all(name.startswith("distress: ") for name in names[1:])
-    assert {layer.table for layer in strip_layers(facts, {})} == {"distresses"}
+    assert {layer.table for layer in strip_layers(facts, {}, Decisions())} == {"distresses"}
 
 
 def test_all_layers_of_the_demo_road(layers: tuple[Layer, ...]) -> None:
@@ -277,7 +268,7 @@ def test_where_no_overlay_is_built_there_is_no_thickness(facts: Facts, demo_resu
     assert unsuited.any()
     nought = thicknesses.assign(overlay=thicknesses["overlay"].where(~unsuited, 0.0))
     stage = dataclasses.replace(given, tables={**given.tables, "thicknesses": nought})
-    overlay = strip_layers(facts, {"overlay": stage})[1]
+    overlay = strip_layers(facts, {"overlay": stage}, Decisions())[1]
     assert overlay.name == "overlay"
     assert np.array_equal(np.isnan(overlay.value), unsuited)
 
@@ -465,7 +456,7 @@ OURS = re.compile(r'</?b>|<br>|<span style="color:#[0-9a-f]{6}">|</span>')
 def test_no_name_reaches_the_drawing_as_markup(facts: Facts, demo_results: Results, width: int) -> None:
     spoilt, results = harmful(facts, demo_results)
     road = road_of(spoilt, results)
-    drawn = whole(strip_layers(spoilt, results), road, width=width)
+    drawn = whole(strip_layers(spoilt, results, Decisions()), road, width=width)
     texts = strings(drawn)
     assert any("&lt;img" in text for text in texts)
     for text in texts:
@@ -479,7 +470,9 @@ def test_no_name_reaches_a_table_as_markup(facts: Facts, demo_results: Results) 
     road = road_of(spoilt, results)
     window = (road.begin, road.end)
     made = strip_words.road_tables(road, window, "us")
-    made += "".join(strip_words.layer_table(layer, window, "us") for layer in strip_layers(spoilt, results))
+    made += "".join(
+        strip_words.layer_table(layer, window, "us") for layer in strip_layers(spoilt, results, Decisions())
+    )
     assert "&lt;img" in made
     assert "<img" not in made
     assert not re.search(r'aria-label="[^"]*"[^ >]', made)
@@ -487,10 +480,10 @@ def test_no_name_reaches_a_table_as_markup(facts: Facts, demo_results: Results) 
 
 
 def test_right_to_left_words_are_kept_apart() -> None:
-    assert strip_words.plain("\u05d0\u05d1 12") == "\u2068\u05d0\u05d1 12\u2069"
-    assert strip_words.plain("NB1") == "NB1"
-    assert strip_words.plain("x" * 500, 10) == "x" * 9 + "…"
-    assert strip_words.escaped('a & b <c> "d"') == 'a &amp; b &lt;c&gt; "d"'
+    assert paint.plain("\u05d0\u05d1 12") == "\u2068\u05d0\u05d1 12\u2069"
+    assert paint.plain("NB1") == "NB1"
+    assert paint.plain("x" * 500, 10) == "x" * 9 + "…"
+    assert paint.escaped('a & b <c> "d"') == 'a &amp; b &lt;c&gt; "d"'
 
 
 # Words and tables -----------------------------------------------------------------------------------------
@@ -534,7 +527,7 @@ def test_the_summary_names_sections_and_extremes(layers: tuple[Layer, ...], road
 
 def test_a_road_with_limits_only_is_drawn() -> None:
     bare = Facts(road=table(FACTS["road"], {"name": ["x"], "begin": [0.0], "end": [100.0]}))
-    drawn = whole(strip_layers(bare, {}), road_of(bare, {}))
+    drawn = whole(strip_layers(bare, {}, Decisions()), road_of(bare, {}))
     assert json.dumps(drawn, allow_nan=False)
     assert drawn["layout"]["xaxis"]["range"] == [0.0, 100.0]
 
@@ -556,7 +549,7 @@ def on_a_page(facts: Facts, results: Results, told: Told, act: Callable[[User], 
 
     def page() -> None:
         road_strip(
-            facts=facts, results=results, system="us", dark=False, on_window=told.windows.append,
+            facts=facts, results=results, decisions=Decisions(), system="us", dark=False, on_window=told.windows.append,
             on_record=lambda name, row: told.records.append((name, row)), state=told.state,
         )  # fmt: skip
 

@@ -22,7 +22,7 @@ from slabwright.design.details import (
 )
 from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
-from slabwright.design.run import CONTACT, LONGEST_LIFE, THINNEST_SLAB
+from slabwright.design.run import CONTACT, THINNEST_SLAB
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
     partly_bonded_overlay_thickness,
@@ -55,7 +55,7 @@ from slabwright.slab.closed_forms import (
     relative_stiffness,
 )
 from slabwright.slab.serviceability import rigid_allowable_axles, rigid_required_thickness
-from slabwright.terms import PLATE_RADIUS
+from slabwright.terms import LONGEST_LIFE, PLATE_RADIUS
 from slabwright.traffic.axles import years_of_growing_traffic
 
 __all__ = ["ORIGINS", "SHEETS"]

@@ -37,15 +37,15 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.roadway.areas import section_areas
+from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
 
-__all__ = ["LONGEST_LIFE", "run"]
+__all__ = ["run"]
 
 CURVE = np.arange(2.0, 6.01, 0.5) * INCH
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
-LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables show this value
 THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
 CONTACT = 12 * INCH  # of a wheel
 

@@ -12,10 +12,10 @@ from slabwright.life.section_life import SectionLife
 from slabwright.life.stage import STAGE
 from slabwright.records.decisions.life import LAW_BASIS
 from slabwright.records.table import empty, table
+from slabwright.terms import LONGEST_LIFE
 
-__all__ = ["LONGEST_LIFE", "life_tables"]
+__all__ = ["life_tables"]
 
-LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables show this value
 # Inputs that have a spread of their own; the errors of the surfaces have theirs from the fits.
 ERRORS = ("stress_error", "damage_error")
 

@@ -1,7 +1,7 @@
 """The printed report: page records and vector figures from results, typeset to a PDF.
 
 ``document.build`` is the door. ``given`` is what a report is made from, ``blocks`` what a page may hold,
-``pages_*`` one file for each chapter, ``figures_*`` the drawings, and ``templates/report.typ`` the typesetting.
+``pages_*`` one file for each chapter, ``figures`` says which pictures it holds, ``paint`` paints them, and ``templates/report.typ`` the typesetting.
 """
 
 from slabwright.report.document import build

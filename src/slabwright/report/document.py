@@ -48,36 +48,14 @@ def build(
 
 def drawings(report: Report) -> dict[str, str]:
     """Every drawing as SVG by its name."""
-    from slabwright.report import figures_curves as curves
-    from slabwright.report.figures_strip import road_strip
+    from slabwright.report import figures
     from slabwright.report.pages_design import designed_sections, worst_sections
-
-    made = {f"strip_{i}": road_strip(report, direction) for i, direction in enumerate(report.directions)}
-    made["differences"] = curves.cumulative_differences(report)
-    if len(report.table("evaluation", "traffic")):
-        made["traffic"] = curves.traffic(report)
-    for i, names in enumerate(curves.sections_in_pages(designed_sections(report))):
-        made[f"lives_{i}"] = curves.lives(report, names)
-        made[f"falls_{i}"] = curves.deflection_falls(report, names)
-    worst = worst_sections(report)
-    if worst:
-        made["tornado"] = curves.tornadoes(report, worst)
-    return made | _field_drawings(report) | drawings_of_chapters(report)
-
-
-def _field_drawings(report: Report) -> dict[str, str]:
-    """Drawings of the long stages, where they were computed."""
-    from slabwright.report import figures_mechanistic
-    from slabwright.report.figures_curves import sections_in_pages
     from slabwright.report.pages_mechanistic import lived_sections, worst_bond
 
-    made = {}
-    if "bond" in report.results and (name := worst_bond(report)):
-        made["bond_map"] = figures_mechanistic.slab_map(report, name)
-    if "life" in report.results:
-        for i, names in enumerate(sections_in_pages(lived_sections(report))):
-            made[f"fatigue_lives_{i}"] = figures_mechanistic.fatigue_lives(report, names)
-    return made
+    lived = lived_sections(report) if "life" in report.results else []
+    bonded = worst_bond(report) if "bond" in report.results else ""
+    made = figures.drawings(report, designed_sections(report), worst_sections(report), lived, bonded)
+    return made | drawings_of_chapters(report)
 
 
 def typeset(report: Report) -> bytes:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from slabwright.design.run import LONGEST_LIFE
 from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
 from slabwright.report.chapters import Chapter, place_of
-from slabwright.report.figures_curves import sections_in_pages
+from slabwright.report.figures import sections_in_pages
 from slabwright.report.given import Report
 from slabwright.report.text import heading, listed, literal, restated
 from slabwright.stages import outcomes
+from slabwright.terms import LONGEST_LIFE
 from slabwright.units import format_quantity, label, unit_of
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from slabwright.bond.map import worst_places
 from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
 from slabwright.report.chapters import Chapter, place_of
-from slabwright.report.figures_curves import sections_in_pages
+from slabwright.report.figures import sections_in_pages
 from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
 from slabwright.stages import outcomes, stage_named

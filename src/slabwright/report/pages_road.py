@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from slabwright.figures.road import road_of
 from slabwright.report.blocks import (
     MOST_SIDEWAYS,
     TINY,
@@ -18,7 +19,6 @@ from slabwright.report.blocks import (
     rows_table,
 )
 from slabwright.report.chapters import Chapter, place_of
-from slabwright.report.figures_strip import bridge_keys, lane_keys, ramp_keys
 from slabwright.report.given import Report
 from slabwright.report.text import literal, restated
 from slabwright.stages import outcomes
@@ -28,10 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = ["CHAPTERS", "sections", "strips"]
 
-LAYERS = (
-    "Dots are tests, heavy bars the means of sections, dashed lines the limits of the decisions, dotted lines the borders of"
-    " sections. Voids: crosses are corners where a void is suspected."
-)
+LAYERS = "Dotted lines are section boundaries; a limit is that of the decisions."
 SECTION_COLUMNS = (
     "section", "direction", "begin", "end", "border", "pavement", "tests", "mean_deflection", "variation", "design_deflection", "mean_area",
     "distress_per_length", "durability_per_length",
@@ -49,13 +46,14 @@ def strips(report: Report) -> list[Block]:
 
 
 def _key(report: Report, direction: str) -> str:
-    bridges, ramps = report.road.bridges, report.road.ramps
-    words = [f"{key} {literal(bridges.loc[row, 'name'], 60)} ({_carries(bridges.loc[row, 'passes'])})"
-             for row, key in bridge_keys(report).items()]  # fmt: skip
-    words += [f"{key} {literal(ramps.loc[row, 'name'], 60)} ({ramps.loc[row, 'kind']}-ramp)"
-              for row, key in ramp_keys(report, direction).items()]  # fmt: skip
-    words += [f"{key} is {literal(name, 60)}" for name, key in lane_keys(report, direction).items() if key != name]
-    return f"{LAYERS} {'; '.join(words)}{'.' if words else ''}".strip()
+    """What the keys on the strip stand for."""
+    road = road_of(report.road, report.results).only(direction)
+    bridges, ramps = (sorted(marks, key=lambda mark: mark.begin) for marks in (road.bridges, road.ramps))
+    load = report.value(report.decisions.survey.standard_load, "force")
+    words = [f"{mark.key} {literal(mark.name, 60)} ({_carries(mark.kind)})" for mark in bridges]
+    words += [f"{mark.key} {literal(mark.name, 60)} ({mark.kind}-ramp)" for mark in ramps]
+    words += [f"{lane.key} is {literal(lane.name, 60)}" for lane in road.lanes if lane.key != lane.name]
+    return f"{LAYERS} The standard load is {load}. {'; '.join(words)}{'.' if words else ''}".strip()
 
 
 def _carries(passes: str) -> str:

@@ -6,14 +6,17 @@ import math
 import re
 import unicodedata
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slabwright import units
 from slabwright.records import display
 from slabwright.records.display import heading
 from slabwright.records.table import Column
 
-__all__ = ["cell", "heading", "listed", "literal", "plural", "restated", "short_name"]
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["cell", "heading", "listed", "literal", "plural", "ranges", "restated"]
 
 LONGEST = 400  # characters of one text in a table or sentence; a remark is not a book
 LONGEST_NAME = 40
@@ -21,7 +24,6 @@ NAMES = ("lane", "point", "core", "bridge", "name", "section")
 LONGEST_WORD = 18  # beyond, a word may break anywhere
 BREAK = "\u200b"
 ISOLATE, RELEASE = "\u2068", "\u2069"
-PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 .\-/]{0,9}\Z")
 
 # The units met in the sentences of stages and the kind and partner of each.
 PARTNERS = {
@@ -60,12 +62,6 @@ def _breakable(word: re.Match[str]) -> str:
     return BREAK.join(pieces)
 
 
-def short_name(name: object, otherwise: str) -> str:
-    """A name as a drawing can hold it, or the key under which the text beside the drawing gives it."""
-    text = str(name)
-    return text if PLAIN_NAME.match(text) else otherwise
-
-
 def cell(value: Any, column: Column, shown: units.System) -> str:
     """One value of a table without its unit; words are made literal and cut to what a page can hold."""
     if column.is_text:
@@ -84,6 +80,14 @@ def restated(text: str, shown: units.System) -> str:
         )
     text = text.replace("<= ", "≤ ").replace(">= ", "≥ ")
     return QUANTITY.sub(lambda m: _restated(m, shown), text)
+
+
+def ranges(swings: pd.DataFrame, shown: units.System) -> list[str]:
+    """The two values that each row of ``sensitivities`` gives its input, in words."""
+    return [
+        f"{restated(low, shown)} to {restated(high, shown)}"
+        for low, high in zip(swings["low"], swings["high"], strict=True)
+    ]
 
 
 def _restated(found: re.Match[str], shown: units.System) -> str:

@@ -17,6 +17,8 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from slabwright import units
 from slabwright.errors import SlabwrightError
+from slabwright.figures.layer_tables import strip_layers
+from slabwright.figures.road import road_of
 from slabwright.stages import plan
 from slabwright.web.access import guard
 from slabwright.web.access.origin import is_loopback
@@ -26,7 +28,6 @@ from slabwright.web.frame import draw_page, shell
 from slabwright.web.pages import page_named, pages
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
-from slabwright.web.parts.strip.data import road_of, strip_layers
 from slabwright.web.parts.strip.figure import figure
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
@@ -102,7 +103,8 @@ def warm(office: ProjectFolder, first: str | None) -> None:
     try:
         computation = office.computation(name)
         results = {s.stage: r for s in computation.states() if (r := computation.saved(s.stage)) is not None}
-        road, layers = road_of(computation.facts, results), strip_layers(computation.facts, results)
+        road = road_of(computation.facts, results)
+        layers = strip_layers(computation.facts, results, computation.decisions)
         figure(layers[:1], road, (road.begin, road.end), "us", False)
     except SlabwrightError:
         return  # the page itself will say what is wrong

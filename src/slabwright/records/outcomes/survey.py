@@ -133,7 +133,7 @@ DIFFERENCES = Schema(
         DIRECTION,
         STATION,
         Column("response", "deflection", "mid-slab centre deflection"),
-        Column("difference", "area", "cumulative difference"),
+        Column("difference", "cumulative_difference", "cumulative difference"),
     ),
 )
 

@@ -8,13 +8,13 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
+from slabwright.figures.mechanistic import bond_map
 from slabwright.web.pages import stage_page
-from slabwright.web.parts.curves import chart
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, paragraph, text
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.long_stage import LongStage, long_page
-from slabwright.web.parts.mechanistic_figures import map_figure
+from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 
@@ -74,12 +74,11 @@ def _section(view: View, section: str) -> None:
 
 
 def _map(view: View, section: str, name: str) -> None:
-    cause, system, dark = MAP_CAUSES[name], view.system, view.dark
+    cause = MAP_CAUSES[name]
     with element("div", cls="map"):
-        chart(
-            view, f"Section {section}: shear between the layers over one slab, {name}", "bond_map",
-            partial(_places, view, section, cause), lambda frame: map_figure(frame, cause, system, dark),
-        )  # fmt: skip
+        picture(
+            view, lambda: bond_map(view.results(), section, name), "bond_map", partial(_places, view, section, cause)
+        )
 
     def worst(words: tuple[str, ...]) -> None:
         with element("div", cls="panel"):

@@ -9,11 +9,14 @@ import pandas as pd
 from nicegui import ui
 
 from slabwright import units
+from slabwright.figures.design import deflection_reductions, lives, of_section, swings
+from slabwright.figures.record import Figure
+from slabwright.report.text import ranges
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
-from slabwright.web.parts.curves import chart, fall_figure, life_figure, swing_figure
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
@@ -45,19 +48,21 @@ async def draw(view: View) -> None:
 
 
 def _curves(view: View, section: str) -> None:
-    system, dark = view.system, view.dark
-    charts = (
-        ("years against thickness", "lives", lambda f: life_figure(f, system, dark)),
-        ("fall of deflection", "deflection_changes", lambda f: fall_figure(f, system, dark)),
-        ("what the thickness depends on", "sensitivities", lambda f: swing_figure(f, system, dark)),
+    picture(
+        view, lambda: lives(view.results(), view.decisions, section), "lives", partial(_rows, view, "lives", section)
     )
-    for title, table, figure in charts:
-        chart(view, f"Section {section}: {title}", table, partial(_rows, view, table, section), figure)
+    picture(
+        view, lambda: deflection_reductions(view.results(), section), "deflection_changes", partial(_rows, view, "deflection_changes", section)
+    )  # fmt: skip
+    picture(view, lambda: _swings(view, section), "sensitivities", partial(_rows, view, "sensitivities", section))
+
+
+def _swings(view: View, section: str) -> Figure:
+    return swings(view.results(), section, ranges(_rows(view, "sensitivities", section), view.system))
 
 
 def _rows(view: View, table: str, section: str) -> pd.DataFrame:
-    frame = view.results()["design"].tables[table]
-    return frame[frame["section"] == section]
+    return of_section(view.results(), "design", table, section)
 
 
 def _compare(view: View) -> None:

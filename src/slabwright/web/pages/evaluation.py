@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from functools import partial
+
+from slabwright.figures.loading import accumulated_axles, axles_by_year
+from slabwright.figures.record import Figure
+from slabwright.records.decisions import Decisions
+from slabwright.records.results import StageResult
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
-from slabwright.web.parts.curves import chart, traffic_figure
 from slabwright.web.parts.html import element, text
+from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.stage import notes, result_table
 from slabwright.web.view import View
@@ -29,15 +36,19 @@ async def draw(view: View) -> None:
             notes(view, "evaluation")
             for table in ("verdicts", "suitability", "condition"):
                 result_table(view, "evaluation", table)
-            chart(
-                view,
-                "Loading since construction",
-                "traffic",
-                lambda: view.results()["evaluation"].tables["traffic"],
-                lambda traffic: traffic_figure(traffic, view.dark),
-            )
+            for describe in (axles_by_year, accumulated_axles):
+                picture(
+                    view,
+                    partial(_loading, view, describe),
+                    "traffic",
+                    lambda: view.results()["evaluation"].tables["traffic"],
+                )
             for table in ("moduli", "transfers", "voids"):
                 result_table(view, "evaluation", table)
+
+
+def _loading(view: View, describe: Callable[[Mapping[str, StageResult], Decisions], Figure]) -> Figure:
+    return describe(view.results(), view.decisions)
 
 
 PAGE = stage_page("evaluation", draw)

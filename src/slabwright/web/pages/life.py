@@ -7,12 +7,13 @@ from functools import partial
 import pandas as pd
 
 from slabwright import units
+from slabwright.figures.design import of_section
+from slabwright.figures.mechanistic import fatigue_lives, life_shares
 from slabwright.web.pages import stage_page
-from slabwright.web.parts.curves import chart
 from slabwright.web.parts.html import element, paragraph
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.long_stage import LongStage, long_page
-from slabwright.web.parts.mechanistic_figures import found_figure, shares_figure
+from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
 from slabwright.web.view import View
 
@@ -52,30 +53,26 @@ def _about(note: str, section: str) -> bool:
 
 
 def _section(view: View, section: str) -> None:
-    system, dark = view.system, view.dark
     piece(view, lambda: _errors(view, section), paragraph)
     notes(view, "life", lambda note: _about(note, section))
-    chart(
-        view, f"Section {section}: life against overlay thickness", "fatigue_lives", partial(_curves, view, section),
-        lambda frame: found_figure(frame, system, dark),
-    )  # fmt: skip
+    picture(
+        view,
+        lambda: fatigue_lives(view.results(), section),
+        "fatigue_lives",
+        partial(_rows, view, "fatigue_lives", section),
+    )
     result_table(view, "life", "fatigue_laws", columns=LAWS, section=section)
-    chart(
-        view, f"Section {section}: what the scatter of life comes from", "fatigue_sensitivities",
-        partial(_rows, view, "fatigue_sensitivities", section), lambda frame: shares_figure(frame, dark),
-    )  # fmt: skip
+    picture(
+        view,
+        lambda: life_shares(view.results(), section),
+        "fatigue_sensitivities",
+        partial(_rows, view, "fatigue_sensitivities", section),
+    )
     result_table(view, "life", "fatigue_damage", columns=DAMAGE, section=section)
 
 
 def _rows(view: View, table: str, section: str) -> pd.DataFrame:
-    frame = view.results()["life"].tables[table]
-    return frame[frame["section"] == section]
-
-
-def _curves(view: View, section: str) -> pd.DataFrame:
-    """The curves of a section, with what it is to reach and both thicknesses in every row."""
-    beside = _rows(view, "fatigue_thickness", section)[["section", "target", "found", "handbook"]]
-    return _rows(view, "fatigue_lives", section).merge(beside, on="section")
+    return of_section(view.results(), "life", table, section)
 
 
 def _errors(view: View, section: str) -> str:

@@ -7,8 +7,10 @@ place when ``draw`` has said how, else cleared and drawn again with all that lie
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import fields, is_dataclass
 from typing import Any, TypeVar
 
+import numpy as np
 import pandas as pd
 from nicegui import ui
 
@@ -66,13 +68,20 @@ def piece(view: View, read: Callable[[], T], draw: Callable[[T], Callable[[T], A
 
 
 def same(one: Any, other: Any) -> bool:
-    """Whether two contents show alike. Tables are compared by their cells; what is unknown here, by being the same."""
+    """Whether two contents show alike. Tables and arrays are compared by their cells, records by their fields.
+
+    What is unknown here is compared by being the same one.
+    """
     if one is other:
         return True
     if isinstance(one, tuple) and isinstance(other, tuple):
         return len(one) == len(other) and all(map(same, one, other))
     if isinstance(one, pd.DataFrame) and isinstance(other, pd.DataFrame):
         return bool(one.equals(other))
+    if isinstance(one, np.ndarray) and isinstance(other, np.ndarray):
+        return np.array_equal(one, other, equal_nan=one.dtype.kind == other.dtype.kind == "f")
+    if is_dataclass(one) and type(one) is type(other):
+        return all(same(getattr(one, f.name), getattr(other, f.name)) for f in fields(one))
     return isinstance(one, str | int | float) and type(one) is type(other) and one == other
 
 

@@ -25,14 +25,14 @@ def show_strip(view: View) -> None:
         view.refresh()
 
     def read() -> tuple[Any, ...]:
-        return view.computation.facts, *view.results().items()
+        return view.computation.facts, view.decisions, *view.results().items()
 
     def draw(content: tuple[Any, ...]) -> Callable[[tuple[Any, ...]], None] | None:
         show = road_strip(
-            facts=content[0], results=dict(content[1:]), system=view.system, dark=view.dark, on_window=brushed,
+            facts=content[0], results=dict(content[2:]), decisions=content[1], system=view.system, dark=view.dark, on_window=brushed,
             on_record=lambda table, row: _record(view, table, row), state=state,
         )  # fmt: skip
-        return (lambda now: show(now[0], dict(now[1:]))) if show else None
+        return (lambda now: show(now[0], dict(now[2:]), now[1])) if show else None
 
     def brush(window: tuple[float, float] | None) -> None:
         if window:

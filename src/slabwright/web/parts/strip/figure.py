@@ -1,42 +1,27 @@
 """The drawing of the road strip: a plan of the road on top, a panel for each chosen layer beneath, one station axis.
 
-Lanes lie as on a plan sheet: travel with the stationing below the median, travel against it above. Positions along
-the road stay in metres; what is written is in the reader's units and stationing. No colour stands alone: groups have
-their own markers, verdicts their own hatching, both named in the heading of the panel.
+What the panels show is described in ``slabwright.figures.strip``; here they are put one under the other for the width at
+hand. Positions along the road stay in metres; what is written is in the reader's units and stationing.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from slabwright import units
-from slabwright.web.parts.strip.data import Layer, Road
-from slabwright.web.parts.strip.look import (
-    DARK,
-    HEAD,
-    LETTER,
-    LIGHT,
-    RIGHT,
-    Drawn,
-    Panel,
-    Sheet,
-    Window,
-    lane_rows,
-    words_at,
-)
-from slabwright.web.parts.strip.panels import layer_panel
-from slabwright.web.parts.strip.plan import plan
+from slabwright.figures.layers import Layer
+from slabwright.figures.road import Road, Window
+from slabwright.figures.shown import station_ticks, titled
+from slabwright.web.parts.paint import FONT, theme_of
+from slabwright.web.parts.strip.look import HEAD, LETTER, RIGHT, Drawn, Panel, Sheet
+from slabwright.web.parts.strip.panels import layer_panel, plan_panel
 
-__all__ = ["CONFIG", "Kept", "figure", "station_ticks"]
+__all__ = ["CONFIG", "Kept", "figure"]
 
 CONFIG = {"displaylogo": False, "displayModeBar": False, "doubleClick": "autosize", "scrollZoom": False}
 FOOT, TOP, BELOW = 46, 6, 14  # pixels under, over and between the panels
 TICK = 66  # pixels between two stations that are written
 Kept = tuple[Sheet, Layer, Panel]
-FONT = "system-ui, 'Segoe UI', 'Liberation Sans', sans-serif"
 
 
 def figure(
@@ -57,8 +42,8 @@ def figure(
     ticks fit; ``drag`` is what dragging does: "zoom", "pan" or "select". ``kept`` carries panels from one call to the
     next: a layer that is the same one on the same sheet is not drawn again.
     """
-    sheet = Sheet(road, window, system, DARK if dark else LIGHT, width, lane_rows(road.lanes))
-    panels = [plan(sheet), *(_panel(sheet, layer, {} if kept is None else kept) for layer in layers)]
+    sheet = Sheet(road, window, system, theme_of(dark), width)
+    panels = [plan_panel(sheet), *(_panel(sheet, layer, {} if kept is None else kept) for layer in layers)]
     return {**_assembled(sheet, panels, mark, drag), "config": dict(CONFIG)}
 
 
@@ -67,19 +52,6 @@ def _panel(sheet: Sheet, layer: Layer, kept: dict[str, Kept]) -> Panel:
     if found is None or found[1] is not layer or found[0] != sheet:
         found = kept[layer.name] = (sheet, layer, layer_panel(sheet, layer))
     return found[2]
-
-
-def station_ticks(window: Window, system: units.System, most: int) -> tuple[list[float], list[str]]:
-    """At most ``most`` round stations in the window, in m, and how they are written."""
-    begin, end = (units.convert(x, "length", system) for x in window)
-    least = (end - begin) / max(most, 1)
-    power = 10 ** math.floor(math.log10(least))
-    step = next(power * f for f in (1, 2, 5, 10) if power * f >= least * (1 - 1e-9))
-    unit = units.unit_of("length", system)
-    places = np.arange(math.ceil(begin / step - 1e-9), math.floor(end / step + 1e-9) + 1) * step
-    metres = [float(units.to_si(float(p), unit, "length")) for p in places]
-    words = [units.format_station(m, system) for m in metres]
-    return metres, [w.removesuffix(".0") for w in words] if step >= 1 else words
 
 
 def _assembled(sheet: Sheet, panels: list[Panel], mark: Window | None, drag: str) -> Drawn:
@@ -95,30 +67,30 @@ def _assembled(sheet: Sheet, panels: list[Panel], mark: Window | None, drag: str
         low, high = max(0.0, (top - panel.height) / inner), top / inner
         layout["yaxis" + name[1:]] = {**_axis(sheet), **panel.axis, "domain": [low, high]}
         traces += [{**trace, "xaxis": "x", "yaxis": name} for trace in panel.traces]
-        shapes += [*_borders(sheet, name), *({**shape, "yref": name} for shape in panel.shapes)]
-        annotations.append(words_at(sheet, "<br>".join(head), sheet.window[0], high, yref="paper", xanchor="left", yanchor="bottom", align="left"))  # fmt: skip
-        annotations += [{**a, "yref": name} for a in panel.annotations]
+        shapes += [_on(name, shape) for shape in panel.shapes]
+        annotations.append(_headed(sheet, head, high))
+        annotations += [_on(name, words) for words in panel.annotations]
         top -= panel.height + BELOW
     return {"data": traces, "layout": {**layout, "annotations": annotations, "shapes": shapes}}
 
 
 def _layout(sheet: Sheet, height: float, drag: str) -> Drawn:
     ticks, words = station_ticks(sheet.window, sheet.system, max(2, int(sheet.across // TICK)))
-    look = sheet.look
+    theme = sheet.theme
     return {
         "height": round(height), "autosize": True, "showlegend": False, "hovermode": "closest", "dragmode": drag,
         "selectdirection": "h", "barmode": "overlay", "bargap": 0, "hoverdistance": 14,
         "paper_bgcolor": "rgba(0,0,0,0)", "plot_bgcolor": "rgba(0,0,0,0)",
-        "font": {"family": FONT, "size": 12, "color": look.ink},
+        "font": {"family": FONT, "size": 12, "color": theme.ink},
         "margin": {"l": sheet.left, "r": RIGHT, "t": TOP, "b": FOOT, "pad": 0},
-        "hoverlabel": {"bgcolor": look.paper, "bordercolor": look.accent, "align": "left", "font": {"color": look.ink, "size": 13, "family": FONT}},
-        "newselection": {"line": {"color": look.accent, "dash": "dot"}},
+        "hoverlabel": {"bgcolor": theme.paper, "bordercolor": theme.accent, "align": "left", "font": {"color": theme.ink, "size": 13, "family": FONT}},
+        "newselection": {"line": {"color": theme.accent, "dash": "dot"}},
         "xaxis": {
             "range": list(sheet.window), "tickmode": "array", "tickvals": ticks, "ticktext": words, "tickangle": 0,
-            "showgrid": True, "gridcolor": look.line, "gridwidth": 0.5, "zeroline": False, "ticks": "outside", "ticklen": 5,
-            "tickcolor": look.soft, "linecolor": look.soft, "showline": True, "anchor": "free", "position": 0,
-            "title": {"text": f"station ({'feet' if sheet.system == 'us' else 'metres'})", "font": {"size": 12, "color": look.soft}},
-            "showspikes": True, "spikemode": "across", "spikesnap": "cursor", "spikethickness": 1, "spikedash": "dot", "spikecolor": look.soft,
+            "showgrid": True, "gridcolor": theme.line, "gridwidth": 0.5, "zeroline": False, "ticks": "outside", "ticklen": 5,
+            "tickcolor": theme.soft, "linecolor": theme.soft, "showline": True, "anchor": "free", "position": 0,
+            "title": {"text": titled("station", "station", sheet.system), "font": {"size": 12, "color": theme.soft}},
+            "showspikes": True, "spikemode": "across", "spikesnap": "cursor", "spikethickness": 1, "spikedash": "dot", "spikecolor": theme.soft,
         },
     }  # fmt: skip
 
@@ -126,30 +98,32 @@ def _layout(sheet: Sheet, height: float, drag: str) -> Drawn:
 def _axis(sheet: Sheet) -> Drawn:
     """What the vertical axes share: they cannot be dragged, so that every gesture is along the road."""
     return {
-        "fixedrange": True, "anchor": "x", "zeroline": False, "nticks": 4, "gridcolor": sheet.look.line, "gridwidth": 0.5,
-        "exponentformat": "none", "separatethousands": True, "tickfont": {"size": 11, "color": sheet.look.soft},
+        "fixedrange": True, "anchor": "x", "zeroline": False, "nticks": 4, "gridcolor": sheet.theme.line, "gridwidth": 0.5,
+        "exponentformat": "none", "separatethousands": True, "tickfont": {"size": 11, "color": sheet.theme.soft},
         "showline": False, "title": {"text": ""},
     }  # fmt: skip
 
 
-def _borders(sheet: Sheet, axis: str) -> list[Drawn]:
-    """Section borders through one panel."""
-    borders = {s.begin for s in sheet.road.sections} | {s.end for s in sheet.road.sections}
-    line = {"color": sheet.look.soft, "width": 0.7, "dash": "dot"}
-    return [
-        {"type": "line", "xref": "x", "yref": f"{axis} domain", "x0": x, "x1": x, "y0": 0, "y1": 1, "line": line, "layer": "below"}
-        for x in sorted(borders) if sheet.sees(x, x)
-    ]  # fmt: skip
+def _on(axis: str, drawn: Drawn) -> Drawn:
+    """A shape or words of a panel on its own vertical axis."""
+    return {**drawn, "yref": axis + str(drawn.get("yref", "y"))[1:]}
+
+
+def _headed(sheet: Sheet, lines: list[str], height: float) -> Drawn:
+    return {
+        "text": "<br>".join(lines), "x": sheet.window[0], "y": height, "xref": "x", "yref": "paper", "xanchor": "left", "yanchor": "bottom",
+        "align": "left", "showarrow": False, "font": {"size": 12, "color": sheet.theme.ink},
+    }  # fmt: skip
 
 
 def _marked(sheet: Sheet, mark: Window | None) -> list[Drawn]:
     """The marked stretch through all panels."""
     if mark is None:
         return []
-    edge = {"color": sheet.look.accent, "width": 1.5, "dash": "dash"}
+    edge = {"color": sheet.theme.accent, "width": 1.5, "dash": "dash"}
     return [{
         "type": "rect", "xref": "x", "yref": "paper", "x0": mark[0], "x1": mark[1], "y0": 0, "y1": 1, "line": edge,
-        "fillcolor": sheet.look.accent, "opacity": 0.18, "layer": "below",
+        "fillcolor": sheet.theme.accent, "opacity": 0.18, "layer": "below",
     }]  # fmt: skip
 
 

@@ -1,230 +1,185 @@
-"""The panels of the road strip beneath the plan: points, levels, bars, and marks in the row of their lane."""
+"""The panels of the road strip: figures of its rows as painted, with what they answer to a pointer and the words that fit."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
 
 from slabwright import units
-from slabwright.web.parts.strip.data import AGAINST, MOST, UNKNOWN, WITH, Bins, Layer, aggregated, by_group
-from slabwright.web.parts.strip.look import (
-    DASHES,
-    LETTER,
-    SYMBOLS,
-    Drawn,
-    Panel,
-    Sheet,
-    faint,
-    key,
-    lane_ticks,
-    words_at,
-)
-from slabwright.web.parts.strip.words import escaped, extent, record_text
+from slabwright.figures.layers import Bins, Layer
+from slabwright.figures.record import Figure, Points, Series, Spans, Steps, Stretches, Words
+from slabwright.figures.road import Mark, Section
+from slabwright.figures.shown import in_units, round_ticks
+from slabwright.figures.strip import plan_figure, row_figure
+from slabwright.web.parts.paint import STEP, escaped, shapes, trace
+from slabwright.web.parts.strip.look import HEAD, LETTER, Drawn, Panel, Sheet, keys
+from slabwright.web.parts.strip.words import bridge_words, extent, ramp_words, record_text, section_words
 
-__all__ = ["layer_panel"]
+__all__ = ["layer_panel", "plan_panel"]
 
-BINNED = "(median, lowest to highest of many records; zoom in for each)"
+PLAN_LANE, LANE = 22, 19  # pixels for a lane on the plan and in the row of a layer
+TALL = {"points": 112, "steps": 84, "bars": 84, "stacked": 84}
+MIRRORED = 132
+
+
+def plan_panel(sheet: Sheet) -> Panel:
+    """Lanes, sections with their verdicts, bridges and ramps."""
+    shown = in_units(plan_figure(sheet.road, sheet.window), sheet.system)
+    return _panel(sheet, shown, _tall(shown, PLAN_LANE), [_answering(sheet, s, None) for s in shown.series])
 
 
 def layer_panel(sheet: Sheet, layer: Layer) -> Panel:
-    draw = {"points": _points, "steps": _steps, "bars": _bars, "marks": _marks}[layer.shape]
-    panel = draw(sheet, layer)
-    if not panel.traces:
-        middle = sum(panel.axis["range"]) / 2
-        words = words_at(sheet, "none in this stretch", sum(sheet.window) / 2, middle)
-        return Panel(panel.title, panel.keys, panel.height, panel.axis, [{"type": "scatter", "x": [], "y": []}], [words])  # fmt: skip
-    return panel
+    shown = in_units(row_figure(layer, sheet.road, sheet.window), sheet.system)
+    low, _ = shown.y.limits or (0.0, 1.0)
+    height = (
+        _tall(shown, LANE)
+        if shown.y.kind == "words"
+        else MIRRORED
+        if shown.y.mirrored and low < 0
+        else TALL.get(layer.shape, 84)
+    )
+    return _panel(sheet, shown, height, [_answering(sheet, s, layer) for s in shown.series])
 
 
-def _group_look(sheet: Sheet, layer: Layer, group: str) -> tuple[str, str, str]:
-    """Colour, marker and dash of a group."""
-    place = layer.groups.index(group) % len(SYMBOLS)
-    return sheet.look.groups[place], SYMBOLS[place][0], DASHES[place]
+def _tall(shown: Figure, lane: float) -> float:
+    low, high = shown.y.limits or (0.0, 1.0)
+    return lane * (high - low)
 
 
-def _titled(sheet: Sheet, layer: Layer) -> tuple[str, tuple[str, ...]]:
-    """Title with unit, and a key for each group that the layer holds."""
-    unit = units.label(units.unit_of(layer.kind, sheet.system)) if layer.shape != "marks" else ""
-    held = [g for g in layer.groups if (layer.group == g).any()]
-    signs = {g: SYMBOLS[layer.groups.index(g) % len(SYMBOLS)][1] for g in held}
-    if layer.shape == "steps":
-        signs = {g: ("━━", "╍╍", "┅┅")[layer.groups.index(g) % 3] for g in held}
-    if layer.shape == "bars":
-        signs = {g: {WITH: "▼", AGAINST: "▲"}.get(g, "▲") for g in held}
-    keys = [key(signs[g], _group_look(sheet, layer, g)[0], escaped(g or UNKNOWN)) for g in held]
-    missing = int(np.sum(~np.isfinite(layer.value))) if layer.shape == "points" else 0
-    keys += [f"({missing} without a value)"] if missing else []
-    title, _, more = layer.title.partition(", ")
-    return title + (f" [{unit}]" if unit else ""), tuple(k for k in (more, *keys) if k)
-
-
-def _scale(sheet: Sheet, layer: Layer) -> list[float]:
-    """Range of the values of the whole layer, with zero, so that it stays the same wherever one looks."""
-    shown = units.convert(layer.value[np.isfinite(layer.value)], layer.kind, sheet.system)
-    low, high = min(0.0, float(np.min(shown, initial=0.0))), max(0.0, float(np.max(shown, initial=0.0)))
-    spare = 0.08 * (high - low) or 1.0
-    return [low - (spare if low < 0 else 0), high + spare]
-
-
-def _points(sheet: Sheet, layer: Layer) -> Panel:
-    title, keys = _titled(sheet, layer)
-    traces, groups = [], by_group(layer)
-    for place, (group, part) in enumerate(groups.items()):
-        color, symbol, _ = _group_look(sheet, layer, group)
-        view = aggregated(part, *sheet.window, most=MOST // len(groups))
-        if view.bins is not None:
-            traces.append(_whiskers(sheet, layer, view.bins, color, symbol, (place + 1) / (len(groups) + 1)))
-        elif len(view.records):
-            traces.append(_dots(sheet, view.records, units.convert(view.records.value, layer.kind, sheet.system), color, symbol))  # fmt: skip
-    if any(trace["meta"] == "zoom" for trace in traces):
-        keys = (*keys, BINNED)
-    return Panel(title, keys, 112, {"range": _scale(sheet, layer)}, traces)
-
-
-def _dots(sheet: Sheet, records: Layer, heights: Any, color: str, symbol: str, size: float = 7) -> Drawn:
-    """Records one by one; a click on one names its row."""
-    middle = records.station if records.end is None else (records.station + np.fmax(records.station, records.end)) / 2
-    return {
-        "type": "scatter", "mode": "markers", "meta": records.table, "customdata": records.row.tolist(),
-        "x": middle.tolist(), "y": [y if math.isfinite(y) else None for y in np.asarray(heights).tolist()],
-        "hovertext": [record_text(records, i, sheet.system) for i in range(len(records))], "hoverinfo": "text",
-        "marker": {"symbol": symbol, "size": size if sheet.width > 600 else size - 2, "color": color, "line": {"color": color, "width": 1.2}},
-    }  # fmt: skip
-
-
-def _whiskers(sheet: Sheet, layer: Layer, bins: Bins, color: str, symbol: str, share: float) -> Drawn:
-    """Bins as median with a whisker from the lowest to the highest value, at a share of the bin; a click zooms to it."""
-    low, middle, high = (units.convert(v, layer.kind, sheet.system) for v in (bins.low, bins.median, bins.high))
-    known = np.isfinite(middle)
-    return {
-        "type": "scatter", "mode": "markers", "meta": "zoom", "customdata": np.stack([bins.begin, bins.end], axis=1)[known].tolist(),
-        "x": (bins.begin + share * (bins.end - bins.begin))[known].tolist(), "y": middle[known].tolist(),
-        "error_y": {"type": "data", "symmetric": False, "array": (high - middle)[known].tolist(), "arrayminus": (middle - low)[known].tolist(),
-                    "width": 0, "thickness": 1.6, "color": color},
-        "hovertext": [_bin_text(sheet, layer, bins, int(i)) for i in np.flatnonzero(known)], "hoverinfo": "text",
-        "marker": {"symbol": symbol, "size": 4, "color": color, "line": {"color": color, "width": 1}},
-    }  # fmt: skip
-
-
-def _bin_text(sheet: Sheet, layer: Layer, bins: Bins, i: int) -> str:
-    low, middle, high = (units.format_quantity(float(v[i]), layer.kind, sheet.system) for v in (bins.low, bins.median, bins.high))  # fmt: skip
-    missing = f", {bins.missing[i]} without a value" if bins.missing[i] else ""
-    return (
-        f"<b>{extent(bins.begin[i], bins.end[i], sheet.system)}</b><br>{bins.count[i]} records{missing}"
-        f"<br>lowest {low}, median {middle}, highest {high}<br>click to zoom in"
+def _panel(sheet: Sheet, shown: Figure, height: float, traces: list[Drawn]) -> Panel:
+    drawn, names = shapes(shown, sheet.theme)
+    fitting = [annotation for words in shown.words if (annotation := _written(sheet, words, height, shown))]
+    notes = (escaped(note, 120) for note in shown.notes)
+    return Panel(
+        title=escaped(shown.heading),
+        keys=(*notes, *keys(shown.series, sheet.theme)),
+        height=height,
+        axis=_axis(sheet, shown),
+        traces=traces or [{"type": "scatter", "x": [], "y": []}],
+        annotations=[*names, *fitting],
+        shapes=drawn,
     )
 
 
-def _steps(sheet: Sheet, layer: Layer) -> Panel:
-    """A level for each stretch."""
-    title, keys = _titled(sheet, layer)
-    traces = []
-    for group, part in by_group(layer).items():
-        color, _, dash = _group_look(sheet, layer, group)
-        here = aggregated(part, *sheet.window, most=len(part)).records
-        levels = units.convert(here.value, layer.kind, sheet.system)
-        ends = np.fmax(here.station, here.station if here.end is None else here.end)
-        for i in np.flatnonzero(np.isfinite(levels)):
-            inner = np.linspace(here.station[i], ends[i], 9).tolist()
-            traces.append({
-                "type": "scatter", "mode": "lines", "meta": layer.table, "customdata": [int(here.row[i])] * len(inner), "x": inner,
-                "y": [float(levels[i])] * len(inner), "line": {"color": color, "width": 2.6, "dash": dash},
-                "hovertext": record_text(here, int(i), sheet.system), "hoverinfo": "text",
-            })  # fmt: skip
-    return Panel(title, keys, 84, {"range": _scale(sheet, layer)}, traces)
-
-
-def _bars(sheet: Sheet, layer: Layer) -> Panel:
-    """A bar for each stretch, upward for travel against the stationing and downward for travel with it, as on the plan."""
-    title, keys = _titled(sheet, layer)
-    both = {WITH, AGAINST} <= set(layer.group)
-    top = _scale(sheet, layer)[1]
-    traces, words = [], []
-    for group, part in by_group(layer).items():
-        sign = -1 if group == WITH and both else 1
-        here = aggregated(part, *sheet.window, most=len(part)).records
-        heights = np.nan_to_num(units.convert(here.value, layer.kind, sheet.system))
-        if len(here):
-            traces.append(_bar(sheet, here, sign * heights, *_group_look(sheet, layer, group)[:1]))
-            words += _bar_words(sheet, here, sign * heights, sign * top / 2)
-    ticks = [t for t in _round_ticks(top) for t in ((-t, t) if both and t else (t,))]
-    axis = {"range": [-top if both else 0, top], "tickmode": "array", "tickvals": ticks, "ticktext": [f"{abs(t):,g}" for t in ticks]}  # fmt: skip
-    return Panel(title, keys, 132 if both else 84, axis, traces, words)
-
-
-def _bar(sheet: Sheet, here: Layer, heights: Any, color: str) -> Drawn:
-    ends = here.station if here.end is None else np.fmax(here.station, here.end)
-    return {
-        "type": "bar", "meta": here.table, "customdata": here.row.tolist(), "x": ((here.station + ends) / 2).tolist(),
-        "width": (ends - here.station).tolist(), "y": np.asarray(heights).tolist(), "hoverinfo": "text",
-        "hovertext": [record_text(here, i, sheet.system) for i in range(len(here))],
-        "marker": {"color": faint(color, 0.24), "line": {"color": color, "width": 1.5}},
-    }  # fmt: skip
-
-
-def _bar_words(sheet: Sheet, here: Layer, heights: Any, empty: float) -> list[Drawn]:
-    """The value in each bar where it fits; "none" where there is no bar."""
-    made = []
-    for i, height in enumerate(np.asarray(heights).tolist()):
-        end = here.station[i] if here.end is None else here.end[i]
-        begin, end = max(float(here.station[i]), sheet.window[0]), min(float(end), sheet.window[1])
-        known = math.isfinite(here.value[i])
-        text = units.format_quantity(float(here.value[i]), here.kind, sheet.system, unit=False) if known else "none"
-        if sheet.pixel(end) - sheet.pixel(begin) >= LETTER * len(text) + 4:
-            made.append(words_at(sheet, text, (begin + end) / 2, height / 2 if known else empty, captureevents=False))
+def _axis(sheet: Sheet, shown: Figure) -> Drawn:
+    low, high = shown.y.limits or (0.0, 1.0)
+    made: Drawn = {"range": [low, high]}
+    if shown.y.kind == "words":
+        grid = not any(isinstance(s, Spans) for s in shown.series)
+        return made | {
+            "tickmode": "array",
+            "tickvals": list(shown.y.places),
+            "ticktext": sheet.named(shown.y),
+            "showgrid": grid,
+        }
+    if shown.y.mirrored and low < 0:
+        places, words = round_ticks(high)
+        return made | {"tickmode": "array", "tickvals": places, "ticktext": words}
     return made
 
 
-def _round_ticks(top: float) -> list[float]:
-    power = 10 ** math.floor(math.log10(top)) if top > 0 else 1.0
-    step = next(power * f for f in (0.2, 0.5, 1, 2, 5, 10) if top / (power * f) <= 2.5)
-    return [step * i for i in range(int(top / step) + 1)]
+# Words that fit ------------------------------------------------------------------------------------------
 
 
-def _marks(sheet: Sheet, layer: Layer) -> Panel:
-    """Records in the row of their lane; how many to each stretch when they are too many."""
-    title, keys = _titled(sheet, layer)
-    view = aggregated(layer, *sheet.window)
-    if view.bins is not None:
-        return _counted(sheet, view.bins, f"{title}, number in each stretch")
-    below = -0.5
-    traces = []
-    for group, part in by_group(view.records).items():
-        color, symbol, _ = _group_look(sheet, layer, group)
-        heights = [sheet.rows.get(str(lane), below) for lane in part.lane]
-        if part.end is not None:
-            traces.append(_stretches(part, heights, color))
-        traces.append(_dots(sheet, part, heights, color, symbol, 6.5))
-    ticks = lane_ticks(sheet)
-    top = max(sheet.rows.values(), default=0.5) + 0.6
-    low = -0.1
-    if any(str(lane) not in sheet.rows for lane in layer.lane):
-        low = -1.1
-        ticks = {**ticks, "tickvals": [below, *ticks["tickvals"]], "ticktext": ["no lane", *ticks["ticktext"]]}
-    axis = {**ticks, "showgrid": True, "range": [low, top]}
-    return Panel(title, keys, 19 * (top - low), axis, traces)
+def _written(sheet: Sheet, words: Words, height: float, shown: Figure) -> Drawn | None:
+    """Words where they fit, with a second line where there is room for that too."""
+    room = sheet.room(words.room) - 1 if np.isfinite(words.room) else np.inf
+    text = words.text if len(words.text[:24]) <= room else ""
+    if not text:
+        return None
+    made = {"text": escaped(text, 24), "x": words.x, "y": words.y, "xref": "x", "showarrow": False, "captureevents": False,
+            "font": {"size": 12, "color": sheet.theme.ink}}  # fmt: skip
+    if words.strong:
+        low, high = shown.y.limits or (0.0, 1.0)
+        tall = height / (high - low) * 2 >= 2 * HEAD and len(shown.y.places) > 1
+        made["text"] = f"<b>{made['text']}</b>" + (
+            f"<br>{escaped(words.more)}" if words.more and room >= len(words.more) and tall else ""
+        )
+        made |= {"bgcolor": sheet.theme.paper, "borderpad": 1, "opacity": 0.95}
+    return made
 
 
-def _stretches(part: Layer, heights: list[float], color: str) -> Drawn:
-    ends = part.station if part.end is None else np.fmax(part.station, part.end)
-    return {
-        "type": "bar", "orientation": "h", "base": part.station.tolist(), "x": (ends - part.station).tolist(), "y": heights,
-        "width": 0.62, "hoverinfo": "skip", "marker": {"color": color, "opacity": 0.35, "line": {"width": 0}},
-    }  # fmt: skip
+def _fitting(sheet: Sheet, series: Points) -> tuple[list[str], list[str]]:
+    """For signs in the order of the road: the longest words that run into no neighbour, and the side they stand on."""
+    pixels = [sheet.pixel(float(v)) for v in series.x]
+    texts, sides, free = [], [], 0.0
+    for i, (place, options) in enumerate(zip(pixels, zip(series.words, series.short, strict=True), strict=True)):
+        after = pixels[i + 1] if i + 1 < len(pixels) else sheet.across
+        chosen, side = "", "middle right"
+        for option in options:
+            long = LETTER * min(len(option), 40) + 10
+            if option and place + long <= after - 6:
+                chosen, side = option, "middle right"
+                break
+            if option and place - long >= free + 6:
+                chosen, side = option, "middle left"
+                break
+        free = place + (LETTER * min(len(chosen), 40) + 10 if side == "middle right" and chosen else 8)
+        texts.append(escaped(chosen, 40))
+        sides.append(side)
+    return texts, sides
 
 
-def _counted(sheet: Sheet, bins: Bins, title: str) -> Panel:
-    """Bars of the number of records in each stretch, whatever their group."""
-    middle = (bins.begin + bins.end) / 2
-    words = [
-        f"<b>{extent(b, e, sheet.system)}</b><br>{n} records<br>click to zoom in"
-        for b, e, n in zip(bins.begin, bins.end, bins.count, strict=True)
-    ]
-    trace = {
-        "type": "bar", "meta": "zoom", "customdata": np.stack([bins.begin, bins.end], axis=1).tolist(), "x": middle.tolist(),
-        "y": bins.count.tolist(), "width": (bins.end - bins.begin).tolist(), "hovertext": words, "hoverinfo": "text",
-        "marker": {"color": sheet.look.groups[0], "line": {"width": 0}},
-    }  # fmt: skip
-    return Panel(title, (), 84, {"range": [0, float(bins.count.max()) * 1.08]}, [trace])
+# What a pointer finds ------------------------------------------------------------------------------------
+
+
+def _answering(sheet: Sheet, series: Series, layer: Layer | None) -> Drawn:
+    """A painted series with what a click opens and a pointer reads."""
+    drawn, of = trace(series, sheet.theme), getattr(series, "of", None)
+    if isinstance(series, Points) and series.words:
+        texts, sides = _fitting(sheet, series)
+        drawn |= {"text": texts, "textposition": sides}
+        drawn["marker"] = {**drawn["marker"], "size": 9}
+    elif isinstance(series, Points) and sheet.width <= 600:
+        drawn["marker"] = {**drawn["marker"], "size": 5}
+    if of is None:
+        return drawn | {"hoverinfo": "name+y"}
+    if isinstance(of, Bins):
+        return drawn | _opening(
+            series, "zoom", np.stack([of.begin, of.end], axis=1).tolist(), _bin_words(sheet, of, layer)
+        )
+    if isinstance(of, Layer):
+        rows: list[Any] = np.asarray(of.row).tolist()
+        table = of.table
+        if of.shape == "stacked":  # many records: a click zooms to them
+            table, rows = "zoom", np.stack([of.station, of.station if of.end is None else of.end], axis=1).tolist()
+        return drawn | _opening(series, table, rows, (record_text(of, i, sheet.system) for i in range(len(of))))
+    return drawn | _opening(
+        series, of[0].table if of else "", [one.row for one in of], (_place_words(sheet, one) for one in of)
+    )
+
+
+def _opening(series: Series, table: str, rows: list[Any], words: Iterable[str]) -> Drawn:
+    """``rows`` and ``words`` for every point that the series is painted with; gaps have none."""
+    repeat, gap = {Steps: (STEP, 1), Stretches: (3, 1)}.get(type(series), (1, 0))
+
+    def spread(each: Iterable[Any], none: Any) -> list[Any]:
+        return [v for one in each for v in (*[one] * repeat, *[none] * gap)]
+
+    return {"meta": table, "customdata": spread(rows, None), "hovertext": spread(words, ""), "hoverinfo": "text"}
+
+
+def _bin_words(sheet: Sheet, bins: Bins, layer: Layer | None) -> list[str]:
+    kind = layer.kind if layer is not None and layer.shape == "points" else ""
+    return [_bin_text(sheet, bins, kind, i) for i in range(len(bins.count))]
+
+
+def _bin_text(sheet: Sheet, bins: Bins, kind: str, i: int) -> str:
+    values = ""
+    if kind:
+        low, middle, high = (
+            units.format_quantity(float(v[i]), kind, sheet.system) for v in (bins.low, bins.median, bins.high)
+        )
+        values = f"<br>lowest {low}, median {middle}, highest {high}"
+    missing = f", {bins.missing[i]} without a value" if kind and bins.missing[i] else ""
+    where = extent(bins.begin[i], bins.end[i], sheet.system)
+    return f"<b>{where}</b><br>{bins.count[i]} records{missing}{values}<br>click to zoom in"
+
+
+def _place_words(sheet: Sheet, one: Section | Mark) -> str:
+    if isinstance(one, Section):
+        return f"<b>{escaped(section_words(one, sheet.system), 200)}</b><br>{escaped(one.reasons)}"
+    words = bridge_words(one) if one.table == "bridges" else ramp_words(one)
+    return f"<b>{one.key}: {escaped(words, 200)}</b><br>{extent(one.begin, one.end, sheet.system)}"

@@ -16,11 +16,14 @@ from nicegui import ui
 
 from slabwright import units
 from slabwright.errors import InputError, MissingFact
+from slabwright.figures.layer_tables import Held, strip_layers
+from slabwright.figures.layers import Layer
+from slabwright.figures.road import Road, Window, clamped, moved, road_of, zoomed
+from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.web.parts.chart import Chart
 from slabwright.web.parts.strip import words as strip_words
-from slabwright.web.parts.strip.data import Held, Layer, Road, clamped, moved, road_of, strip_layers, zoomed
 from slabwright.web.parts.strip.figure import Kept, figure
 
 if TYPE_CHECKING:
@@ -28,7 +31,6 @@ if TYPE_CHECKING:
 
 __all__ = ["DEFAULT_LAYERS", "road_strip"]
 
-Window = tuple[float, float]
 DEFAULT_LAYERS = ("deflection", "repairs", "overlay")
 DRAGS = {"zoom": "zooms in", "pan": "moves along", "select": "marks a stretch"}
 NARROWEST, SAME_WIDTH = 240, 24  # pixels: no chart is narrower; a smaller change does not redraw
@@ -79,17 +81,18 @@ def road_strip(
     *,
     facts: Facts,
     results: Mapping[str, StageResult],
+    decisions: Decisions,
     system: units.System,
     dark: bool,
     on_window: Callable[[Window | None], None],
     on_record: Callable[[str, int], None],
     state: dict[str, Any],
-) -> Callable[[Facts, Mapping[str, StageResult]], None] | None:
+) -> Callable[[Facts, Mapping[str, StageResult], Decisions], None] | None:
     """Draw the road strip where the page stands.
 
     ``on_window`` is told the marked stretch in m, or None when the mark is cleared; ``on_record`` the table and the row
-    of a record that the reader opens. ``state`` is changed in place. Returns what shows other facts and results in the
-    same place, None where there is no road to draw.
+    of a record that the reader opens. ``state`` is changed in place. Returns what shows other facts, results and decisions
+    in the same place, None where there is no road to draw.
     """
     try:
         road = road_of(facts, results)
@@ -97,7 +100,7 @@ def road_strip(
         ui.label(f"The road strip appears here once the road is known. {missing}").classes("strip-none")
         return None
     strip = _Strip(road, system, dark, on_window, on_record, state)
-    strip.layers = strip_layers(facts, results, strip.held)
+    strip.layers = strip_layers(facts, results, decisions, system, strip.held)
     strip.draw()
     return strip.show
 
@@ -132,10 +135,11 @@ class _Strip:
         with self.box:
             self._fill()
 
-    def show(self, facts: Facts, results: Mapping[str, StageResult]) -> None:
-        """The same strip of other facts and results; its switches are drawn anew when there are others to choose."""
+    def show(self, facts: Facts, results: Mapping[str, StageResult], decisions: Decisions) -> None:
+        """The same strip of other facts, results and decisions; its switches are drawn anew when there are others to choose."""
         before = [(layer.name, len(layer)) for layer in self.layers]
-        self.road, self.layers = road_of(facts, results), strip_layers(facts, results, self.held)
+        self.road = road_of(facts, results)
+        self.layers = strip_layers(facts, results, decisions, self.system, self.held)
         if before == [(layer.name, len(layer)) for layer in self.layers]:
             self._redraw()
             return
@@ -167,7 +171,7 @@ class _Strip:
         if plain:
             with _fieldset("Layers"):
                 for layer in plain:
-                    self._switch(layer, layer.title.partition(",")[0])
+                    self._switch(layer, layer.title)
         if kinds:
             with ui.element("details").props("open" if any(k in self.chosen for k in kinds) else ""):
                 with ui.element("summary"):
@@ -323,8 +327,8 @@ class _Strip:
         ui.html(strip_words.layer_table(layer, self.state["window"], self.system, page), sanitize=False)
         if last:
             with ui.element("div").classes("strip-row"):
-                back = _button(f"Back: {layer.title}", lambda: self._turn(layer.name, -1))
-                on = _button(f"Onward: {layer.title}", lambda: self._turn(layer.name, 1))
+                back = _button(f"Back: {layer.full_title}", lambda: self._turn(layer.name, -1))
+                on = _button(f"Onward: {layer.full_title}", lambda: self._turn(layer.name, 1))
                 back.set_enabled(page > 0)
                 on.set_enabled(page < last)
 

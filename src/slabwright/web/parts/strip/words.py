@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 import html
-import unicodedata
 from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from slabwright import units
-from slabwright.web.parts.strip.data import Layer, Mark, Road, Section, in_window
+from slabwright.figures.layers import Layer, in_window
+from slabwright.figures.road import Mark, Road, Section, Window
+from slabwright.web.parts.paint import escaped, plain
 
 __all__ = [
     "PAGE",
     "bridge_words",
-    "escaped",
     "extent",
     "layer_table",
     "pages",
-    "plain",
     "ramp_words",
     "record_text",
     "road_tables",
@@ -26,23 +25,7 @@ __all__ = [
     "summary",
 ]
 
-Window = tuple[float, float]
 PAGE = 50  # records of a layer on one page of its table
-LONGEST = 80
-ISOLATE, END_ISOLATE = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
-
-
-def plain(text: str, limit: int = LONGEST) -> str:
-    """User text as at most ``limit`` printable characters; right-to-left words cannot reorder what stands beside them."""
-    cut = text if len(text) <= limit else text[: limit - 1] + "…"
-    shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in cut)
-    turned = any(unicodedata.bidirectional(c) in ("R", "AL", "AN") for c in shown)
-    return f"{ISOLATE}{shown}{END_ISOLATE}" if turned else shown
-
-
-def escaped(text: str, limit: int = LONGEST) -> str:
-    """``plain`` text safe inside HTML and inside the chart's own markup, which knows &amp;, &lt; and &gt; only."""
-    return html.escape(plain(text, limit), quote=False)
 
 
 def extent(begin: float, end: float, system: units.System) -> str:
@@ -98,7 +81,7 @@ def summary(layers: Sequence[Layer], road: Road, window: Window, system: units.S
 def _layer_summary(layer: Layer, window: Window, system: units.System) -> str:
     here = in_window(layer, *window)
     known = here.value[np.isfinite(here.value)]
-    told = f"{layer.title}: {len(here)} records"
+    told = f"{layer.full_title}: {len(here)} records"
     if len(known) and layer.shape != "marks":
         low, middle, high = (units.format_quantity(float(f(known)), layer.kind, system) for f in (np.min, np.median, np.max))  # fmt: skip
         told += f", lowest {low}, median {middle}, highest {high}"
@@ -118,10 +101,16 @@ def layer_table(layer: Layer, window: Window, system: units.System, page: int = 
     unit = units.label(units.unit_of(layer.kind, system))
     measured = "length" if layer.shape == "marks" else "value"
     first = page * PAGE + 1
-    caption = f"{layer.title}: {first} to {first + len(shown) - 1} of {len(here)}" if len(shown) else f"{layer.title}: none here"  # fmt: skip
+    caption = f"{layer.full_title}: {first} to {first + len(shown) - 1} of {len(here)}" if len(shown) else f"{layer.full_title}: none here"  # fmt: skip
     return _table(
         caption,
-        ("station", "lane" if layer.table != "thicknesses" else "direction", f"{measured} [{unit}]", "group", "record"),
+        (
+            "station",
+            "direction" if layer.shape in ("bars", "steps", "stacked") else "lane",
+            f"{measured} [{unit}]",
+            "group",
+            "record",
+        ),
         (_row(shown, i, system) for i in range(len(shown))),
     )
 

@@ -1,0 +1,79 @@
+"""Pictures of the long stages: life at a reliability, what its scatter comes from, and the bond as a field."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from slabwright.bond.map import MAP_CAUSES, worst_places
+from slabwright.figures.design import life_curves, of_section, years_axis
+from slabwright.figures.looks import group
+from slabwright.figures.record import Axis, Bars, Field, Figure, Points, Rule
+from slabwright.figures.shown import short_name
+from slabwright.records.results import StageResult
+
+__all__ = ["bond_map", "fatigue_lives", "life_shares"]
+
+THICKNESSES = (("found", "thickness found", "found"), ("handbook", "AASHTO 1993", "second"))
+SHARES = (("total", "with interactions"), ("first_order", "by itself"))
+
+
+def fatigue_lives(results: Mapping[str, StageResult], section: str) -> Figure:
+    """Fatigue life against thickness at each reliability, with the target, the thickness found and that of AASHTO 1993."""
+    curves = of_section(results, "life", "fatigue_lives", section)
+    row = of_section(results, "life", "fatigue_thickness", section).iloc[0]
+    at = [(name, role, float(row[column])) for column, name, role in THICKNESSES]
+    places = [*curves["overlay"].astype(float), *(place for _, _, place in at if np.isfinite(place))]
+    spare = 0.04 * (max(places) - min(places))
+    return Figure(
+        f"Section {section}: fatigue life against overlay thickness",
+        Axis("overlay", "thickness", (min(places) - spare, max(places) + spare)), years_axis(), life_curves(curves),
+        (
+            *(Rule(name, role, "x", (place,)) for name, role, place in at if np.isfinite(place)),
+            Rule("target life", "target", "y", (float(row["target"]),)),
+        ),
+        subject=short_name(section, "section"),
+        description=f"Fatigue life against overlay thickness for section {section}, a curve for each reliability. Lines mark"
+                    " the target life, the thickness found and that of AASHTO 1993.",
+    )  # fmt: skip
+
+
+def life_shares(results: Mapping[str, StageResult], section: str) -> Figure:
+    """What the scatter of life comes from: each input by itself and with its interactions, the greatest on top."""
+    shares = of_section(results, "life", "fatigue_sensitivities", section).sort_values(
+        "total", ascending=False, kind="stable"
+    )
+    place, none = np.arange(len(shares), dtype=float), np.zeros(len(shares))
+    return Figure(
+        f"Section {section}: what the scatter of life comes from",
+        Axis("share of the variance of log life", "share", (0.0, max(1e-6, 1.06 * float(shares["total"].max())))),
+        Axis("", "words", (-0.6, len(shares) - 0.4), tuple(place), tuple(shares["input"]), reversed=True),
+        tuple(
+            Bars(name, group(i), place - 0.36 + 0.36 * i, place + 0.36 * i, none, shares[column].to_numpy(dtype=float), "y")
+            for i, (column, name) in enumerate(SHARES)
+        ),
+        subject=short_name(section, "section"),
+        description=f"Share of the variance of life of section {section} that each input brings, with interactions and by itself.",
+    )  # fmt: skip
+
+
+def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Figure:
+    """Shear between the layers over one slab from a cause of ``MAP_CAUSES``, with numbers at the worst places."""
+    column = MAP_CAUSES[cause]
+    places = of_section(results, "bond", "bond_map", section).sort_values(["across", "along"], kind="stable")
+    along, across = np.unique(places["along"]), np.unique(places["across"])
+    worst = worst_places(places, column)
+    numbers = tuple(str(i + 1) for i in range(len(worst)))
+    return Figure(
+        f"Section {section}: shear between the layers over one slab, {cause}",
+        Axis("from the transverse joint", "length", (float(along[0]), float(along[-1]))),
+        Axis("from the free edge", "length", (float(across[0]), float(across[-1]))),
+        (
+            Field("shear", "stress", along, across, places[column].to_numpy(dtype=float).reshape(len(across), len(along))),
+            Points("worst places", "numbered", worst["along"].to_numpy(dtype=float), worst["across"].to_numpy(dtype=float), numbers, numbers),
+        ),
+        subject=short_name(section, "section"), equal=True,
+        description=f"Map of the shear between the layers over one slab of section {section} from {cause}; numbers mark the"
+                    f" {len(worst)} places where it is greatest.",
+    )  # fmt: skip

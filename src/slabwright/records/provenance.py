@@ -8,7 +8,7 @@ Values are SI.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
@@ -142,7 +142,8 @@ class Cell:
 
     def take(self, row: Row) -> Taken:
         about = row.about(self.column)
-        return Taken(_plain(row[self.column]), about.unit_kind or "", about.meaning, "this row")
+        where = row.scene.schemas[row.table].title
+        return Taken(_plain(row[self.column]), about.unit_kind or "", about.meaning, where)
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ class Of:
 
     def take(self, row: Row) -> Taken:
         taken = Cell(self.column).take(self.row(row))
-        return Taken(taken.value, taken.kind, taken.meaning, row.scene.schemas[self.table].title)
+        return replace(taken, where=f"{taken.where}, another row") if self.table == row.table else taken
 
 
 # How a number is found --------------------------------------------------------------------------------------
@@ -259,7 +260,8 @@ class Derived:
         result = float(OPERATIONS[self.operation]([part.number for part in parts]))
         kind = self.kind or parts[0].kind
         steps = (*(s for p in parts for s in p.steps), Reckoned(self.operation, parts, result, kind, self.meaning))
-        return Taken(result, kind, self.meaning, "above", steps)
+        where = f"{self.operation} of {', '.join(part.meaning or str(part.value) for part in parts)}"
+        return Taken(result, kind, self.meaning, where, steps)
 
 
 GATHERED: dict[str, Callable[[pd.Series], float]] = {
@@ -296,7 +298,13 @@ class Gathered:
         kind = {"number": "count", "coefficient of variation": "share"}.get(self.operation, about.unit_kind or "")
         meaning = f"{self.operation} of {len(values)} rows of {schema.title}: {about.meaning}"
         result = float(GATHERED[self.operation](values))
-        return Taken(result, kind, meaning, "above", (Reckoned(self.operation, (), result, kind, meaning),))
+        return Taken(
+            result,
+            kind,
+            about.meaning,
+            f"{self.operation}, {schema.title}",
+            (Reckoned(self.operation, (), result, kind, meaning),),
+        )
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from slabwright.records.decisions import Decisions, entries
 from slabwright.records.display import cell, heading
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.provenance import (
+    Calculated,
     Cell,
     Copied,
     Decided,
@@ -150,7 +151,7 @@ def _found(row: Row, column: str) -> _Found:
         return _followed(row, origin)
     if isinstance(origin, Method):
         return _Found(_beside(row, origin), method=origin.words, calculations=origin.calculations)
-    steps = origin.take(row).steps
+    steps = origin.worked(row) if isinstance(origin, Calculated) else origin.take(row).steps
     last = steps[-1]
     about = row.about(column)
     if isinstance(last, Reckoned):  # the last step is the column itself

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from slabwright.bond.provenance import PLATE
-from slabwright.calculation import REGISTRY
 from slabwright.life.reliability import CRACKING_CURVES
+from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.records.decisions.life import FATIGUE_WORDS
 from slabwright.records.provenance import (
     Cell,
@@ -42,7 +42,7 @@ def _by_law(words: str) -> Callable[[Row], Origin]:
 
 
 def _of_law(words: str, law: str) -> Method:
-    return Method(words, calculations=(REGISTRY[FATIGUE_WORDS[law]],))
+    return Method(words, calculations=(FATIGUE_LAWS[FATIGUE_WORDS[law]],))
 
 
 def _target(row: Row) -> Origin:

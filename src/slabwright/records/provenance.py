@@ -221,15 +221,20 @@ class Calculated:
     output: str = ""
     note: str = ""
 
-    def take(self, row: Row) -> Taken:
+    def worked(self, row: Row) -> tuple[Step, ...]:
+        """What is worked out on the way, and this calculation with its values put in, not yet evaluated."""
         given = {
             name: (source if not isinstance(source, (float, int, str)) else Fixed(source)).take(row)
             for name, source in self.inputs.items()
         }
-        found = self.calculation.values(self.calculation(**{name: taken.value for name, taken in given.items()}))
+        return (*(s for taken in given.values() for s in taken.steps), Worked(self.calculation, given, self.note))
+
+    def take(self, row: Row) -> Taken:
+        steps = self.worked(row)
+        last = cast(Worked, steps[-1])
+        found = self.calculation.values(self.calculation(**{name: taken.value for name, taken in last.given.items()}))
         name = self.output or next(iter(found))
         about = self.calculation.outputs[name]
-        steps = (*(s for taken in given.values() for s in taken.steps), Worked(self.calculation, given, self.note))
         return Taken(float(found[name]), about.kind, about.meaning, "above", steps)
 
 

@@ -287,7 +287,7 @@ def test_every_calculation_named_is_in_the_catalogue(seen: Scene) -> None:
 
 def test_a_cell_and_a_gathered_column_say_where_they_are(seen: Scene) -> None:
     row = Row(seen, "condition", 0)
-    assert Cell("modulus").take(row).where == "this row"
+    assert Cell("modulus").take(row).where == "State of the old slab by section"
     mean = Gathered("mean", "moduli", "slab_modulus", where={"excluded": ""}).take(row)
-    assert mean.meaning.startswith("mean of ")
+    assert mean.where == "mean, Backcalculated moduli"
     assert not any(isinstance(step, Worked) for step in mean.steps)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
@@ -16,6 +16,7 @@ from slabwright.records.decisions import Decisions, entries
 from slabwright.records.display import cell, heading
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.provenance import (
+    Calculated,
     Cell,
     Copied,
     Decided,
@@ -111,7 +112,7 @@ def record(seen: Scene, stage: str, table: str, row: int, column: str, system: u
         units.format_quantity(float(value), about.unit_kind, system) if about.unit_kind and about.kind != "station"
         else cell(value, about, system),
         f"{outcomes()[table].title}: {about.meaning}",
-        _workings(found.steps, "", system), found.copied, found.method, tuple(map(_equation, found.calculations)),
+        _workings(found.steps, "", system, outcomes()[table].title), found.copied, found.method, tuple(map(_equation, found.calculations)),
         tuple((e.name, e.text(system)) for e in entries(seen.decisions) if e.name.partition(".")[0] in declared.decisions),
         declared.facts, tuple(later.name for later in used_by(stage)),
     )  # fmt: skip
@@ -150,7 +151,7 @@ def _found(row: Row, column: str) -> _Found:
         return _followed(row, origin)
     if isinstance(origin, Method):
         return _Found(_beside(row, origin), method=origin.words, calculations=origin.calculations)
-    steps = origin.take(row).steps
+    steps = origin.worked(row) if isinstance(origin, Calculated) else origin.take(row).steps
     last = steps[-1]
     about = row.about(column)
     if isinstance(last, Reckoned):  # the last step is the column itself
@@ -203,38 +204,41 @@ def _label(row: pd.Series, system: units.System) -> str:
 # Into words and units ---------------------------------------------------------------------------------------
 
 
-def _workings(steps: Iterable[Step], label: str, system: units.System) -> tuple[Working, ...]:
-    """The steps in order, each once."""
-    made = (_worked(s, label, system) if isinstance(s, Worked) else _reckoned(s, label, system) for s in steps)
-    return tuple(dict.fromkeys(made))
+def _workings(steps: Iterable[Step], label: str, system: units.System, here: str = "") -> tuple[Working, ...]:
+    """The steps in order, each once; ``here`` is the title of the table whose row is looked at, if a reader sees it."""
+
+    def told(taken: Taken) -> str:
+        where = "this row" if taken.where == here else taken.where
+        return f"{taken.meaning} ({where})".lstrip()
+
+    return tuple(
+        dict.fromkeys(
+            _worked(s, label, system, told) if isinstance(s, Worked) else _reckoned(s, label, system, told)
+            for s in steps
+        )
+    )
 
 
-def _worked(step: Worked, label: str, system: units.System) -> Working:
+def _worked(step: Worked, label: str, system: units.System, told: Callable[[Taken], str]) -> Working:
     values = {name: taken.value for name, taken in step.given.items()}
     context = ", ".join(part for part in (label, step.note) if part)
     made = step.calculation.working(context, system=system, **values)
     given = tuple(
-        (
-            symbol,
-            value,
-            f"{meaning} ({step.given[p.name].where})" if p.name in step.given else f"{meaning} (usual value)",
-        )
+        (symbol, value, told(replace(step.given[p.name], meaning=meaning)) if p.name in step.given else meaning)
         for p, (symbol, value, meaning) in zip(step.calculation.parameters, made.given, strict=True)
     )
     return replace(made, given=given)
 
 
-def _reckoned(step: Reckoned, label: str, system: units.System) -> Working:
+def _reckoned(step: Reckoned, label: str, system: units.System, told: Callable[[Taken], str]) -> Working:
     result = _text(step.result, step.kind, system)
     symbols = SYMBOLS[: len(step.parts)]
-    given = tuple(
-        (s, _taken(p, system), f"{p.meaning} ({p.where})".lstrip()) for s, p in zip(symbols, step.parts, strict=True)
-    )
-    values = [value for _, value, _ in given]
+    given = tuple((s, _taken(p, system), told(p)) for s, p in zip(symbols, step.parts, strict=True))
+    title = step.meaning[:1].upper() + step.meaning[1:] if step.meaning else "On the way"
+    substituted = _formula(step.operation, [value for _, value, _ in given]) if step.parts else ""
     return Working(
-        "", step.meaning[:1].upper() + step.meaning[1:] if step.meaning else "On the way", _formula(step.operation, list(symbols)),
-        given, _formula(step.operation, values) if step.parts else "", ((step.meaning or "result", result),), ARITHMETIC, "exact",
-        label,
+        "", title, _formula(step.operation, list(symbols)), given, substituted, ((step.meaning or "result", result),),
+        ARITHMETIC, "exact", label,
     )  # fmt: skip
 
 

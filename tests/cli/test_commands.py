@@ -137,6 +137,26 @@ def test_show_json_is_versioned_and_complete(call, road: Path) -> None:
     assert unit["thickness"] == "in"
 
 
+def test_show_opens_each_number_of_a_row(call, road: Path) -> None:
+    """Its own reliability in the working, in the units asked for."""
+    code, out, _ = call("show", road, "design", "--table", "lives", "--row", "1", "--units", "metric")
+    assert code == 0
+    words = " ".join(out.split())
+    assert "R = 50 %" in words
+    assert "overlay thickness (this row)" in words
+    assert "Feeds: bond, life" in words
+
+
+@pytest.mark.parametrize(("more", "told"), [((), "--table"), (("--table", "lives", "--row", "9999"), "1 to 288")])
+def test_a_row_that_cannot_be_opened_is_refused(call, road: Path, more: tuple[str, ...], told: str) -> None:
+    assert told in refused(call("show", road, "design", "--row", "1", *more))
+
+
+def test_show_prints_the_governing_calculations(call, road: Path) -> None:
+    _, out, _ = call("show", road, "design", "--table", "clearances", "--working")
+    assert "Slab thickness that carries the given equivalent axles" in " ".join(out.split())
+
+
 def test_metric_and_us_show_the_same_slab(call, road: Path) -> None:
     def modulus(system: str) -> float:
         _, out, _ = call("show", road, "evaluation", "--table", "condition", "--json", "--units", system)

@@ -161,13 +161,10 @@ def test_quantities_add_up_to_the_list(demo_results: Results) -> None:
     assert overlay["repair_cost"].sum() == pytest.approx(repairs["cost"].sum())
 
 
-def test_every_result_follows_its_schema_and_no_working_is_empty(demo_results: Results) -> None:
+def test_every_result_follows_its_schema(demo_results: Results) -> None:
     from slabwright.stages import outcomes
 
     for result in demo_results.values():
         for name, frame in result.tables.items():
             assert tuple(frame.columns) == outcomes()[name].names, name
             assert len(frame), f"{name} is empty on the demo road"
-        for working in result.workings:
-            assert working.results
-            assert "nan" not in working.text()

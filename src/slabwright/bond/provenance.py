@@ -23,7 +23,7 @@ from slabwright.records.provenance import (
     Source,
 )
 
-__all__ = ["ORIGINS", "SHEETS"]
+__all__ = ["ORIGINS", "PLATE", "SHEETS"]
 
 PLATE = (
     "Computed by the plate model: two plates on a dense liquid that share deflection and are joined by an interface of shear"

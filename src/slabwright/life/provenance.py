@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from slabwright.calculation import REGISTRY
-from slabwright.materials import fatigue
+from slabwright.bond.provenance import PLATE
+from slabwright.life.reliability import CRACKING_CURVES
+from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.records.decisions.life import FATIGUE_WORDS
 from slabwright.records.provenance import (
     Cell,
@@ -22,12 +23,6 @@ from slabwright.records.provenance import (
 
 __all__ = ["ORIGINS", "SHEETS"]
 
-assert fatigue.__all__  # imported so that its laws are in the catalogue
-
-PLATE = (
-    "Computed by the plate model: two plates on a dense liquid that share deflection and are joined by an interface of shear"
-    " stiffness, with joints as springs and contact that may be lost."
-)
 LIFE = (
     " Damage is Miner's sum over axles, places of the wheel and temperatures of a year; the scatter of life comes from a"
     " Sobol sample over the decisions of the group life."
@@ -47,12 +42,19 @@ def _by_law(words: str) -> Callable[[Row], Origin]:
 
 
 def _of_law(words: str, law: str) -> Method:
-    return Method(words, calculations=(REGISTRY[FATIGUE_WORDS[law]],))
+    return Method(words, calculations=(FATIGUE_LAWS[FATIGUE_WORDS[law]],))
 
 
 def _target(row: Row) -> Origin:
     decided = row.scene.decision("life.target_years") > 0
     return Copied(Decided("life.target_years" if decided else "traffic.design_period"))
+
+
+def _limit(row: Row) -> Origin:
+    curve = CRACKING_CURVES[row.scene.decision("life.cracking_curve")]
+    return Method(
+        "Damage at which the share life.cracking_level of slabs is cracked, by the curve below.", calculations=(curve,)
+    )
 
 
 def _per_year(row: Row) -> Origin:
@@ -85,7 +87,7 @@ ORIGINS: Origins = {
         "handbook": Copied(Of("thicknesses", "bonded")),
         "handbook_years": YEARS,
         "median_years": YEARS,
-        "limit": _by_law("Damage at which the share life.cracking_level of slabs is cracked, by the curve life.cracking_curve."),
+        "limit": _limit,
         "past_damage": DAMAGE,
         "surface_error": ERROR,
         "damage_error": ERROR,

@@ -8,7 +8,7 @@ Values are SI.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
@@ -142,7 +142,8 @@ class Cell:
 
     def take(self, row: Row) -> Taken:
         about = row.about(self.column)
-        return Taken(_plain(row[self.column]), about.unit_kind or "", about.meaning, "this row")
+        where = row.scene.schemas[row.table].title
+        return Taken(_plain(row[self.column]), about.unit_kind or "", about.meaning, where)
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ class Of:
 
     def take(self, row: Row) -> Taken:
         taken = Cell(self.column).take(self.row(row))
-        return Taken(taken.value, taken.kind, taken.meaning, row.scene.schemas[self.table].title)
+        return replace(taken, where=f"{taken.where}, another row") if self.table == row.table else taken
 
 
 # How a number is found --------------------------------------------------------------------------------------
@@ -220,15 +221,20 @@ class Calculated:
     output: str = ""
     note: str = ""
 
-    def take(self, row: Row) -> Taken:
+    def worked(self, row: Row) -> tuple[Step, ...]:
+        """What is worked out on the way, and this calculation with its values put in, not yet evaluated."""
         given = {
             name: (source if not isinstance(source, (float, int, str)) else Fixed(source)).take(row)
             for name, source in self.inputs.items()
         }
-        found = self.calculation.values(self.calculation(**{name: taken.value for name, taken in given.items()}))
+        return (*(s for taken in given.values() for s in taken.steps), Worked(self.calculation, given, self.note))
+
+    def take(self, row: Row) -> Taken:
+        steps = self.worked(row)
+        last = cast(Worked, steps[-1])
+        found = self.calculation.values(self.calculation(**{name: taken.value for name, taken in last.given.items()}))
         name = self.output or next(iter(found))
         about = self.calculation.outputs[name]
-        steps = (*(s for taken in given.values() for s in taken.steps), Worked(self.calculation, given, self.note))
         return Taken(float(found[name]), about.kind, about.meaning, "above", steps)
 
 
@@ -259,7 +265,8 @@ class Derived:
         result = float(OPERATIONS[self.operation]([part.number for part in parts]))
         kind = self.kind or parts[0].kind
         steps = (*(s for p in parts for s in p.steps), Reckoned(self.operation, parts, result, kind, self.meaning))
-        return Taken(result, kind, self.meaning, "above", steps)
+        where = f"{self.operation} of {', '.join(part.meaning or str(part.value) for part in parts)}"
+        return Taken(result, kind, self.meaning, where, steps)
 
 
 GATHERED: dict[str, Callable[[pd.Series], float]] = {
@@ -296,7 +303,13 @@ class Gathered:
         kind = {"number": "count", "coefficient of variation": "share"}.get(self.operation, about.unit_kind or "")
         meaning = f"{self.operation} of {len(values)} rows of {schema.title}: {about.meaning}"
         result = float(GATHERED[self.operation](values))
-        return Taken(result, kind, meaning, "above", (Reckoned(self.operation, (), result, kind, meaning),))
+        return Taken(
+            result,
+            kind,
+            about.meaning,
+            f"{self.operation}, {schema.title}",
+            (Reckoned(self.operation, (), result, kind, meaning),),
+        )
 
 
 @dataclass(frozen=True)

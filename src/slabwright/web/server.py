@@ -19,7 +19,7 @@ from slabwright import units
 from slabwright.errors import SlabwrightError
 from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.road import road_of
-from slabwright.stages import plan
+from slabwright.stages import plan, stages
 from slabwright.web.access import guard
 from slabwright.web.access.origin import is_loopback
 from slabwright.web.api import routes as api
@@ -96,6 +96,8 @@ def warm(office: ProjectFolder, first: str | None) -> None:
     """Do beforehand what the first page would wait for: load the stages and the units, and read the road that is asked first."""
     for stage in plan():
         import_module(stage.run)
+    for stage in filter(lambda s: s.provenance, stages()):
+        import_module(stage.provenance)
     units.convert(1.0, "length", "us")
     name = first or next(iter(office.names()), None)
     if name is None:

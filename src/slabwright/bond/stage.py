@@ -18,4 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.bond.run",
     long=True,
+    version=2,
 )

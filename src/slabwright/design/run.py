@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from slabwright import units
 from slabwright.calculation import Array
 from slabwright.design.details import clearances, specification, steel_and_joints
 from slabwright.design.effects import (
@@ -35,6 +34,7 @@ from slabwright.records.outcomes.design import (
     SENSITIVITIES,
     THICKNESSES,
 )
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
@@ -185,8 +185,8 @@ def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame
         low, high = varied.ends(getattr(inputs, varied.name))
         rows.append(pd.DataFrame({
             "section": designed["section"], "input": varied.meaning,
-            "low": [units.format_quantity(v, varied.kind) for v in low],
-            "high": [units.format_quantity(v, varied.kind) for v in high],
+            "low": [remark("{end}", end=(varied.kind, v)) for v in low],
+            "high": [remark("{end}", end=(varied.kind, v)) for v in high],
             "at_low": ends[row, 0], "at_high": ends[row, 1], "swing": np.abs(ends[row, 1] - ends[row, 0]),
         }))  # fmt: skip
     frame = pd.concat(rows, ignore_index=True)
@@ -219,24 +219,30 @@ def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, de
     }))  # fmt: skip
 
 
-def _notes(thicknesses: pd.DataFrame) -> list[str]:
+def _notes(thicknesses: pd.DataFrame) -> list[Remark]:
     notes = []
     refused = thicknesses[~(thicknesses["overlay"] > 0)]
     if len(refused):
-        notes.append(f"No bonded overlay is designed in section {', '.join(refused['section'])}.")
+        names = ", ".join(refused["section"])
+        notes.append(remark("No bonded overlay is designed in section {names}.", names=("text", names)))
     designed = thicknesses[thicknesses["overlay"] > 0]
     away = designed[(designed["reduction"] < 0.30) | (designed["reduction"] > 0.50)]
     notes += [
-        f"Section {s.section}: interior deflection is predicted to fall by {s.reduction:.0%}, outside the 30 to 50 % that"
-        f" practice reports; the overlay is {units.format_quantity(s.overlay, 'thickness')}."
+        remark(
+            "interior deflection is predicted to fall by {reduction}, outside the 30 to 50 % that practice reports; the"
+            " overlay is {overlay}.",
+            s.section, reduction=("share", s.reduction), overlay=("thickness", s.overlay),
+        )
         for s in away.itertuples(index=False)
-    ]
+    ]  # fmt: skip
     far = designed[(designed["years_gained"] - PRACTICE_YEARS).abs() > 10]
     notes += [
-        f"Section {s.section}: {s.years_gained:.0f} years are gained against about 25 that practice reports on a sound"
-        f" slab: the overlay is {units.format_quantity(s.overlay, 'thickness')} for a requirement of"
-        f" {units.format_quantity(s.bonded, 'thickness')}, and the old slab alone is worth"
-        f" {s.years - s.years_gained:.0f} years of the traffic to come."
+        remark(
+            "{gained} are gained against about 25 that practice reports on a sound slab: the overlay is {overlay} for a"
+            " requirement of {needed}, and the old slab alone is worth {alone} of the traffic to come.",
+            s.section, gained=("years", s.years_gained), overlay=("thickness", s.overlay), needed=("thickness", s.bonded),
+            alone=("years", s.years - s.years_gained),
+        )
         for s in far.itertuples(index=False)
-    ]
+    ]  # fmt: skip
     return notes

@@ -17,4 +17,5 @@ STAGE = Stage(
     after=("evaluation", "repair"),
     outcomes=TABLES,
     run="slabwright.design.run",
+    version=2,
 )

@@ -17,4 +17,5 @@ STAGE = Stage(
     after=("survey",),
     outcomes=TABLES,
     run="slabwright.evaluation.run",
+    version=2,
 )

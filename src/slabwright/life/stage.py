@@ -18,4 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.life.run",
     long=True,
+    version=2,
 )

@@ -14,6 +14,7 @@ import sqlalchemy as sa
 from slabwright.calculation import Working
 from slabwright.errors import StoreError
 from slabwright.project.schema import RESULT
+from slabwright.records.remarks import decoded, encoded
 from slabwright.records.results import StageResult
 
 __all__ = ["KEPT_BYTES", "KEPT_RESULTS", "keys", "packed", "read", "save", "unpacked"]
@@ -60,7 +61,7 @@ def packed(result: StageResult) -> bytes:
         "stage": result.stage,
         "tables": {name: _columns(frame) for name, frame in result.tables.items()},
         "workings": [dataclasses.asdict(working) for working in result.workings],
-        "notes": list(result.notes),
+        "notes": [[encoded(note), note.section] for note in result.notes],
     }
     text = json.dumps(plain, default=_plain, separators=(",", ":"))
     return zlib.compress(text.encode(), COMPRESSION)
@@ -74,7 +75,7 @@ def unpacked(content: bytes) -> StageResult:
             stage=plain["stage"],
             tables={name: _frame(columns) for name, columns in plain["tables"].items()},
             workings=tuple(_working(working) for working in plain["workings"]),
-            notes=tuple(plain["notes"]),
+            notes=tuple(decoded(text, section) for text, section in plain["notes"]),
         )
     except (zlib.error, ValueError, KeyError, TypeError) as problem:
         raise StoreError(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from slabwright.calculation import Working
+from slabwright.records.remarks import Remark
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -38,9 +39,9 @@ def verdict(subject: str, kind: str, provided: float, op: Operator, required: fl
 
 @dataclass(frozen=True)
 class StageResult:
-    """The result tables of one stage with their schemas, the workings that govern, and plain notes."""
+    """The result tables of one stage with their schemas, the workings that govern, and notes."""
 
     stage: str
     tables: Mapping[str, pd.DataFrame]
     workings: tuple[Working, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[Remark, ...] = field(default=())

@@ -17,4 +17,5 @@ STAGE = Stage(
     after=("survey", "evaluation"),
     outcomes=TABLES,
     run="slabwright.repair.run",
+    version=2,
 )

@@ -24,7 +24,7 @@ from slabwright.report.figures import (
     unit,
 )
 from slabwright.report.given import Report
-from slabwright.report.text import restated, short_name
+from slabwright.report.text import short_name
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -231,7 +231,7 @@ def _tornado(axes: Axes, report: Report, name: str) -> None:
     axes.set_yticks(places, swings["input"], fontsize=6.8, va="bottom")
     edge = axes.get_yaxis_transform()
     for place, s in zip(places, swings.itertuples(index=False), strict=True):
-        words = f"{restated(s.low, report.system)} to {restated(s.high, report.system)}"
+        words = f"{report.said(s.low)} to {report.said(s.high)}"
         axes.text(-0.035, place + 0.04, words, ha="right", va="top", fontsize=6, color=SOFT, transform=edge)
     axes.invert_yaxis()
     titled(axes, f"{short_name(name, 'section')}: overlay required{unit('thickness', report.system)}")

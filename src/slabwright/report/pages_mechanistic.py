@@ -6,7 +6,7 @@ from slabwright.bond.map import worst_places
 from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
 from slabwright.report.figures_curves import sections_in_pages
 from slabwright.report.given import Report
-from slabwright.report.text import literal, restated
+from slabwright.report.text import literal
 from slabwright.stages import outcomes
 from slabwright.units import format_quantity
 
@@ -79,7 +79,6 @@ def life(report: Report) -> list[Block]:
         return [title, Text("Not computed for this alternative: the stage life is run on its page or by command.")]
     shown, choice = report.system, report.decisions.life
     thickness = report.by_section("life", "fatigue_thickness")
-    thickness = thickness.assign(note=[restated(t, shown) for t in thickness["note"]])
     return [
         title,
         Text(f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
@@ -121,4 +120,4 @@ def _across(report: Report, table: str, rows: str, value: str, title: str, kind:
 
 
 def _notes(report: Report, stage: str) -> list[Block]:
-    return [Text(restated(literal(note, 600), report.system)) for note in report.results[stage].notes]
+    return [Text(note) for note in report.notes(stage)]

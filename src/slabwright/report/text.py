@@ -69,7 +69,7 @@ def short_name(name: object, otherwise: str) -> str:
 def cell(value: Any, column: Column, shown: units.System) -> str:
     """One value of a table without its unit; words are made literal and cut to what a page can hold."""
     if column.is_text:
-        return literal(value, LONGEST_NAME if column.name in NAMES else LONGEST)
+        return literal(display.cell(value, column, shown), LONGEST_NAME if column.name in NAMES else LONGEST)
     return display.cell(value, column, shown)
 
 

@@ -19,7 +19,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from slabwright import __version__, units
 from slabwright.errors import StoreError
 from slabwright.records.decisions import Decisions, entries
-from slabwright.records.display import heading
+from slabwright.records.display import cell, heading
+from slabwright.records.remarks import reads
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column
 from slabwright.report.files import write_whole
@@ -153,7 +154,7 @@ class _Sheets:
                  f"Depth [{self.unit('thickness')}]", f"Area [{area}]", "Cost", "Reason"]  # fmt: skip
         self.headings(sheet, 0, names, [9, 9, 12, 12, 12, 24, 12, 12, 12, 12, 12, 60])
         for row, r in enumerate(repairs.itertuples(index=False), start=1):
-            for column, text in ((0, r.repair), (1, r.section), (2, r.lane), (5, r.kind), (11, r.reason)):
+            for column, text in ((0, r.repair), (1, r.section), (2, r.lane), (5, r.kind), (11, reads(r.reason, self.system))):
                 sheet.write_string(row, column, text[:LONGEST_TEXT])
             for column, station in ((3, r.begin), (4, r.end)):
                 sheet.write_string(row, column, units.format_station(station, self.system))
@@ -238,7 +239,7 @@ class _Sheets:
 
     def _cell(self, sheet: Any, row: int, column: int, value: Any, about: Column) -> None:
         if about.is_text:
-            sheet.write_string(row, column, str(value)[:LONGEST_TEXT])
+            sheet.write_string(row, column, cell(value, about, self.system)[:LONGEST_TEXT])
         elif about.kind == "station":
             sheet.write_string(row, column, units.format_station(float(value), self.system))
         else:

@@ -17,4 +17,5 @@ STAGE = Stage(
     after=(),
     outcomes=TABLES,
     run="slabwright.survey.run",
+    version=2,
 )

@@ -128,8 +128,8 @@ SUITABILITY = Schema(
     (
         SECTION,
         Column("subject", "text", "subject"),
-        Column("provided", "text", "found"),
-        Column("required", "text", "limit"),
+        Column("provided", "remark", "found"),
+        Column("required", "remark", "limit"),
         Column("passes", "text", "passes"),
         Column("weight", "text", "what failing means"),
         SOURCE,

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
+from slabwright.records.remarks import reads
 from slabwright.stages import outcomes
 from slabwright.web.parts.chart import Chart
 from slabwright.web.parts.html import element, text
@@ -131,10 +132,11 @@ def swing_figure(swings: pd.DataFrame, system: units.System, dark: bool) -> dict
     ordered = swings.iloc[::-1]
     low, high = (shown(ordered[c], "thickness", system) for c in ("at_low", "at_high"))
     names = ordered["input"].tolist()
+    ends = [reads(c, system) for c in ordered["low"]], low, [reads(c, system) for c in ordered["high"]], high
     bars = [
         {"type": "bar", "orientation": "h", "y": names, "base": np.minimum(low, high).tolist(), "x": np.abs(high - low).tolist(),
          "marker": {"color": LINES[dark][0][0], "pattern": {"shape": "/"}},
-         "hovertext": [f"{a}: {x:.2f}; {b}: {y:.2f}" for a, x, b, y in zip(ordered["low"], low, ordered["high"], high, strict=True)], "hoverinfo": "text"}
+         "hovertext": [f"{a}: {x:.2f}; {b}: {y:.2f}" for a, x, b, y in zip(*ends, strict=True)], "hoverinfo": "text"}
     ]  # fmt: skip
     return figure_of(bars, f"bonded overlay required [{unit_of('thickness', system)}]", "", dark, showlegend=False)
 

@@ -68,7 +68,9 @@ def _map(name: str) -> pd.DataFrame:
 def life_result(handbook: dict[str, float]) -> StageResult:
     """Of sections with the handbook's overlay thickness [m]; the last one finds no thickness."""
     frames = [_life(name, h, found=i < len(handbook) - 1) for i, (name, h) in enumerate(handbook.items())]
-    return _result("life", frames, (remark("{outside} of samples lie beyond the stress surface.", "A1", outside=("share", 0.03)),))
+    return _result(
+        "life", frames, (remark("{outside} of samples lie beyond the stress surface.", "A1", outside=("share", 0.03)),)
+    )
 
 
 def _life(name: str, handbook: float, *, found: bool) -> dict[str, pd.DataFrame]:

@@ -27,7 +27,12 @@ TABLES = {
     "empty": pd.DataFrame({"number": pd.Series([], dtype=float), "word": pd.Series([], dtype=object)}),
     "columnless": pd.DataFrame(index=pd.RangeIndex(3)),
 }  # fmt: skip
-RESULT_OF_ALL = StageResult("survey", TABLES, (WORKING,), (remark("{n} to {what}", "S1", n=("width", 0.0177), what=("text", "{50 %}")), remark("noch eine «Notiz»")))
+RESULT_OF_ALL = StageResult(
+    "survey",
+    TABLES,
+    (WORKING,),
+    (remark("{n} to {what}", "S1", n=("width", 0.0177), what=("text", "{50 %}")), remark("noch eine «Notiz»")),
+)
 
 
 def test_a_result_comes_back_without_loss(project, reopened):

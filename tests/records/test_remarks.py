@@ -52,7 +52,9 @@ def test_a_missing_value_is_a_dash() -> None:
     assert reads(encoded(remark("{d} deep", d=("width", math.nan))), "us") == "– deep"
 
 
-@pytest.mark.parametrize("words", ["{", "}", "{}", "{a}", "{a:b:c}", "{a:width:x}", "{{a:width:1}}", "{a.b:width:1}", "50 % {"])
+@pytest.mark.parametrize(
+    "words", ["{", "}", "{}", "{a}", "{a:b:c}", "{a:width:x}", "{{a:width:1}}", "{a.b:width:1}", "50 % {"]
+)
 def test_words_with_braces_of_others_stay_words(words: str) -> None:
     """A name or note of a user may hold anything."""
     assert reads(words, "us").replace("{{", "{").replace("}}", "}") == words.replace("{{", "{").replace("}}", "}")

@@ -36,7 +36,8 @@ USUAL_TEXTURE = 0.0008  # m, FHWA T 5040.36 (from memory)
 TENSILE_SHARE = 0.86  # indirect tensile strength over modulus of rupture (looked up, same)
 ALLOWABLE_STRESS = 60000 * PSI  # No. 5 bars at 400 to 700 psi: 60 to 65 ksi (looked up, same)
 TOO_NARROW = remark(
-    "continuous reinforcement; cracks closer than {least}: use fewer or larger bars", least=("length", NARROWEST_SPACING)
+    "continuous reinforcement; cracks closer than {least}: use fewer or larger bars",
+    least=("length", NARROWEST_SPACING),
 )
 OLD_JOINTS = "joints over every joint of the old slab; no steel across transverse joints"
 

@@ -17,6 +17,9 @@ from slabwright.design.effects import (
 )
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
+    built_step,
+    curve_thicknesses,
+    least_built,
     partly_bonded_overlay_thickness,
     rounded_thickness,
     unbonded_overlay_thickness,
@@ -41,9 +44,8 @@ from slabwright.records.table import table
 from slabwright.repair.run import section_areas
 from slabwright.units import INCH
 
-__all__ = ["LONGEST_LIFE", "run"]
+__all__ = ["LONGEST_LIFE", "run", "stationing_of"]
 
-CURVE = np.arange(2.0, 6.01, 0.5) * INCH
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
 LONGEST_LIFE = 60.0  # years: beyond, no forecast of traffic means anything; tables show this value
@@ -59,13 +61,16 @@ def run(given: Given) -> StageResult:
     designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
     inputs = design_inputs(designed, decisions)
     required = inputs.required()
-    overlay = _chosen(required, inputs, decisions)
+    stationing = stationing_of(facts)
+    built = _rounded(required, inputs, stationing, decisions)
+    overlay = np.full(len(built), decisions.design.thickness) if decisions.design.thickness > 0 else built
     first_year = _first_year_axles(evaluation, decisions)
-    thicknesses = _thicknesses(states, designed, inputs, required, overlay, first_year, decisions)
+    thicknesses = _thicknesses(states, designed, inputs, required, built, overlay, first_year, decisions)
+    curve = curve_thicknesses(stationing)
     tables = {
         "thicknesses": thicknesses,
-        "lives": _lives(designed, inputs, first_year, decisions),
-        "deflection_changes": _deflection_changes(designed, decisions),
+        "lives": _lives(designed, inputs, curve, first_year, decisions),
+        "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
         "steel": steel_and_joints(designed, overlay, facts, decisions),
         "bond": _bond(designed, overlay, decisions),
@@ -95,13 +100,16 @@ def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
     )
 
 
-def _chosen(required: Array, inputs: DesignInputs, decisions: Decisions) -> Array:
-    """The overlay of each section: decided for all, or rounded up from what each needs."""
-    choice = decisions.design
-    if choice.thickness > 0:
-        return np.full(len(required), choice.thickness)
+def stationing_of(facts: Facts) -> str:
+    """Whether the road counts in "feet" or "metres"; "" where it does not say."""
+    return str(facts.road["stationing"].iloc[0]) if len(facts.road) else ""
+
+
+def _rounded(required: Array, inputs: DesignInputs, stationing: str, decisions: Decisions) -> Array:
+    """What each section needs, rounded up to what is built. [m]"""
     bonded = bonded_overlay_thickness(required, inputs.effective)
-    return np.asarray(rounded_thickness(bonded, choice.thinnest, choice.round_to))
+    step = built_step(decisions.design.round_to, stationing)
+    return np.asarray(rounded_thickness(bonded, least_built(decisions.design.thinnest, step), step))
 
 
 def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
@@ -110,7 +118,7 @@ def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
 
 
 def _thicknesses(
-    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, overlay: Array,
+    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, built: Array, overlay: Array,
     first_year: float, decisions: Decisions,
 ) -> pd.DataFrame:  # fmt: skip
     """One row for each section; refused ones keep their verdict and a note instead of numbers."""
@@ -124,7 +132,7 @@ def _thicknesses(
         "section": designed["section"], "required_slab": required, "effective": effective, "bonded": bonded,
         "partly_bonded": partly_bonded_overlay_thickness(required, effective),
         "unbonded": unbonded_overlay_thickness(required, effective),
-        "rounded": rounded_thickness(bonded, choice.thinnest, choice.round_to), "overlay": overlay,
+        "rounded": built, "overlay": overlay,
         "enough": np.where(enough, "yes", "no"), "years": years, "years_gained": years - without,
         "reduction": _change(designed, overlay, decisions).interior,
         "note": [_remark(b, t, choice.thickest) for b, t in zip(bonded, overlay, strict=True)],
@@ -157,9 +165,11 @@ def _change(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> Def
     )
 
 
-def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, decisions: Decisions) -> pd.DataFrame:
+def _lives(
+    designed: pd.DataFrame, inputs: DesignInputs, curve: Array, first_year: float, decisions: Decisions
+) -> pd.DataFrame:
     """Life over the grid of thickness and reliability: axes section, thickness, reliability."""
-    section, overlay, reliability = np.meshgrid(np.arange(len(designed)), CURVE, RELIABILITIES, indexing="ij")
+    section, overlay, reliability = np.meshgrid(np.arange(len(designed)), curve, RELIABILITIES, indexing="ij")
     axles = inputs.allowable(inputs.effective + overlay.T, reliability.T).T
     years = np.minimum(years_of_traffic(axles, first_year, decisions.traffic.growth), LONGEST_LIFE)
     return table(LIVES, pd.DataFrame({
@@ -168,8 +178,8 @@ def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, deci
     }))  # fmt: skip
 
 
-def _deflection_changes(designed: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
-    section, overlay = np.meshgrid(np.arange(len(designed)), CURVE, indexing="ij")
+def _deflection_changes(designed: pd.DataFrame, curve: Array, decisions: Decisions) -> pd.DataFrame:
+    section, overlay = np.meshgrid(np.arange(len(designed)), curve, indexing="ij")
     change = vars(_change(designed, overlay.T, decisions))
     return table(DEFLECTION_CHANGES, pd.DataFrame({
         "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),

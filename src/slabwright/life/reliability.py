@@ -219,7 +219,9 @@ def quantiles(years: Array, reliabilities: Sequence[float] | Array) -> Array:
     return np.quantile(years, 1 - np.asarray(reliabilities))
 
 
-def thickness_for(life: Callable[[float], float], target: float, thinnest: float, thickest: float) -> tuple[float, Remark]:
+def thickness_for(
+    life: Callable[[float], float], target: float, thinnest: float, thickest: float
+) -> tuple[float, Remark]:
     """The thickness [m] at which the life is ``target`` years, and a remark.
 
     ``life`` rises with thickness. The thinnest is returned where it lives long enough already, and NaN with a
@@ -230,6 +232,8 @@ def thickness_for(life: Callable[[float], float], target: float, thinnest: float
     most = life(thickest)
     if most < target:
         return np.nan, remark(
-            "no overlay in range lives {target}: the thickest lives {most}", target=("years", target), most=("years", most)
+            "no overlay in range lives {target}: the thickest lives {most}",
+            target=("years", target),
+            most=("years", most),
         )
     return float(brentq(lambda h: life(h) - target, thinnest, thickest, xtol=1e-5)), remark("")

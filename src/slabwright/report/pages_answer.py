@@ -156,18 +156,12 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
     tight = report.table("design", "clearances").query("passes == 'no'")
     weak = report.table("design", "bond").query("passes == 'no'")
     doubts = sum(f.rows for f in report.findings if f.action == "accepted")
-    items = [
-        (f"{literal(s.section)}:", literal(s.note) + ".")
-        for s in remarks.itertuples(index=False)
-    ]
+    items = [(f"{literal(s.section)}:", literal(s.note) + ".") for s in remarks.itertuples(index=False)]
     items += [
         (f"{literal(s.section)}:", f"lasts {report.value(s.years, 'years')}, short of the design period.")
         for s in short.itertuples(index=False)
     ]
-    items += [
-        (f"{literal(b.bridge, 60)}:", report.said(b.remedy) + ".")
-        for b in tight.itertuples(index=False)
-    ]
+    items += [(f"{literal(b.bridge, 60)}:", report.said(b.remedy) + ".") for b in tight.itertuples(index=False)]
     items += [
         (f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength.")
         for b in weak.itertuples(index=False)

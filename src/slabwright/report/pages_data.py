@@ -80,9 +80,7 @@ def _left_out(report: Report) -> list[Block]:
 
 
 def _notes(report: Report) -> list[Block]:
-    items = tuple(
-        (f"{stage.capitalize()}:", note) for stage in report.stages for note in report.notes(stage)
-    )
+    items = tuple((f"{stage.capitalize()}:", note) for stage in report.stages for note in report.notes(stage))
     return [Heading("Notes of the stages", 2), Items(items) if items else Text("The stages have nothing to note.")]
 
 

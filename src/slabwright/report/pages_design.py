@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from slabwright.design.run import LONGEST_LIFE
+
+from slabwright.design.run import LONGEST_LIFE, stationing_of
+from slabwright.design.thickness import built_step
 from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
 from slabwright.report.figures_curves import sections_in_pages
 from slabwright.report.given import Report
@@ -68,9 +70,7 @@ def repairs(report: Report) -> list[Block]:
         *notes,
         replace(table, rows=(*table.rows, row), strong=(len(table.rows),)),
         Heading("Every repair", 2),
-        frame_table(
-            outcomes()["repairs"], found, report.system, title="In the order of lanes and stations", size=TINY
-        ),
+        frame_table(outcomes()["repairs"], found, report.system, title="In the order of lanes and stations", size=TINY),
     ]
 
 
@@ -80,10 +80,11 @@ def overlay(report: Report) -> list[Block]:
     tables = {n: report.by_section("design", n) for n in ("thicknesses", "steel")}
     tables |= {n: report.table("design", n) for n in ("clearances", "specifications")}
     designed = designed_sections(report)
+    step = built_step(report.decisions.design.round_to, stationing_of(report.road))
     blocks: list[Block] = [
         Heading("Overlay"),
         Text(f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
-             f" {report.decisions.design.effective_by}, rounded up to {report.value(report.decisions.design.round_to, 'thickness')}"
+             f" {report.decisions.design.effective_by}, rounded up to {report.value(step, 'thickness')}"
              f" and not under {report.value(report.decisions.design.thinnest, 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
         *frame_tables(outcomes()["thicknesses"], tables["thicknesses"], shown, title="Thickness"),
         *_curves(report, designed),

@@ -50,6 +50,11 @@ class Entry:
     value: float | str
     about: Quantity | Choice
 
+    @property
+    def is_price(self) -> bool:
+        """Whether it is money: each, or for a length, an area or a volume."""
+        return isinstance(self.about, Quantity) and self.about.kind.startswith("money")
+
     def text(self, system: units.System = "us") -> str:
         if isinstance(self.about, Choice):
             return str(self.value)
@@ -80,15 +85,15 @@ def change(decisions: Decisions, name: str, text: str | float, system: units.Sys
         close = ", ".join(e.name for e in entries(decisions))
         raise InputError("there is no decision of this name", given=name, allowed=close)
     given = str(text) if isinstance(about, Choice) else units.parse(text, about.kind, system)
-    value = checked(name, given, about)
+    value = checked(name, given, about, system)
     group, attribute = name.split(".")
     return replace(decisions, **{group: replace(getattr(decisions, group), **{attribute: value})})
 
 
-def checked(name: str, value: float | str, about: Quantity | Choice) -> float | str:
-    """The value in SI, or the word, if the decision may have it; InputError or OutOfRange if not."""
+def checked(name: str, value: float | str, about: Quantity | Choice, system: units.System = "us") -> float | str:
+    """The value in SI, or the word, if the decision may have it; InputError or OutOfRange, in ``system``, if not."""
     if isinstance(about, Quantity):
-        return _within_bounds(name, value, about)
+        return _within_bounds(name, value, about, system)
     word = str(value).strip()
     if about.options and word not in about.options:
         raise InputError(
@@ -97,16 +102,16 @@ def checked(name: str, value: float | str, about: Quantity | Choice) -> float | 
     return word
 
 
-def _within_bounds(name: str, value: float | str, about: Quantity) -> float:
+def _within_bounds(name: str, value: float | str, about: Quantity, system: units.System) -> float:
     if isinstance(value, str) or not math.isfinite(value):
         raise InputError(f"{name} ({about.meaning}) is a number", given=value)
     low, high = about.low, about.high
     slack = 1e-9
     if (low is not None and value < low - slack * abs(low)) or (high is not None and value > high + slack * abs(high)):
-        bounds = [("any" if b is None else units.format_quantity(b, about.kind)) for b in (low, high)]
+        bounds = [("any" if b is None else units.format_quantity(b, about.kind, system)) for b in (low, high)]
         raise OutOfRange(
             f"{name} ({about.meaning}) is outside its bounds",
-            given=units.format_quantity(value, about.kind),
+            given=units.format_quantity(value, about.kind, system),
             allowed=" to ".join(bounds),
         )
     return value

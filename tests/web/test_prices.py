@@ -62,3 +62,16 @@ def test_what_cannot_be_taken_is_a_sentence(text: str, part: str) -> None:
 
 def test_every_price_is_in_the_table() -> None:
     assert {e.name for e in prices(DECISIONS)} >= {"repair.saw_cost", "design.concrete_cost", "design.surface_cost"}
+
+
+def test_a_price_is_shown_for_the_units_of_the_reader() -> None:
+    """260 per m2 is 217.393 per yd2; 28 per m is 8.5344 per ft; 310 per m3 is 237.012 per yd3."""
+    shown = {e.name: (e.text("us"), e.text("metric")) for e in prices(DECISIONS)}
+    assert shown["repair.full_depth_cost"] == ("217.39 per yd²", "260.00 per m²")
+    assert shown["repair.crack_cost"] == ("8.53 per ft", "28.00 per m")
+    assert shown["design.concrete_cost"] == ("237.01 per yd³", "310.00 per m³")
+    assert shown["repair.saw_cost"] == ("180", "180")
+    for entry in prices(DECISIONS):
+        for system in ("us", "metric"):
+            again = units.parse(entry.text(system), entry.about.kind, system)  # type: ignore[arg-type, union-attr]
+            assert again == pytest.approx(float(entry.value), rel=1e-3)

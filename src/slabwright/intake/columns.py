@@ -63,7 +63,7 @@ def fill_columns(
         if unit is None and read.bare.any() and _needs_unit(kind):
             bare = np.flatnonzero(read.bare & np.isfinite(read.values))
             assumed.setdefault(f"{kind} {chosen_unit}", []).append(
-                (column.name, bare, float(np.median(read.values[bare])) if len(bare) else np.nan)
+                (column.name, bare, float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan)
             )
         data[column.name], used[column.name] = read.values, chosen_unit
         matches[position] = replace(match, unit=chosen_unit if KINDS[kind].si != "1" or chosen_unit == "%" else None)

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright.project import Project
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.stages import outcomes
@@ -26,7 +27,7 @@ NOTE = "Peak shears at edges are elastic indices for comparing designs."
 def bond_result(overlays: dict[str, float]) -> StageResult:
     """Of sections with their overlay thickness [m]; every other one passes."""
     frames = [_bond(name, overlay, passes=i % 2 == 0) for i, (name, overlay) in enumerate(overlays.items())]
-    return _result("bond", frames, (NOTE,))
+    return _result("bond", frames, (remark(NOTE),))
 
 
 def _bond(name: str, overlay: float, *, passes: bool) -> dict[str, pd.DataFrame]:
@@ -67,7 +68,9 @@ def _map(name: str) -> pd.DataFrame:
 def life_result(handbook: dict[str, float]) -> StageResult:
     """Of sections with the handbook's overlay thickness [m]; the last one finds no thickness."""
     frames = [_life(name, h, found=i < len(handbook) - 1) for i, (name, h) in enumerate(handbook.items())]
-    return _result("life", frames, ("Section A1: 3.0% of samples lie beyond the stress surface.",))
+    return _result(
+        "life", frames, (remark("{outside} of samples lie beyond the stress surface.", "A1", outside=("share", 0.03)),)
+    )
 
 
 def _life(name: str, handbook: float, *, found: bool) -> dict[str, pd.DataFrame]:
@@ -99,7 +102,7 @@ def _life(name: str, handbook: float, *, found: bool) -> dict[str, pd.DataFrame]
     }  # fmt: skip
 
 
-def _result(stage: str, frames: list[dict[str, pd.DataFrame]], notes: tuple[str, ...]) -> StageResult:
+def _result(stage: str, frames: list[dict[str, pd.DataFrame]], notes: tuple[Remark, ...]) -> StageResult:
     tables = {n: table(outcomes()[n], pd.concat([f[n] for f in frames], ignore_index=True)) for n in frames[0]}
     return StageResult(stage, tables, notes)
 

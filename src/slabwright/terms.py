@@ -49,7 +49,7 @@ StandardDeviation = Annotated[Array, Quantity("number", "overall standard deviat
 InitialServiceability = Annotated[Array, Quantity("number", "initial serviceability", 3.0, 5.0, "p0")]
 TerminalServiceability = Annotated[Array, Quantity("number", "terminal serviceability", 1.0, 3.5, "pt")]
 LoadTransferCoefficient = Annotated[Array, Quantity("number", "load transfer coefficient", 2.0, 4.5, "J")]
-AxleCount = Annotated[Array, Quantity("count", "equivalent 18-kip single axles", 1.0, 1e12, "W18")]
+AxleCount = Annotated[Array, Quantity("count", "equivalent single axles", 1.0, 1e12, "W18")]
 DayCount = Annotated[Array, Quantity("count", "average daily traffic, both directions", 1.0, 1e6, "AADT")]
 
 # Defaults: Poisson's ratio of concrete, and the radius of the usual deflection plate (300 mm across).

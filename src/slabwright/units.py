@@ -86,6 +86,9 @@ KINDS: dict[str, Kind] = {
     "count": Kind("1", "1", "1", 0, 0),
     "calendar_year": Kind("1", "1", "1", 0, 0),
     "money": Kind("1", "1", "1", 0, 0),
+    "money_per_length": Kind("money/m", "money/ft", "money/m", 2, 2),
+    "money_per_area": Kind("money/m^2", "money/yd^2", "money/m^2", 2, 2),
+    "money_per_volume": Kind("money/m^3", "money/yd^3", "money/m^3", 2, 2),
     "share": Kind("1", "%", "%", 1, 1),
     "years": Kind("year", "year", "year", 1, 1),
     "thickness": Kind("m", "in", "mm", 2, 0),
@@ -140,7 +143,8 @@ LABELS = {
     "kN/m^3": "kN/m³", "N/m^3": "N/m³", "lbf*in": "lb·in", "kN*m": "kN·m", "year": "years",
     "delta_degF*day": "°F·days", "delta_degC*day": "°C·days", "W/m^2": "W/m²", "W/m/K": "W/(m·K)",
     "BTU/h/ft/delta_degF": "BTU/(h·ft·°F)", "J/kg/K": "J/(kg·K)", "BTU/lb/delta_degF": "BTU/(lb·°F)",
-    "kg/m^3": "kg/m³", "pound/ft^3": "lb/ft³", "W/m^2/K": "W/(m²·K)", "BTU/h/ft^2/delta_degF": "BTU/(h·ft²·°F)",
+    "money/m": "per m", "money/ft": "per ft", "money/m^2": "per m²", "money/yd^2": "per yd²", "money/m^3": "per m³",
+    "money/yd^3": "per yd³", "kg/m^3": "kg/m³", "pound/ft^3": "lb/ft³", "W/m^2/K": "W/(m²·K)", "BTU/h/ft^2/delta_degF": "BTU/(h·ft²·°F)",
 }  # fmt: skip
 
 # The spellings met in field files that a general unit library reads as something else, or not at all.
@@ -152,7 +156,7 @@ SPELLINGS = {
     "pct": "%", "per cent": "%", "lb/in^3": "pci", "psi/in": "pci", "lb/ft^3": "lbf/ft^3", "pcf": "lbf/ft^3",
     "lb/in^2": "psi", "yr": "year", "years": "year", "sq ft": "ft^2", "sf": "ft^2", "sq m": "m^2",
     "sq yd": "yd^2", "sy": "yd^2", "cy": "yd^3", "m²": "m^2", "ft²": "ft^2", "yd²": "yd^2", "m³": "m^3",
-    "yd³": "yd^3", "meter": "m", "meters": "m", "metre": "m", "metres": "m", "klbf": "kip",
+    "yd³": "yd^3", "m2": "m^2", "ft2": "ft^2", "yd2": "yd^2", "m3": "m^3", "yd3": "yd^3", "meter": "m", "meters": "m", "metre": "m", "metres": "m", "klbf": "kip",
     "kpa/mm": "MPa/m", "mpa": "MPa", "kpa": "kPa", "kn": "kN", "n/mm2": "MPa", "n/mm^2": "MPa", "n": "N",
     "gpa": "GPa", "pa": "Pa", "thou": "mil", "$": "1", "usd": "1", "w/m2": "W/m^2", "w/m²": "W/m^2",
 }  # fmt: skip
@@ -166,6 +170,7 @@ SPELLINGS |= {shown.lower(): unit for unit, shown in LABELS.items() if shown and
 
 NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"
 VALUE = re.compile(rf"\s*({NUMBER})\s*((?:1/)?[^\s\d,;][^,;]{{0,39}}|)\s*\Z")
+PER = re.compile(r"\s*(?:money|\$|usd|1)?\s*(?:/|\bper\s)\s*(.+)", re.IGNORECASE)  # of a price: "$/yd²", "per sq yd"
 UNIT_CHARACTERS = re.compile(r"[A-Za-z0-9_%/*^().\-]{1,40}\Z")
 
 
@@ -194,13 +199,20 @@ def _registry() -> Any:
     registry: Any = pint.UnitRegistry(cache_folder=None)
     registry.define("pci = psi / inch")
     registry.define("million = 1e6")
+    registry.define("money = [money]")
     return registry
+
+
+def _spelled(unit: str) -> str:
+    return SPELLINGS.get(unit.strip().lower(), unit.strip())
 
 
 @cache
 def _scale(unit: str, si: str) -> tuple[float, float]:
     """(factor, offset) with value_si = value * factor + offset."""
-    spelled = SPELLINGS.get(unit.strip().lower(), unit.strip())
+    spelled = _spelled(unit)
+    if si.startswith("money/") and (per := PER.match(unit)):
+        spelled = f"money/{_spelled(per[1])}"
     spelled = re.sub(r"\bmil\b", "thou", spelled)  # the unit library reads mil as an angle
     if spelled == si:
         return 1.0, 0.0

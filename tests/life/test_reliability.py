@@ -28,6 +28,7 @@ from slabwright.life.reliability import (
 )
 from slabwright.materials.fatigue import cracked_slabs_2004, cracked_slabs_2008
 from slabwright.plate.stresses import POINTS, usual_grid
+from slabwright.records.remarks import remark, worded
 
 GRID = replace(usual_grid(), points=POINTS[:1])
 TRUCKS = TruckTraffic(first_year=1e7, growth=0.0, past=0.0)
@@ -242,9 +243,9 @@ def test_the_thickness_is_where_the_life_meets_the_target() -> None:
     def life(h: float) -> float:
         return 1000 * h**2
 
-    found, remark = thickness_for(life, 10.0, 0.05, 0.15)
-    assert (found, remark) == (pytest.approx(0.1, abs=2e-5), "")
-    assert thickness_for(life, 1.0, 0.05, 0.15) == (0.05, "the thinnest overlay lives long enough")
-    missing, words = thickness_for(life, 40.0, 0.05, 0.15)
+    found, said = thickness_for(life, 10.0, 0.05, 0.15)
+    assert (found, worded(said, "us")) == (pytest.approx(0.1, abs=2e-5), "")
+    assert thickness_for(life, 1.0, 0.05, 0.15) == (0.05, remark("the thinnest overlay lives long enough"))
+    missing, said = thickness_for(life, 40.0, 0.05, 0.15)
     assert np.isnan(missing)
-    assert words == "no overlay in range lives 40 years: the thickest lives 22.5"
+    assert worded(said, "metric") == "no overlay in range lives 40.0 years: the thickest lives 22.5 years"

@@ -30,6 +30,7 @@ from slabwright.project.schema import DECISION
 from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.life import FATIGUE_WORDS, LAW_BASIS, LifeDecisions
 from slabwright.records.facts import FACTS, Facts
+from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.stages import outcomes
@@ -126,8 +127,8 @@ def test_past_traffic_takes_from_the_old_slab_alone() -> None:
 
 
 def test_what_past_traffic_foretells_is_set_beside_the_survey() -> None:
-    notes = " ".join(roads.road(past_damage_from="past traffic").life().notes)
-    assert "the survey found 2.0%" in notes
+    notes = " ".join(worded(n, "us") for n in roads.road(past_damage_from="past traffic").life().notes)
+    assert "the survey found 2.0 %" in notes
     assert "the damage of past traffic foretells" in notes
 
 

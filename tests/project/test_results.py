@@ -7,6 +7,7 @@ import pytest
 from slabwright.errors import StoreError
 from slabwright.project import results
 from slabwright.project.schema import RESULT
+from slabwright.records.remarks import remark
 from slabwright.records.results import StageResult
 
 TABLES = {
@@ -21,7 +22,11 @@ TABLES = {
     "empty": pd.DataFrame({"number": pd.Series([], dtype=float), "word": pd.Series([], dtype=object)}),
     "columnless": pd.DataFrame(index=pd.RangeIndex(3)),
 }  # fmt: skip
-RESULT_OF_ALL = StageResult("survey", TABLES, ("a note", "noch eine «Notiz»"))
+RESULT_OF_ALL = StageResult(
+    "survey",
+    TABLES,
+    (remark("{n} to {what}", "S1", n=("width", 0.0177), what=("text", "{50 %}")), remark("noch eine «Notiz»")),
+)
 
 
 def test_a_result_comes_back_without_loss(project, reopened):

@@ -58,6 +58,7 @@ def test_formulas_are_what_their_stored_values_say(demo_results: Results, tmp_pa
     repairs = frame(book, "Repairs")
     full = repairs[repairs["Kind"] == "full depth"]
     area = full.filter(like="Length").iloc[:, 0].astype(float) * full.filter(like="Width").iloc[:, 0].astype(float)
+    area /= 9 if system == "us" else 1  # 9 ft2 to a yd2, for which the price is
     by_hand = area * prices["Full-depth repair"] + 2 * prices["Transverse sawcut across a lane"]
     np.testing.assert_allclose(full["Cost"].astype(float), by_hand)
     overlay = frame(book, "Overlay")[:-1]
@@ -65,6 +66,19 @@ def test_formulas_are_what_their_stored_values_say(demo_results: Results, tmp_pa
     volume = size * depth / 36 if system == "us" else size * depth / 1000  # 36 in to a yard
     np.testing.assert_allclose(overlay.filter(regex="Concrete \\[").iloc[:, 0].astype(float), volume)
     np.testing.assert_allclose(overlay["Concrete cost"].astype(float), volume * prices["Overlay concrete in place"])
+
+
+def test_unit_prices_are_for_the_units_of_the_sheet(demo_results: Results, tmp_path: Path) -> None:
+    """Stored per m2, m and m3; 1 yd2 = 0.83612736 m2, 1 ft = 0.3048 m, 1 yd3 = 0.764554857984 m3 exactly."""
+    us, metric = (
+        frame(workbook(tmp_path / f"{s}.xlsx", demo_results, s), "Prices").set_index("Item") for s in ("us", "metric")
+    )
+    wanted = {"Full-depth repair": (260.0, "m²", 217.393114, "yd²"), "Crack routed and filled": (28.0, "m", 8.5344, "ft"),
+              "Overlay concrete in place": (310.0, "m³", 237.012006, "yd³"), "Transverse sawcut across a lane": (180.0, "each", 180.0, "each"),
+              "Preparation, joints and curing": (14.0, "m²", 11.705783, "yd²")}  # fmt: skip
+    for item, (per_metric, unit, per_us, us_unit) in wanted.items():
+        assert tuple(metric.loc[item]) == (pytest.approx(per_metric), unit)
+        assert tuple(us.loc[item]) == (pytest.approx(per_us, rel=1e-7), us_unit)
 
 
 def test_hostile_texts_stay_texts(demo_results: Results, tmp_path: Path) -> None:

@@ -107,7 +107,7 @@ def test_laws_and_inputs_stand_beside_the_sections(computed: Report) -> None:
 
 def test_notes_and_workings_of_long_stages_are_printed(computed: Report) -> None:
     said = " ".join(words(chapter) for chapter in blocks_by_chapter(computed))
-    assert said.count("3.0% of samples lie beyond") >= 2  # beside the tables, and among the notes
+    assert said.count("3.0 % of samples lie beyond") >= 2  # beside the tables, and among the notes
     assert "Heading(text='Life', level=2" in said
 
 

@@ -6,47 +6,7 @@ from hypothesis import strategies as st
 
 from slabwright.figures.shown import short_name
 from slabwright.report.blocks import MARGIN, PAPER, rows_table
-from slabwright.report.text import listed, literal, plural, restated
-
-# 1 in = 25.4 mm, 1 lb = 0.45359237 kg and g = 9.80665 m/s2 exactly; the rest is arithmetic.
-METRIC = [
-    ("1.00 in too high: mill", "25.4 mm too high: mill"),
-    ("at least 200.0 psi", "at least 1.38 MPa"),  # 200 * 6894.757 Pa
-    ("Specifications of 100 to 250 psi", "Specifications of 0.689 to 1.72 MPa"),
-    ("deflection at zero load 4.2 mil", "deflection at zero load 107 µm"),
-    ("94 pci", "25.5 MPa/m"),  # 94 * 6894.757 / 0.0254 Pa/m
-    ("3,902,179 psi", "26,900 MPa"),
-    (">= 2.00 in", "≥ 50.8 mm"),
-    ("station 100+00.0, lane 1", "station 3+048.0, lane 1"),  # 10,000 ft
-    ("0.00 in", "0 mm"),
-]
-UNTOUCHED = [
-    "mean 36-in basin area",
-    "FHWA T 5040.36",
-    "8,863,261",
-    "41.5 %",
-    "30 to 50 %",
-    "W1 in 3 lanes",
-    "5 inches",
-    "2 months",
-]
-
-
-@pytest.mark.parametrize(("text", "expected"), METRIC)
-def test_sentence_restated_in_metric(text, expected):
-    assert restated(text, "metric") == expected
-
-
-def test_sentence_restated_in_us_customary():
-    """17.7 / 25.4 = 0.6969."""
-    assert restated("high longitudinal crack, 17.7 mm open", "us") == "high longitudinal crack, 0.697 in open"
-    assert restated("the overlay is 2.00 in", "us") == "the overlay is 2.00 in"
-
-
-@pytest.mark.parametrize("text", UNTOUCHED)
-def test_other_words_and_numbers_stay(text):
-    assert restated(text, "metric") == text
-    assert restated(text, "us") == text
+from slabwright.report.text import listed, literal, plural
 
 
 @given(st.text(max_size=1200))

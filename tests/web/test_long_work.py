@@ -13,6 +13,7 @@ import pytest
 
 from slabwright.bond import run as bond_run
 from slabwright.errors import MissingFact
+from slabwright.records.remarks import remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.web import long_work
@@ -122,7 +123,7 @@ def test_helpers_that_have_long_work_in_hand_are_not_waited_for(
     def run(given: Given) -> StageResult:
         asleep = given.context.executor.map(slept, [naps[0]] * 2)
         reached.set()
-        return StageResult("bond", {}, notes=(str(sum(asleep)),))
+        return StageResult("bond", {}, notes=(remark(str(sum(asleep))),))
 
     naps = [600.0]
     monkeypatch.setattr(bond_run, "run", run)
@@ -134,7 +135,7 @@ def test_helpers_that_have_long_work_in_hand_are_not_waited_for(
     assert not kept(office)
     naps[0] = 0.25
     assert ended(begin(office)) == "done"
-    assert office.computation("demo").result("bond").notes == ("0.5",)
+    assert office.computation("demo").result("bond").notes == (remark("0.5"),)
 
 
 def test_what_waits_for_its_turn_is_stopped_at_once(office: ProjectFolder, held: Held) -> None:

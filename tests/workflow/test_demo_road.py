@@ -108,7 +108,8 @@ def test_deflection_falls_by_30_to_50_per_cent_for_usual_overlays(demo_results: 
     thin = demo_results["design"].tables["thicknesses"].query("reduction < 0.30")
     for section in thin["section"]:
         assert any(
-            f"Section {section}:" in note and "outside the 30 to 50 %" in note for note in demo_results["design"].notes
+            note.section == section and "outside the 30 to 50 %" in note.template
+            for note in demo_results["design"].notes
         )
 
 

@@ -17,6 +17,7 @@ from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState, StressGrid
 from slabwright.project import Project, create, open_project
 from slabwright.records.decisions import change, to_plain
+from slabwright.records.remarks import worded
 from slabwright.stages import plan
 from slabwright.workflow import Computation
 from tests.conftest import clock
@@ -70,7 +71,7 @@ def test_life_of_the_demo_road(road: Project) -> None:
     assert len(shares) > 50
     # Jointed sections with an overlay only; the others are named.
     assert result.tables["fatigue_thickness"]["section"].tolist() == ["A1", "A2", "A3", "W1", "W2", "W3"]
-    assert any("A5" in note and "CRCP" in note for note in result.notes)
+    assert any(note.section == "A5" and "CRCP" in worded(note, "us") for note in result.notes)
     # Thicker lives longer, a surer life is shorter, everywhere.
     for _, lives in result.tables["fatigue_lives"].groupby("section"):
         years = lives.pivot(index="overlay", columns="reliability", values="years").to_numpy()

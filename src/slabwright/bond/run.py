@@ -25,6 +25,7 @@ from slabwright.plate.response import deflection
 from slabwright.plate.stresses import PavementState
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import empty, table
@@ -188,13 +189,16 @@ def _map(demand: BondDemand) -> pd.DataFrame:
     })  # fmt: skip
 
 
-def _notes(verdicts: pd.DataFrame) -> list[str]:
-    notes = [
+def _notes(verdicts: pd.DataFrame) -> list[Remark]:
+    notes = [remark(
         "Peak shears at edges are elastic indices for comparing designs. The verdict rests on means over the averaging"
         " length, because bond strength is itself a mean over a core."
-    ]
+    )]  # fmt: skip
     failing = verdicts[verdicts["passes"] == "no"]
     return notes + [
-        f"Section {v.section}: the bond is short of the least factor at the {v.place} under {v.cause}; {v.note}."
+        remark(
+            "the bond is short of the least factor at the {place} under {cause}; {remedy}.",
+            v.section, place=("text", v.place), cause=("text", v.cause), remedy=("text", v.note),
+        )
         for v in failing.itertuples(index=False)
-    ]
+    ]  # fmt: skip

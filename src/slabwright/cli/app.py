@@ -94,11 +94,12 @@ def run(
     ] = None,
     alternative: Alternative = "base",
     processes: Annotated[int, typer.Option(min=0, help="Processes for long work; 0 takes one for each core.")] = 0,
+    units: Units = "us",
 ) -> None:
     """Compute what is stale. Long work takes minutes and is computed when named."""
     from slabwright.cli import stages
 
-    stages.run(road, stage, alternative, processes)
+    stages.run(road, stage, alternative, processes, units)
 
 
 @app.command()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from slabwright.cli.files import opened
 from slabwright.cli.output import JSON_VERSION, as_json, console, print_frame, print_json, print_rows, say, system
 from slabwright.errors import InputError
+from slabwright.records.remarks import worded
 from slabwright.units import System, format_quantity, format_station
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["compare", "run", "show"]
 
 
-def run(road: Path, stage: str | None, alternative: str, processes: int) -> None:
+def run(road: Path, stage: str | None, alternative: str, processes: int, units: str) -> None:
     from contextlib import nullcontext
 
     from rich.progress import Progress
@@ -26,7 +27,7 @@ def run(road: Path, stage: str | None, alternative: str, processes: int) -> None
     from slabwright.workers import workers
     from slabwright.workflow import Computation
 
-    wanted = plan(stage)
+    shown, wanted = system(units), plan(stage)
     pool = workers(processes or None) if any(each.long for each in wanted) else nullcontext()
     names = [each.name for each in wanted]
     begun = time.perf_counter()
@@ -43,7 +44,7 @@ def run(road: Path, stage: str | None, alternative: str, processes: int) -> None
             result = computation.result(name, tell, executor)
             say(f"{name}: {'computed' if fresh else 'current'}")
             for note in result.notes:
-                say(f"  {note}")
+                say(f"  {worded(note, shown)}")
     say(f"Done in {time.perf_counter() - begun:.1f} s.")
 
 
@@ -76,14 +77,15 @@ def show(
         print_json({
             "version": JSON_VERSION, "stage": name, "alternative": alternative, "units": shown,
             "tables": {k: as_json(outcomes()[k], v, shown) for k, v in tables.items()},
-            "notes": list(result.notes), "workings": [w.text() for w in sheets(seen, name, shown)],
+            "notes": [worded(note, shown) for note in result.notes],
+            "workings": [w.text() for w in sheets(seen, name, shown)],
         })  # fmt: skip
         return
     for key, frame in tables.items():
         say(f"({key})")
         print_frame(outcomes()[key], frame, shown, all_rows=all_rows)
     for note in result.notes:
-        say(f"Note: {note}")
+        say(f"Note: {worded(note, shown)}")
     if working:
         for each in sheets(seen, name, shown):
             say(each.text() + "\n")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from slabwright import units
 from slabwright.calculation import Array
 from slabwright.design.joints import SPECIFICATION, saw_depth
 from slabwright.design.steel import (
@@ -22,6 +21,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.design import DesignDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.design import CLEARANCES, SPECIFICATIONS, STEEL
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
 from slabwright.units import FOOT, INCH, PSI
@@ -32,10 +32,15 @@ WIDEST_SPACING = 8 * FOOT
 NARROWEST_SPACING = 3.5 * FOOT
 WIDEST_CRACK = 0.04 * INCH
 STEEL_EXPANSION = 9.0e-6  # 1/K: 5.0e-6 per degree F (looked up in the continuous-reinforcement slides)
+USUAL_TEXTURE = 0.0008  # m, FHWA T 5040.36 (from memory)
 TENSILE_SHARE = 0.86  # indirect tensile strength over modulus of rupture (looked up, same)
 ALLOWABLE_STRESS = 60000 * PSI  # No. 5 bars at 400 to 700 psi: 60 to 65 ksi (looked up, same)
 LEAST_STEEL, MOST_STEEL = 0.004, 0.015  # shares of the section
 USUAL_LENGTH = 18.0  # m between free joints, where no joint spacing is given
+TOO_NARROW = remark(
+    "continuous reinforcement; cracks closer than {least}: use fewer or larger bars",
+    least=("length", NARROWEST_SPACING),
+)
 OLD_JOINTS = "joints over every joint of the old slab; no steel across transverse joints"
 
 
@@ -90,14 +95,13 @@ def continuous_design(state: pd.Series, thickness: float, width: float, choice: 
     )
     ratio = float(np.clip(least, LEAST_STEEL, MOST_STEEL))
     spacing = float(continuous_crack_spacing(tensile, thermal, choice.bar_diameter, wheel, ratio, choice.shrinkage))
-    narrow = "" if spacing >= NARROWEST_SPACING else "; cracks closer than 3.5 ft: use fewer or larger bars"
     bars = bar_count_per_width(ratio, width, thickness, choice.bar_diameter)
     return {
         "steel_ratio": ratio, "bars": float(bars.count), "crack_spacing": spacing,
         "crack_width": float(continuous_crack_width(tensile, choice.bar_diameter, wheel, ratio)),
         "steel_stress": float(continuous_steel_stress(choice.temperature_drop, tensile, wheel, choice.shrinkage, ratio)),
         "longitudinal_steel": ratio * thickness,
-        "note": f"continuous reinforcement{narrow}",
+        "note": "continuous reinforcement" if spacing >= NARROWEST_SPACING else TOO_NARROW,
     }  # fmt: skip
 
 
@@ -119,20 +123,25 @@ def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions)
     return table(CLEARANCES, pd.DataFrame(rows)) if rows else empty(CLEARANCES)
 
 
-def _remedy(room: float, lift: float) -> str:
-    excess = units.format_quantity(lift - room, "thickness")
-    return f"{excess} too high: mill the old slab by as much, thin the overlay there, or replace the slab full depth at the bridge"
+def _remedy(room: float, lift: float) -> Remark:
+    return remark(
+        "{excess} too high: mill the old slab by as much, thin the overlay there, or replace the slab full depth at the"
+        " bridge",
+        excess=("thickness", lift - room),
+    )  # fmt: skip
 
 
 def specification(choice: DesignDecisions) -> pd.DataFrame:
     """The table ``specifications``: chosen values first, then the fixed items."""
     chosen = [
         ("Surface preparation", choice.preparation, "Decision of the engineer", "decision"),
-        ("Mean texture depth of the prepared surface", f"at least {units.format_quantity(choice.texture_depth, 'width')}",
-         "Decision of the engineer; FHWA T 5040.36 gives 0.8 mm as the usual average for riding surfaces", "from memory"),
+        ("Mean texture depth of the prepared surface", remark("at least {depth}", depth=("width", choice.texture_depth)),
+         remark("Decision of the engineer; FHWA T 5040.36 gives {usual} as the usual average for riding surfaces",
+                usual=("width", USUAL_TEXTURE)), "from memory"),
         ("Bonding grout", choice.grout, "Decision of the engineer", "decision"),
-        ("Bond strength by pull-off", f"at least {units.format_quantity(choice.bond_strength, 'stress')}",
-         "Specifications of 100 to 250 psi, trade literature", "looked up"),
+        ("Bond strength by pull-off", remark("at least {strength}", strength=("stress", choice.bond_strength)),
+         remark("Specifications of {low} to {high}, trade literature", low=("stress", 100 * PSI), high=("stress", 250 * PSI)),
+         "looked up"),
     ]  # fmt: skip
     fixed = [(s.item, s.value, s.source, s.tag) for s in SPECIFICATION]
     return table(SPECIFICATIONS, pd.DataFrame(chosen + fixed, columns=["item", "value", "source", "tag"]))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from slabwright.calculation import Array, Quantity, calculation
+from slabwright.records.remarks import Remark, remark
 from slabwright.units import INCH
 
 __all__ = ["SPECIFICATION", "SawDepth", "SpecificationItem", "saw_depth"]
@@ -35,14 +36,16 @@ class SpecificationItem:
     """One value that the specification states, with its source and tag."""
 
     item: str
-    value: str
+    value: str | Remark
     source: str
     tag: str
 
 
 SPECIFICATION = (
     SpecificationItem(
-        "Joints", "Overlay joints stand over every joint of the old slab within 1 in; no new transverse joint elsewhere.",
+        "Joints",
+        remark("Overlay joints stand over every joint of the old slab within {reach}; no new transverse joint elsewhere.",
+               reach=("thickness", 1 * INCH)),
         "UFGS-02753 and UFGS-03931 joint text; AASHTO 1993 Part III section 5.8", "looked up",
     ),
     SpecificationItem(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from slabwright import units
 from slabwright.calculation import Array
 from slabwright.design.details import clearances, specification, steel_and_joints
 from slabwright.design.effects import (
@@ -17,6 +16,9 @@ from slabwright.design.effects import (
 )
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
+    built_step,
+    curve_thicknesses,
+    least_built,
     partly_bonded_overlay_thickness,
     rounded_thickness,
     unbonded_overlay_thickness,
@@ -33,6 +35,7 @@ from slabwright.records.outcomes.design import (
     SENSITIVITIES,
     THICKNESSES,
 )
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
@@ -41,9 +44,8 @@ from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
 
-__all__ = ["run"]
+__all__ = ["run", "stationing_of"]
 
-CURVE = np.arange(2.0, 6.01, 0.5) * INCH
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
 THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
@@ -59,13 +61,16 @@ def run(given: Given) -> StageResult:
     designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
     inputs = design_inputs(designed, decisions)
     required = inputs.required()
-    overlay = _chosen(required, inputs, decisions)
+    stationing = stationing_of(facts)
+    built = _rounded(required, inputs, stationing, decisions)
+    overlay = np.full(len(built), decisions.design.thickness) if decisions.design.thickness > 0 else built
     first_year = _first_year_axles(evaluation, decisions)
-    thicknesses = _thicknesses(states, designed, inputs, required, overlay, first_year, decisions)
+    thicknesses = _thicknesses(states, designed, inputs, required, built, overlay, first_year, decisions)
+    curve = curve_thicknesses(stationing)
     tables = {
         "thicknesses": thicknesses,
-        "lives": _lives(designed, inputs, first_year, decisions),
-        "deflection_changes": _deflection_changes(designed, decisions),
+        "lives": _lives(designed, inputs, curve, first_year, decisions),
+        "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
         "steel": steel_and_joints(designed, overlay, facts, decisions),
         "bond": _bond(designed, overlay, decisions),
@@ -94,13 +99,16 @@ def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
     )
 
 
-def _chosen(required: Array, inputs: DesignInputs, decisions: Decisions) -> Array:
-    """The overlay of each section: decided for all, or rounded up from what each needs."""
-    choice = decisions.design
-    if choice.thickness > 0:
-        return np.full(len(required), choice.thickness)
+def stationing_of(facts: Facts) -> str:
+    """Whether the road counts in "feet" or "metres"; "" where it does not say."""
+    return str(facts.road["stationing"].iloc[0]) if len(facts.road) else ""
+
+
+def _rounded(required: Array, inputs: DesignInputs, stationing: str, decisions: Decisions) -> Array:
+    """What each section needs, rounded up to what is built. [m]"""
     bonded = bonded_overlay_thickness(required, inputs.effective)
-    return np.asarray(rounded_thickness(bonded, choice.thinnest, choice.round_to))
+    step = built_step(decisions.design.round_to, stationing)
+    return np.asarray(rounded_thickness(bonded, least_built(decisions.design.thinnest, step), step))
 
 
 def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
@@ -109,7 +117,7 @@ def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
 
 
 def _thicknesses(
-    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, overlay: Array,
+    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, built: Array, overlay: Array,
     first_year: float, decisions: Decisions,
 ) -> pd.DataFrame:  # fmt: skip
     """One row for each section; refused ones keep their verdict and a note instead of numbers."""
@@ -123,7 +131,7 @@ def _thicknesses(
         "section": designed["section"], "required_slab": required, "effective": effective, "bonded": bonded,
         "partly_bonded": partly_bonded_overlay_thickness(required, effective),
         "unbonded": unbonded_overlay_thickness(required, effective),
-        "rounded": rounded_thickness(bonded, choice.thinnest, choice.round_to), "overlay": overlay,
+        "rounded": built, "overlay": overlay,
         "enough": np.where(enough, "yes", "no"), "years": years, "years_gained": years - without,
         "reduction": _change(designed, overlay, decisions).interior,
         "note": [_remark(b, t, choice.thickest) for b, t in zip(bonded, overlay, strict=True)],
@@ -156,9 +164,11 @@ def _change(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> Def
     )
 
 
-def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, decisions: Decisions) -> pd.DataFrame:
+def _lives(
+    designed: pd.DataFrame, inputs: DesignInputs, curve: Array, first_year: float, decisions: Decisions
+) -> pd.DataFrame:
     """Life over the grid of thickness and reliability: axes section, thickness, reliability."""
-    section, overlay, reliability = np.meshgrid(np.arange(len(designed)), CURVE, RELIABILITIES, indexing="ij")
+    section, overlay, reliability = np.meshgrid(np.arange(len(designed)), curve, RELIABILITIES, indexing="ij")
     axles = inputs.allowable(inputs.effective + overlay.T, reliability.T).T
     years = years_of_growing_traffic(axles, first_year, decisions.traffic.growth, LONGEST_LIFE)
     return table(LIVES, pd.DataFrame({
@@ -167,8 +177,8 @@ def _lives(designed: pd.DataFrame, inputs: DesignInputs, first_year: float, deci
     }))  # fmt: skip
 
 
-def _deflection_changes(designed: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
-    section, overlay = np.meshgrid(np.arange(len(designed)), CURVE, indexing="ij")
+def _deflection_changes(designed: pd.DataFrame, curve: Array, decisions: Decisions) -> pd.DataFrame:
+    section, overlay = np.meshgrid(np.arange(len(designed)), curve, indexing="ij")
     change = vars(_change(designed, overlay.T, decisions))
     return table(DEFLECTION_CHANGES, pd.DataFrame({
         "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
@@ -184,8 +194,8 @@ def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame
         low, high = varied.ends(getattr(inputs, varied.name))
         rows.append(pd.DataFrame({
             "section": designed["section"], "input": varied.meaning,
-            "low": [units.format_quantity(v, varied.kind) for v in low],
-            "high": [units.format_quantity(v, varied.kind) for v in high],
+            "low": [remark("{end}", end=(varied.kind, v)) for v in low],
+            "high": [remark("{end}", end=(varied.kind, v)) for v in high],
             "at_low": ends[row, 0], "at_high": ends[row, 1], "swing": np.abs(ends[row, 1] - ends[row, 0]),
         }))  # fmt: skip
     frame = pd.concat(rows, ignore_index=True)
@@ -226,24 +236,30 @@ def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, de
     }))  # fmt: skip
 
 
-def _notes(thicknesses: pd.DataFrame) -> list[str]:
+def _notes(thicknesses: pd.DataFrame) -> list[Remark]:
     notes = []
     refused = thicknesses[~(thicknesses["overlay"] > 0)]
     if len(refused):
-        notes.append(f"No bonded overlay is designed in section {', '.join(refused['section'])}.")
+        names = ", ".join(refused["section"])
+        notes.append(remark("No bonded overlay is designed in section {names}.", names=("text", names)))
     designed = thicknesses[thicknesses["overlay"] > 0]
     away = designed[(designed["reduction"] < 0.30) | (designed["reduction"] > 0.50)]
     notes += [
-        f"Section {s.section}: interior deflection is predicted to fall by {s.reduction:.0%}, outside the 30 to 50 % that"
-        f" practice reports; the overlay is {units.format_quantity(s.overlay, 'thickness')}."
+        remark(
+            "interior deflection is predicted to fall by {reduction}, outside the 30 to 50 % that practice reports; the"
+            " overlay is {overlay}.",
+            s.section, reduction=("share", s.reduction), overlay=("thickness", s.overlay),
+        )
         for s in away.itertuples(index=False)
-    ]
+    ]  # fmt: skip
     far = designed[(designed["years_gained"] - PRACTICE_YEARS).abs() > 10]
     notes += [
-        f"Section {s.section}: {s.years_gained:.0f} years are gained against about 25 that practice reports on a sound"
-        f" slab: the overlay is {units.format_quantity(s.overlay, 'thickness')} for a requirement of"
-        f" {units.format_quantity(s.bonded, 'thickness')}, and the old slab alone is worth"
-        f" {s.years - s.years_gained:.0f} years of the traffic to come."
+        remark(
+            "{gained} are gained against about 25 that practice reports on a sound slab: the overlay is {overlay} for a"
+            " requirement of {needed}, and the old slab alone is worth {alone} of the traffic to come.",
+            s.section, gained=("years", s.years_gained), overlay=("thickness", s.overlay), needed=("thickness", s.bonded),
+            alone=("years", s.years - s.years_gained),
+        )
         for s in far.itertuples(index=False)
-    ]
+    ]  # fmt: skip
     return notes

@@ -7,11 +7,15 @@ from typing import Annotated
 import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.units import INCH
+from slabwright.errors import OutOfRange
+from slabwright.units import INCH, format_quantity
 
 __all__ = [
     "bonded_overlay_thickness",
+    "built_step",
+    "curve_thicknesses",
     "equivalent_slab_thickness",
+    "least_built",
     "partly_bonded_overlay_thickness",
     "rounded_thickness",
     "unbonded_overlay_thickness",
@@ -75,3 +79,34 @@ def rounded_thickness(
     A thickness within a ten-thousandth of a step above it is not rounded up a whole step.
     """
     return np.maximum(np.ceil(thickness / step - 1e-4) * step, least)
+
+
+# The usual step and the thicknesses of a curve, by the stationing of the road (common practice, no source). [m]
+STEPS = {"feet": 0.5 * INCH, "metres": 0.010}
+CURVES = {"feet": np.arange(2.0, 6.01, 0.5) * INCH, "metres": np.arange(50, 151, 10) / 1000}
+FINEST = 0.05 * INCH  # the finest step of ``rounded_thickness``
+NEAR = 0.1  # of a step: a practical minimum so little above a step is met by it, as 2 in are by 50 mm
+
+
+def built_step(decided: float, stationing: str) -> float:
+    """The step to which thickness is rounded up: decided, or where that is 0, the usual one of the road's units. [m]
+
+    ``stationing`` is that of the road's table; a road that does not state it is taken to be in feet. Raises OutOfRange
+    for a step finer than anybody builds to.
+    """
+    if 0 < decided < FINEST:
+        raise OutOfRange(
+            "design.round_to is a finer step than is built", given=format_quantity(decided, "thickness", "metric"),
+            allowed=f"0, or from {format_quantity(FINEST, 'width', 'metric')}",
+        )  # fmt: skip
+    return decided or STEPS.get(stationing, STEPS["feet"])
+
+
+def curve_thicknesses(stationing: str) -> Array:
+    """The overlay thicknesses of curves and tables, in whole steps of the road's units. [m]"""
+    return CURVES.get(stationing, CURVES["feet"])
+
+
+def least_built(thinnest: float, step: float) -> float:
+    """The practical minimum in whole steps: the next step up, or the one just below it within a tenth of a step. [m]"""
+    return float(np.ceil(thinnest / step - NEAR) * step)

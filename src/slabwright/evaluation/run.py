@@ -11,6 +11,7 @@ from slabwright.evaluation.moduli import backcalculate
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import reasons, summarise
 from slabwright.records.facts import Facts
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.roadway.places import directions_of_lanes, section_index
@@ -62,10 +63,15 @@ def _with_names(frame: pd.DataFrame, sections: pd.DataFrame) -> pd.DataFrame:
     return frame.assign(section=frame["section"].map(names).fillna("").astype(object))
 
 
-def _notes(tables: dict[str, pd.DataFrame], loading: Loading) -> list[str]:
+def _notes(tables: dict[str, pd.DataFrame], loading: Loading) -> list[Remark]:
     left_out = tables["moduli"].query("excluded != ''")["excluded"].value_counts()
-    notes = [f"{number} mid-slab tests left out: {reason}." for reason, number in left_out.items()]
-    notes.append(
-        f"{loading.equivalence:.3f} equivalent axles per truck; {loading.lane_share:.1%} of the direction's trucks in the design lane."
-    )
-    return notes
+    return [
+        *(
+            remark("{number} mid-slab tests left out: {reason}.", number=("count", number), reason=("text", str(reason)))
+            for reason, number in left_out.items()
+        ),
+        remark(
+            "{equivalence} equivalent axles per truck; {share} of the direction's trucks in the design lane.",
+            equivalence=("number", loading.equivalence), share=("share", loading.lane_share),
+        ),
+    ]  # fmt: skip

@@ -180,8 +180,9 @@ def _worth(frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], d
     ).axles  # fmt: skip
     life = remaining_life(frame["past_axles"].to_numpy(), failure)
     factor = condition_factor(life)
+    plain = (frame["pavement"] == "JPCP").to_numpy()
     return frame.assign(
-        cracking=cracking, joints_factor=joints, durability_factor=durable, fatigue_factor=fatigue,
+        cracking=np.where(plain, cracking, np.nan), crack_density=np.where(plain, np.nan, cracking), joints_factor=joints, durability_factor=durable, fatigue_factor=fatigue,
         effective_condition=effective_thickness_condition(h, joints, durable, fatigue),
         failure_axles=failure, remaining_life=life, condition_factor=factor,
         effective_life=effective_thickness_remaining_life(h, factor),

@@ -12,6 +12,7 @@ from slabwright import units
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import SUITABILITY, VERDICTS
+from slabwright.records.remarks import remark
 from slabwright.records.results import Verdict, verdict
 from slabwright.records.table import table
 from slabwright.roadway.places import lane_width
@@ -23,6 +24,7 @@ NOT_JUDGED = "not judged"
 REFUSES, REPAIR, DATA = "not suited", "repair or measure first", "not judged"
 GUIDE = "AASHTO 1993 Part III section 5.8.1 (from memory); the number is the agency's"
 PRACTICE = "common practice, no source"
+SIGNS = {">=": "≥", "<=": "≤"}
 LEAST_TESTS = 5
 PATCH_LENGTH = 6 * units.FOOT
 CONSIDER = {
@@ -130,8 +132,9 @@ def judge(found: list[Reason]) -> str:
 def summarise(condition: pd.DataFrame, all_reasons: list[list[Reason]]) -> tuple[pd.DataFrame, pd.DataFrame]:
     """The tables ``suitability`` and ``verdicts``."""
     rows = [
-        (name, r.outcome.subject, _shown(r.outcome, r.outcome.provided),
-         f"{r.outcome.operator} {_shown(r.outcome, r.outcome.required)}", "yes" if r.outcome.passes else "no", r.weight, r.outcome.source)
+        (name, r.outcome.subject, remark("{found}", found=(r.outcome.kind, r.outcome.provided)),
+         remark(f"{SIGNS[r.outcome.operator]} {{limit}}", limit=(r.outcome.kind, r.outcome.required)),
+         "yes" if r.outcome.passes else "no", r.weight, r.outcome.source)
         for name, found in zip(condition["section"], all_reasons, strict=True) for r in found
     ]  # fmt: skip
     columns = ["section", "subject", "provided", "required", "passes", "weight", "source"]
@@ -145,7 +148,3 @@ def summarise(condition: pd.DataFrame, all_reasons: list[list[Reason]]) -> tuple
         verdict=verdicts, reasons=["; ".join(s) for s in failed], consider=consider
     )
     return table(SUITABILITY, pd.DataFrame(rows, columns=columns)), table(VERDICTS, summary)
-
-
-def _shown(outcome: Verdict, value: float) -> str:
-    return units.format_quantity(value, outcome.kind)

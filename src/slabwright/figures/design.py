@@ -11,8 +11,10 @@ from slabwright.figures.looks import group
 from slabwright.figures.record import Axis, Band, Bars, Figure, Line, Rule
 from slabwright.figures.shown import short_name
 from slabwright.records.decisions import Decisions
+from slabwright.records.remarks import reads
 from slabwright.records.results import StageResult
 from slabwright.terms import LONGEST_LIFE
+from slabwright.units import System
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,6 +74,11 @@ def deflection_reductions(results: Mapping[str, StageResult], section: str) -> F
         description=f"Reduction of the deflection at the standard load against overlay thickness for section {section}: interior,"
                     " edge and corner with the overlay bonded, and interior with it unbonded.",
     )  # fmt: skip
+
+
+def ranges(rows: pd.DataFrame, shown: System) -> list[str]:
+    """The two values that each row of ``sensitivities`` gives its input, in words."""
+    return [f"{reads(low, shown)} to {reads(high, shown)}" for low, high in zip(rows["low"], rows["high"], strict=True)]
 
 
 def swings(results: Mapping[str, StageResult], section: str, ranges: Sequence[str]) -> Figure:

@@ -63,13 +63,13 @@ def fill_columns(
         if unit is None and read.bare.any() and _needs_unit(kind):
             bare = np.flatnonzero(read.bare & np.isfinite(read.values))
             assumed.setdefault(f"{kind} {chosen_unit}", []).append(
-                (column.name, bare, float(np.median(read.values[bare])) if len(bare) else np.nan)
+                (column.name, bare, float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan)
             )
         data[column.name], used[column.name] = read.values, chosen_unit
         matches[position] = replace(match, unit=chosen_unit if KINDS[kind].si != "1" or chosen_unit == "%" else None)
     _say_assumed(assumed, system, log)
     if find_unit(used.get("load", ""), "stress"):
-        data["load"], _ = _force(data, log), used.pop("load")
+        data["load"], _ = _force(data, log, system), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
     return table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)))), used, tuple(matches)
 
@@ -102,7 +102,7 @@ def _is_pressure(column: Column, unit: str | None) -> bool:
     return column.name == "load" and unit is not None and find_unit(unit, "stress") is not None
 
 
-def _force(data: Mapping[str, object], log: Log) -> np.ndarray:
+def _force(data: Mapping[str, object], log: Log, system: System) -> np.ndarray:
     """Load [N] from the pressure under the plate [Pa], by the plate's radius in the file or else the usual one."""
     pressure = np.asarray(data["load"], dtype=np.float64)
     radius = np.asarray(data.get("plate_radius", np.full(len(pressure), np.nan)), dtype=np.float64)
@@ -115,7 +115,7 @@ def _force(data: Mapping[str, object], log: Log) -> np.ndarray:
     if len(unknown):
         log.whole(
             "plate radius assumed",
-            f"the plate radius is not stated; {1000 * USUAL_RADIUS:.0f} mm was assumed",
+            f"the plate radius is not stated; {format_quantity(USUAL_RADIUS, 'thickness', system)} was assumed",
             unknown,
             ("load",),
         )

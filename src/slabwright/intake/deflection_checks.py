@@ -11,7 +11,7 @@ import pandas as pd
 
 from slabwright.intake.rules import Log
 from slabwright.records.facts import LARGEST_SENSOR_COUNT
-from slabwright.units import MIL
+from slabwright.units import MIL, System, format_quantity
 
 __all__ = ["check_deflections"]
 
@@ -29,8 +29,8 @@ RATIO_SPREAD = 0.40
 SAME_PLACE = 0.01  # metres
 
 
-def check_deflections(frame: pd.DataFrame, log: Log) -> None:
-    """All checks of the table of deflection tests; findings go to ``log``."""
+def check_deflections(frame: pd.DataFrame, log: Log, system: System) -> None:
+    """All checks of the table of deflection tests; findings go to ``log``, in the units of ``system``."""
     if frame.empty:
         return
     _check_repeats(frame, log)
@@ -39,10 +39,10 @@ def check_deflections(frame: pd.DataFrame, log: Log) -> None:
     sensors = _sensors(frame)
     if len(sensors) >= 2:
         basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy()
-        basins = _check_stuck(frame, basins, sensors, log)
+        basins = _check_stuck(frame, basins, sensors, log, system)
         swapped = _check_swapped(basins, sensors, log)
         faulty = _check_faulty(frame, basins, sensors, swapped, log)
-        _check_rising(basins, sensors, swapped | faulty, log)
+        _check_rising(basins, sensors, swapped | faulty, log, system)
 
 
 def _sensors(frame: pd.DataFrame) -> list[int]:
@@ -118,7 +118,7 @@ def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
         )  # fmt: skip
 
 
-def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log) -> Matrix:
+def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log, system: System) -> Matrix:
     """The basins without the cells of sensors that repeat one reading over many rows while the load changes."""
     load, cleaned = frame["load"].to_numpy(), basins.copy()
     for a, sensor in enumerate(sensors):
@@ -130,7 +130,7 @@ def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: L
         rows = np.flatnonzero(np.repeat(stuck, lengths))
         if len(rows):
             stretches = ", ".join(
-                f"{values[s] / MIL:.3g} mil in rows {log.source_rows[s]} to {log.source_rows[s + n - 1]}"
+                f"{format_quantity(values[s], 'deflection', system)} in rows {log.source_rows[s]} to {log.source_rows[s + n - 1]}"
                 for s, n in zip(starts[stuck][:3], lengths[stuck][:3], strict=True)
             )
             log.whole("faulty sensor", f"sensor {sensor} seems dead or stuck while the load changes: {stretches}",
@@ -203,7 +203,7 @@ def _worst_residual(frame: pd.DataFrame, basins: Matrix, sensors: list[int]) -> 
     return None if best is None else (best[1], best[2])
 
 
-def _check_rising(basins: Matrix, sensors: list[int], known: set[int], log: Log) -> None:
+def _check_rising(basins: Matrix, sensors: list[int], known: set[int], log: Log, system: System) -> None:
     """Rows where a farther sensor reads more than a nearer one; sensors already named are left out."""
     kept = [a for a, s in enumerate(sensors) if s not in known]
     if len(kept) < 2:
@@ -215,7 +215,6 @@ def _check_rising(basins: Matrix, sensors: list[int], known: set[int], log: Log)
     for row in at[:20].tolist():
         first = int(np.argmax(rises[row]))
         near, far = sensors[kept[first]], sensors[kept[first + 1]]
-        shown.append(
-            f"sensor {near}: {used[row, first] / MIL:.2f} mil, sensor {far}: {used[row, first + 1] / MIL:.2f} mil"
-        )
+        read, more = (format_quantity(float(v), "deflection", system) for v in used[row, first : first + 2])
+        shown.append(f"sensor {near}: {read}, sensor {far}: {more}")
     log.each("basin rises outward", "a sensor farther from the load reads more than a nearer one", at, (), shown)

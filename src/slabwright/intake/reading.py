@@ -222,7 +222,7 @@ def _reading(
     frame, used, matches = fill_columns(body, chosen, stated, units, context.system, sheet.decimal_comma, log)
     sane = check_table(frame, schema, used, log, context)
     if schema.name == "deflections":
-        check_deflections(sane, log)
+        check_deflections(sane, log, context.system)
     unmapped = tuple(m.header for m in matches if m.column is None and m.header.strip())
     return Reading(
         content.name, sheet.place, content.sha256, content.size, schema.name, matches, unmapped, frame, body.rows,

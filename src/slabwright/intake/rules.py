@@ -54,7 +54,7 @@ RULES: dict[str, Rule] = {
     "unit assumed": Rule("doubt", "State the unit in the heading or with the units option, or accept it."),
     "unit not understood": Rule("error", "Write a unit of that quantity, such as mil, mm, lbf or kN."),
     "load from plate pressure": Rule("note", "Check the plate radius."),
-    "plate radius assumed": Rule("doubt", "Add a column with the plate radius, or accept the usual 150 mm."),
+    "plate radius assumed": Rule("doubt", "Add a column with the plate radius, or accept the usual one."),
     "mixed units": Rule("doubt", "Each cell was read in its own unit; check them, then accept or strike them."),
     "looks like another unit": Rule("doubt", "Correct the unit with the units option, or accept the values as they are."),
     # single cells

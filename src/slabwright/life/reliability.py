@@ -22,6 +22,7 @@ from slabwright.life.exposure import Pavements, by_layer
 from slabwright.life.surface import power_of_two
 from slabwright.materials.fatigue import cracked_slabs_2004, cracked_slabs_2008
 from slabwright.plate.stresses import PavementState, StressGrid
+from slabwright.records.remarks import Remark, remark
 from slabwright.traffic.axles import years_of_traffic
 
 __all__ = [
@@ -218,15 +219,21 @@ def quantiles(years: Array, reliabilities: Sequence[float] | Array) -> Array:
     return np.quantile(years, 1 - np.asarray(reliabilities))
 
 
-def thickness_for(life: Callable[[float], float], target: float, thinnest: float, thickest: float) -> tuple[float, str]:
+def thickness_for(
+    life: Callable[[float], float], target: float, thinnest: float, thickest: float
+) -> tuple[float, Remark]:
     """The thickness [m] at which the life is ``target`` years, and a remark.
 
     ``life`` rises with thickness. The thinnest is returned where it lives long enough already, and NaN with a
     sentence where even the thickest does not.
     """
     if life(thinnest) >= target:
-        return thinnest, "the thinnest overlay lives long enough"
+        return thinnest, remark("the thinnest overlay lives long enough")
     most = life(thickest)
     if most < target:
-        return np.nan, f"no overlay in range lives {target:.0f} years: the thickest lives {most:.1f}"
-    return float(brentq(lambda h: life(h) - target, thinnest, thickest, xtol=1e-5)), ""
+        return np.nan, remark(
+            "no overlay in range lives {target}: the thickest lives {most}",
+            target=("years", target),
+            most=("years", most),
+        )
+    return float(brentq(lambda h: life(h) - target, thinnest, thickest, xtol=1e-5)), remark("")

@@ -27,6 +27,7 @@ from slabwright.life.tables import life_tables
 from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
 from slabwright.records.decisions import Decisions
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
 
@@ -87,11 +88,12 @@ def _one(
     return section_life(state, surface, climate, passes, decisions, old)
 
 
-def _left_out(section: ModelledSection) -> str:
-    return (
-        f"Section {section.name}: no fatigue life, because the published curve of cracked slabs holds for jointed plain"
-        f" concrete and this is {section.pavement}."
-    )
+def _left_out(section: ModelledSection) -> Remark:
+    return remark(
+        "no fatigue life, because the published curve of cracked slabs holds for jointed plain concrete and this is"
+        " {pavement}.",
+        section.name, pavement=("text", section.pavement),
+    )  # fmt: skip
 
 
 def section_states(

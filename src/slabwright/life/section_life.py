@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from slabwright import units
 from slabwright.calculation import Array
 from slabwright.errors import MissingFact
 from slabwright.life.damage import LAWS, AxlePasses, Law
@@ -38,6 +37,7 @@ from slabwright.life.reliability import (
 )
 from slabwright.life.surface import StressSurface
 from slabwright.records.decisions import Decisions
+from slabwright.records.remarks import Remark, remark
 from slabwright.statistics.sensitivity import Indices, variance_shares
 from slabwright.units import INCH
 
@@ -85,7 +85,7 @@ class SectionLife:
     target: float
     reliability: float
     found: float
-    remark: str
+    remark: Remark
     overlay: float
     overlay_years: float
     detail: Lives
@@ -94,7 +94,7 @@ class SectionLife:
     model: LifeModel
     law: str
     outside: float
-    notes: tuple[str, ...]
+    notes: tuple[Remark, ...]
 
 
 def section_life(
@@ -116,7 +116,7 @@ def section_life(
     years = np.stack([quantiles(lives(model, float(h), numbers).years, RELIABILITIES) for h in overlays])
     target = choice.target_years or decisions.traffic.design_period
     reliability = decisions.design.reliability
-    found, remark = thickness_for(
+    found, said = thickness_for(
         lambda h: float(quantiles(lives(model, h, numbers).years, [reliability])[0]), target, thin, thick
     )
     overlay = float(np.clip(state.handbook, thin, thick)) if np.isfinite(state.handbook) else thick
@@ -124,7 +124,7 @@ def section_life(
     pavements = pavements_of(values_of(model.inputs, numbers), overlay, surface.grid)
     outside = float(surface.outside(pavements.states).mean())
     return SectionLife(
-        state, overlays, RELIABILITIES, years, target, reliability, found, remark, overlay,
+        state, overlays, RELIABILITIES, years, target, reliability, found, said, overlay,
         float(quantiles(detail.years, [reliability])[0]), detail,
         _laws(model, surface, exposure, old, before, overlay, choice.fatigue_law),
         _sensitivities(model, overlay, round(choice.seed)), model, choice.fatigue_law, outside,
@@ -219,25 +219,29 @@ def _sensitivities(model: LifeModel, overlay: float, seed: int) -> Indices:
 def _notes(
     state: SectionState, model: LifeModel, detail: Lives, exposure: Exposure, pavements: Pavements, outside: float,
     decisions: Decisions,
-) -> list[str]:  # fmt: skip
+) -> list[Remark]:  # fmt: skip
     """What a reader should know before using the numbers."""
     notes = []
-    ends = [units.format_quantity(float(d), "temperature_change") for d in model.grid.differences[[0, -1]]]
+    coldest, warmest = model.grid.differences[[0, -1]]
     beyond = outside_grid(exposure, pavements, model.grid)
     if beyond >= 0.0005:
-        notes.append(
-            f"Section {state.name}: {beyond:.1%} of trucks pass at temperature differences beyond {ends[0]} to {ends[1]}"
-            " and are counted at these ends."
-        )
+        notes.append(remark(
+            "{beyond} of trucks pass at temperature differences beyond {coldest} to {warmest} and are counted at these"
+            " ends.",
+            state.name, beyond=("share", beyond), coldest=("temperature_change", coldest),
+            warmest=("temperature_change", warmest),
+        ))  # fmt: skip
     if outside >= 0.0005:
-        notes.append(
-            f"Section {state.name}: {outside:.1%} of samples lie beyond the stress surface and are taken at its ends."
-        )
+        notes.append(remark(
+            "{outside} of samples lie beyond the stress surface and are taken at its ends.", state.name,
+            outside=("share", outside),
+        ))  # fmt: skip
     if model.old is not None and np.isfinite(state.cracking):
         curve = CRACKING_CURVES[decisions.life.cracking_curve]
         foretold = float(curve(float(np.clip(np.median(detail.past.max(axis=1)), 0.0, 1e6))))
-        notes.append(
-            f"Section {state.name}: the damage of past traffic foretells {foretold:.1%} cracked slabs; the survey found"
-            f" {state.cracking:.1%} (life.past_damage_from chooses which is carried on)."
-        )
+        notes.append(remark(
+            "the damage of past traffic foretells {foretold} cracked slabs; the survey found {found}"
+            " (life.past_damage_from chooses which is carried on).",
+            state.name, foretold=("share", foretold), found=("share", state.cracking),
+        ))  # fmt: skip
     return notes

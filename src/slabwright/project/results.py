@@ -12,6 +12,7 @@ import sqlalchemy as sa
 
 from slabwright.errors import StoreError
 from slabwright.project.schema import RESULT
+from slabwright.records.remarks import decoded, encoded
 from slabwright.records.results import StageResult
 
 __all__ = ["KEPT_BYTES", "KEPT_RESULTS", "keys", "packed", "read", "save", "unpacked"]
@@ -57,7 +58,7 @@ def packed(result: StageResult) -> bytes:
     plain = {
         "stage": result.stage,
         "tables": {name: _columns(frame) for name, frame in result.tables.items()},
-        "notes": list(result.notes),
+        "notes": [[encoded(note), note.section] for note in result.notes],
     }
     text = json.dumps(plain, default=_plain, separators=(",", ":"))
     return zlib.compress(text.encode(), COMPRESSION)
@@ -70,7 +71,7 @@ def unpacked(content: bytes) -> StageResult:
         return StageResult(
             stage=plain["stage"],
             tables={name: _frame(columns) for name, columns in plain["tables"].items()},
-            notes=tuple(plain["notes"]),
+            notes=tuple(decoded(text, section) for text, section in plain["notes"]),
         )
     except (zlib.error, ValueError, KeyError, TypeError) as problem:
         raise StoreError(

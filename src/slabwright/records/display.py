@@ -6,13 +6,16 @@ import math
 from typing import Any
 
 from slabwright import units
+from slabwright.records.remarks import reads
 from slabwright.records.table import Column, Schema
 
 __all__ = ["cell", "heading", "plain_columns", "plain_rows"]
 
 
 def cell(value: Any, column: Column, shown: units.System) -> str:
-    """One value of a table without its unit; a missing number is an en dash."""
+    """One value of a table without its unit, a remark in words; a missing number is an en dash."""
+    if column.kind == "remark":
+        return reads(value, shown)
     if column.is_text:
         return str(value)
     if column.kind == "station":
@@ -39,14 +42,14 @@ def plain_columns(schema: Schema, shown: units.System) -> list[dict[str, str]]:
 
 
 def plain_rows(schema: Schema, frame: Any, shown: units.System) -> list[list[Any]]:
-    """The rows of a table as plain data in the units shown; a missing number is None."""
+    """The rows of a table as plain data in the units shown, remarks as words; a missing number is None."""
     data = [_plain(frame[c.name], c, shown) for c in schema.columns]
     return [list(row) for row in zip(*data, strict=True)]
 
 
 def _plain(values: Any, column: Column, shown: units.System) -> list[Any]:
     if column.unit_kind is None:
-        return [str(v) for v in values]
+        return [cell(v, column, shown) for v in values]
     numbers = units.convert(values.to_numpy(dtype=float), column.unit_kind, shown)
     # Twelve digits, without the last bits that a conversion leaves behind.
     return [float(f"{v:.12g}") if math.isfinite(v) else None for v in numbers]

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from slabwright.records.remarks import Remark
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -36,8 +38,8 @@ def verdict(subject: str, kind: str, provided: float, op: Operator, required: fl
 
 @dataclass(frozen=True)
 class StageResult:
-    """The result tables of one stage and plain notes; where the numbers come from is declared (``records.provenance``)."""
+    """The result tables of one stage and notes; where the numbers come from is declared (``records.provenance``)."""
 
     stage: str
     tables: Mapping[str, pd.DataFrame]
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[Remark, ...] = field(default=())

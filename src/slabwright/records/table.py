@@ -2,7 +2,8 @@
 
 A ``Schema`` is read by the project file (SQL columns), by intake (header matching, units, bounds), by
 commands, pages and reports (headings, units, digits) and by the docs. Values in a table are SI, in a
-``pandas.DataFrame`` whose columns are those of the schema; a missing number is NaN, a missing text "".
+``pandas.DataFrame`` whose columns are those of the schema; a missing number is NaN, a missing text "". Remarks are
+kept as the text of ``remarks.encoded``.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slabwright.errors import InputError
+from slabwright.records.remarks import Remark, encoded
 from slabwright.units import KINDS
 
 if TYPE_CHECKING:
@@ -19,9 +21,9 @@ if TYPE_CHECKING:
 
 __all__ = ["TEXT_KINDS", "Column", "Schema", "empty", "table"]
 
-# Kinds of column that are not numbers with a unit: free text, one of several words, a whole number,
-# a position along the road, a calendar date as ISO text, yes or no.
-TEXT_KINDS = ("text", "choice", "date")
+# Kinds of column that hold words: free text, one of several words, a calendar date as ISO text, and words with
+# quantities in them (see ``records.remarks``).
+TEXT_KINDS = ("text", "choice", "date", "remark")
 
 
 @dataclass(frozen=True)
@@ -100,8 +102,14 @@ def table(schema: Schema, data: Mapping[str, Iterable[object]] | pd.DataFrame) -
             values = np.full(rows, "", dtype=object) if column.is_text else np.full(rows, np.nan)
         elif column.is_text:
             given = source[column.name].to_numpy(dtype=object)
-            values = np.array(["" if v is None or v != v else str(v) for v in given], dtype=object)
+            values = np.array([_text(v) for v in given], dtype=object)
         else:
             values = np.array(pd.to_numeric(source[column.name]), dtype=np.float64)
         made[column.name] = pd.Series(values, dtype=values.dtype, copy=False)  # else words would get another type
     return pd.DataFrame(made, columns=list(schema.names), copy=False)
+
+
+def _text(value: object) -> str:
+    if isinstance(value, Remark):
+        return encoded(value)
+    return "" if value is None or value != value else str(value)

@@ -8,6 +8,7 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.records.decisions.repair import RepairDecisions
+from slabwright.records.remarks import remark
 
 __all__ = ["full_depth", "merge_intervals", "open_cracks", "partial_depth"]
 
@@ -103,9 +104,12 @@ def open_cracks(rated: pd.DataFrame, covered: npt.NDArray[np.bool_], decisions: 
     length = here["length"].fillna(0.0).to_numpy()
     along = here["kind"].eq("longitudinal crack").to_numpy()
     station = here["station"].to_numpy()
-    opening = (here["crack_width"] * 1000).round(1).astype(str)
+    reasons = [
+        remark(f"{severity} {kind}, {{opening}} open", opening=("width", width))
+        for severity, kind, width in zip(here["severity"], here["kind"], here["crack_width"], strict=True)
+    ]
     return pd.DataFrame({
         "lane": here["lane"].to_numpy(), "begin": station, "end": np.where(along, station + length, station), "kind": CRACK,
         "width": np.where(along, 0.0, length), "depth": np.nan,
-        "reason": (here["severity"] + " " + here["kind"] + ", " + opening + " mm open").to_numpy(),
+        "reason": pd.Series(reasons, dtype=object),
     }, columns=COLUMNS)  # fmt: skip

@@ -12,6 +12,7 @@ from slabwright.evaluation.suitability import NOT_SUITED
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.repair import REPAIR_QUANTITIES, REPAIRS
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
@@ -41,12 +42,12 @@ def run(given: Given) -> StageResult:
     repairs, refused = _placed(marked, facts, evaluation.tables["verdicts"])
     priced = _priced(repairs, decisions)
     quantities = _quantities(priced, evaluation.tables["verdicts"], facts)
-    notes = (
-        (f"{refused} possible repairs lie in sections that do not suit a bonded overlay and are not listed.",)
-        if refused
-        else ()
-    )
-    return StageResult("repair", {"repairs": priced, "repair_quantities": quantities}, notes)
+    note = remark(
+        "{refused} possible repairs lie in sections that do not suit a bonded overlay and are not listed.",
+        refused=("count", refused),
+    )  # fmt: skip
+    tables = {"repairs": priced, "repair_quantities": quantities}
+    return StageResult("repair", tables, (note,) if refused else ())
 
 
 def _covered(rated: pd.DataFrame, full: pd.DataFrame) -> npt.NDArray[np.bool_]:
@@ -64,14 +65,14 @@ def _covered(rated: pd.DataFrame, full: pd.DataFrame) -> npt.NDArray[np.bool_]:
 
 def _voids(voids: pd.DataFrame, widths: dict[str, float]) -> pd.DataFrame:
     here = voids[voids["void"] == "yes"]
-    mils = (here["intercept"] / 25.4e-6).round(1).astype(str)
-    return _rows(here, widths, VOID, "deflection at zero load " + mils + " mil")
+    reasons = [remark("deflection at zero load {intercept}", intercept=("deflection", d)) for d in here["intercept"]]
+    return _rows(here, widths, VOID, reasons)
 
 
-def _rows(here: pd.DataFrame, widths: dict[str, float], kind: str, reason: Any) -> pd.DataFrame:
+def _rows(here: pd.DataFrame, widths: dict[str, float], kind: str, reasons: list[Remark]) -> pd.DataFrame:
     return pd.DataFrame({
         "lane": here["lane"].to_numpy(), "begin": here["station"].to_numpy(), "end": here["station"].to_numpy(), "kind": kind,
-        "width": here["lane"].map(widths).to_numpy(dtype=float), "depth": np.nan, "reason": np.asarray(reason, dtype=object),
+        "width": here["lane"].map(widths).to_numpy(dtype=float), "depth": np.nan, "reason": pd.Series(reasons, dtype=object),
     }, columns=COLUMNS)  # fmt: skip
 
 
@@ -90,8 +91,8 @@ def _transfers(facts: Facts, evaluation: StageResult, widths: dict[str, float], 
             parts.append(_all_joints(facts, s, sorted(set(here["lane"])), widths))
         else:
             short = here[here["efficiency"] < limit]
-            percent = (short["efficiency"] * 100).round(0).astype(int).astype(str)
-            parts.append(_rows(short, widths, TRANSFER, "load transfer " + percent + " %"))
+            reasons = [remark("load transfer {found}", found=("share", e)) for e in short["efficiency"]]
+            parts.append(_rows(short, widths, TRANSFER, reasons))
     return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame(columns=COLUMNS)
 
 
@@ -100,7 +101,8 @@ def _all_joints(facts: Facts, section: Any, lanes: list[str], widths: dict[str, 
     spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
     stations = np.arange(section.begin, section.end, spacing) if np.isfinite(spacing) else np.array([])
     frame = pd.DataFrame({"station": np.tile(stations, len(lanes)), "lane": np.repeat(lanes, len(stations))})
-    return _rows(frame, widths, TRANSFER, [f"mean load transfer of the section {section.transfer:.0%}"] * len(frame))
+    reason = remark("mean load transfer of the section {mean}", mean=("share", section.transfer))
+    return _rows(frame, widths, TRANSFER, [reason] * len(frame))
 
 
 def _placed(marked: pd.DataFrame, facts: Facts, verdicts: pd.DataFrame) -> tuple[pd.DataFrame, int]:

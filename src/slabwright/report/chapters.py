@@ -15,13 +15,11 @@ from importlib import import_module
 from slabwright.records.stage import Stage
 from slabwright.report.blocks import Block, Heading, Text, frame_tables
 from slabwright.report.given import Report
-from slabwright.report.text import literal, restated
 from slabwright.stages import stages
 
 __all__ = ["AFTER_STAGES", "Chapter", "blocks_by_chapter", "chapters", "drawings_of_chapters", "place_of"]
 
 BEFORE_STAGES, AFTER_STAGES = 0, 900
-LONGEST_NOTE = 600
 
 
 def place_of(stage: str) -> float:
@@ -87,7 +85,7 @@ def _standard(stage: Stage) -> Chapter:
 def _standard_blocks(stage: Stage, report: Report) -> list[Block]:
     """The stage's question, notes and tables."""
     result = report.results[stage.name]
-    notes = [Text(restated(literal(note, LONGEST_NOTE), report.system)) for note in result.notes]
+    notes = [Text(note) for note in report.notes(stage.name)]
     tables = [
         block
         for schema in stage.outcomes

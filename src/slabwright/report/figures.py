@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from slabwright.figures.design import deflection_reductions, lives, of_section, swings
+from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
 from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.loading import accumulated_axles, axles_by_year
 from slabwright.figures.mechanistic import bond_map, fatigue_lives
@@ -13,7 +13,6 @@ from slabwright.figures.road import Road, road_of
 from slabwright.figures.sectioning import cumulative_differences
 from slabwright.figures.strip import PRINTED, plan_figure, row_figure
 from slabwright.report.given import Report
-from slabwright.report.text import ranges
 
 __all__ = ["drawings", "road_strip", "sections_in_pages"]
 

@@ -20,6 +20,7 @@ import pandas as pd
 from slabwright import units
 from slabwright.calculation import Array
 from slabwright.errors import InputError
+from slabwright.records.display import cell
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.table import Schema
@@ -168,7 +169,7 @@ def _shown(frame: pd.DataFrame, schema: Schema, system: units.System) -> pd.Data
     for column in schema.columns:
         values = frame[column.name]
         if column.unit_kind is None:
-            made[column.name] = values.astype(str)
+            made[column.name] = [cell(v, column, system) for v in values]
             continue
         unit = units.unit_of(column.unit_kind, system)
         name = column.name if unit == "1" else f"{column.name} ({unit.replace('%', 'percent')})"

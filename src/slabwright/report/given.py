@@ -15,13 +15,17 @@ from slabwright.provenance import scene, sheets
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.provenance import Scene
+from slabwright.records.remarks import reads, worded
 from slabwright.records.results import StageResult
+from slabwright.report.text import literal
 from slabwright.stages import stages
 
 if TYPE_CHECKING:
     import pandas as pd
 
 __all__ = ["FindingLine", "Report", "SourceFile"]
+
+LONGEST_NOTE = 600
 
 
 class FindingLine(NamedTuple):
@@ -98,6 +102,14 @@ class Report:
     def value(self, number: float, kind: str) -> str:
         """An SI value with its unit as the reader of this report likes it."""
         return units.format_quantity(number, kind, self.system)
+
+    def said(self, cell: str) -> str:
+        """The words of a cell that holds a remark."""
+        return literal(reads(cell, self.system))
+
+    def notes(self, stage: str) -> list[str]:
+        """The notes of a stage as sentences."""
+        return [literal(worded(note, self.system), LONGEST_NOTE) for note in self.results[stage].notes]
 
     def station(self, metres: float) -> str:
         return units.format_station(metres, self.system)

@@ -8,7 +8,7 @@ from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report
-from slabwright.report.text import listed, literal, plural, restated
+from slabwright.report.text import listed, literal, plural
 from slabwright.units import convert, format_quantity, label, unit_of
 
 if TYPE_CHECKING:
@@ -141,8 +141,8 @@ def _why(report: Report, section: object) -> str:
     name, verdict, consider = (getattr(section, a) for a in ("section", "verdict", "consider"))
     failed = table[(table["section"] == name) & (table["passes"] == "no") & (table["weight"] == verdict)]
     found = [
-        f"{literal(r.subject, 80)[:1].lower()}{literal(r.subject, 80)[1:]} {restated(r.provided, report.system)}"
-        f" (limit {restated(r.required, report.system)})"
+        f"{literal(r.subject, 80)[:1].lower()}{literal(r.subject, 80)[1:]} {report.said(r.provided)}"
+        f" (limit {report.said(r.required)})"
         for r in failed.itertuples(index=False)
     ]
     return f"{'; '.join(found) or 'see the reasons for and against'}." + (f" Consider {consider}." if consider else "")
@@ -157,18 +157,12 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
     tight = report.table("design", "clearances").query("passes == 'no'")
     weak = report.table("design", "bond").query("passes == 'no'")
     doubts = sum(f.rows for f in report.findings if f.action == "accepted")
-    items = [
-        (f"{literal(s.section)}:", restated(literal(s.note), report.system) + ".")
-        for s in remarks.itertuples(index=False)
-    ]
+    items = [(f"{literal(s.section)}:", literal(s.note) + ".") for s in remarks.itertuples(index=False)]
     items += [
         (f"{literal(s.section)}:", f"lasts {report.value(s.years, 'years')}, short of the design period.")
         for s in short.itertuples(index=False)
     ]
-    items += [
-        (f"{literal(b.bridge, 60)}:", restated(literal(b.remedy), report.system) + ".")
-        for b in tight.itertuples(index=False)
-    ]
+    items += [(f"{literal(b.bridge, 60)}:", report.said(b.remedy) + ".") for b in tight.itertuples(index=False)]
     items += [
         (f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength.")
         for b in weak.itertuples(index=False)

@@ -58,7 +58,7 @@ def _sources(report: Report) -> list[Block]:
         for working in workings:
             cited.setdefault((working.source, working.tag), set()).add(f"workings of the {stage} stage")
     for r in report.table("design", "specifications").itertuples(index=False):
-        cited.setdefault((r.source, r.tag), set()).add("specification values")
+        cited.setdefault((report.said(r.source), r.tag), set()).add("specification values")
     if not cited:
         return [Text("No working cites a source: no section was computed.")]
     order = {"looked up": 0, "derived": 1, "from memory": 2, "common practice": 3}

@@ -10,7 +10,7 @@ from slabwright.report.blocks import TINY, Block, Heading, Items, Text, frame_ta
 from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
 from slabwright.report.pages_road import distress
-from slabwright.report.text import literal, restated
+from slabwright.report.text import literal
 from slabwright.stages import outcomes, stages
 
 __all__ = ["CHAPTERS", "data", "inputs"]
@@ -73,20 +73,15 @@ def _left_out(report: Report) -> list[Block]:
             Heading("Tests left out", 2),
             Text(f"All {len(moduli)} mid-slab tests are used in the backcalculation."),
         ]
-    frame = out.assign(excluded=[restated(t, report.system) for t in out["excluded"]])
     columns = ("station", "lane", "point", "section", "excluded")
     return [
         Heading("Tests left out", 2),
-        frame_table(outcomes()["moduli"], frame, report.system, title="Mid-slab tests", columns=columns),
+        frame_table(outcomes()["moduli"], out, report.system, title="Mid-slab tests", columns=columns),
     ]
 
 
 def _notes(report: Report) -> list[Block]:
-    items = tuple(
-        (f"{stage.capitalize()}:", restated(literal(note, 600), report.system))
-        for stage in report.stages
-        for note in report.results[stage].notes
-    )
+    items = tuple((f"{stage.capitalize()}:", note) for stage in report.stages for note in report.notes(stage))
     return [Heading("Notes of the stages", 2), Items(items) if items else Text("The stages have nothing to note.")]
 
 

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from slabwright.design.run import stationing_of
+from slabwright.design.thickness import built_step
 from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures import sections_in_pages
 from slabwright.report.given import Report
-from slabwright.report.text import heading, listed, literal, restated
+from slabwright.report.text import heading, listed, literal
 from slabwright.stages import outcomes
 from slabwright.terms import LONGEST_LIFE
 from slabwright.units import format_quantity, label, unit_of
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 __all__ = ["CHAPTERS", "designed_sections", "overlay", "repairs", "traffic", "worst_sections"]
 
 BOND_COLUMNS = ("section", "overlay", "spread", "shear", "strength", "factor", "passes")  # the rest is in the workings
+AXLES = {"us": "18-kip", "metric": "80-kN"}
 STEP = 5  # years between the rows of the traffic table
 
 
@@ -47,8 +46,8 @@ def traffic(report: Report) -> list[Block]:
     keep = ((year - base) % STEP == 0) | year.isin([year.min(), base - 1, end])
     return [
         *blocks,
-        *(Text(restated(note, report.system)) for note in report.results["evaluation"].notes if "equivalent axles" in note),
-        Figure("traffic", "Left: equivalent 18-kip (80 kN) single axles in each year. Right: accumulated since construction.",
+        *(Text(note) for note in report.notes("evaluation") if "equivalent axles" in note),
+        Figure("traffic", f"Left: equivalent {AXLES[report.system]} single axles in each year. Right: accumulated since construction.",
                "Equivalent axles by year and accumulated."),
         frame_table(outcomes()["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"),
     ]  # fmt: skip
@@ -57,7 +56,7 @@ def traffic(report: Report) -> list[Block]:
 def repairs(report: Report) -> list[Block]:
     """Quantities by kind and section with their cost, then every repair."""
     found, quantities = report.table("repair", "repairs"), report.by_section("repair", "repair_quantities")
-    notes = [Text(restated(note, report.system)) for note in report.results["repair"].notes]
+    notes = [Text(note) for note in report.notes("repair")]
     if found.empty:
         return [
             Heading("Repairs before the overlay"),
@@ -68,15 +67,12 @@ def repairs(report: Report) -> list[Block]:
     assert isinstance(table, Table)
     total = format_quantity(float(quantities["cost"].sum()), "money", report.system, unit=False)
     row = tuple("all" if i == 0 else total if h == "cost" else "" for i, h in enumerate(table.headings))
-    listed_repairs = found.assign(reason=[restated(r, report.system) for r in found["reason"]])
     return [
         Heading("Repairs before the overlay"),
         *notes,
         replace(table, rows=(*table.rows, row), strong=(len(table.rows),)),
         Heading("Every repair", 2),
-        frame_table(
-            outcomes()["repairs"], listed_repairs, report.system, title="In the order of lanes and stations", size=TINY
-        ),
+        frame_table(outcomes()["repairs"], found, report.system, title="In the order of lanes and stations", size=TINY),
     ]
 
 
@@ -86,31 +82,27 @@ def overlay(report: Report) -> list[Block]:
     tables = {n: report.by_section("design", n) for n in ("thicknesses", "steel")}
     tables |= {n: report.table("design", n) for n in ("clearances", "specifications")}
     designed = designed_sections(report)
+    step = built_step(report.decisions.design.round_to, stationing_of(report.road))
     blocks: list[Block] = [
         Heading("Overlay"),
         Text(f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
-             f" {report.decisions.design.effective_by}, rounded up to {report.value(report.decisions.design.round_to, 'thickness')}"
+             f" {report.decisions.design.effective_by}, rounded up to {report.value(step, 'thickness')}"
              f" and not under {report.value(report.decisions.design.thinnest, 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
-        *frame_tables(outcomes()["thicknesses"], _restated(tables["thicknesses"], ["note"], shown), shown, title="Thickness"),
+        *frame_tables(outcomes()["thicknesses"], tables["thicknesses"], shown, title="Thickness"),
         *_curves(report, designed),
         Heading("Steel and joints", 2),
-        *frame_tables(outcomes()["steel"], _restated(tables["steel"], ["note"], shown), shown, title=""),
+        *frame_tables(outcomes()["steel"], tables["steel"], shown, title=""),
         Heading("Bond", 2),
         *_bond(report),
         Heading("Clearances and raise of grade", 2),
-        frame_table(outcomes()["clearances"], _restated(tables["clearances"], ["remedy"], shown), shown, title=""),
+        frame_table(outcomes()["clearances"], tables["clearances"], shown, title=""),
         Heading("Specification values", 2),
-        frame_table(outcomes()["specifications"], _restated(tables["specifications"], ["value"], shown), shown, title=""),
+        frame_table(outcomes()["specifications"], tables["specifications"], shown, title=""),
         Heading("Quantities and cost", 2),
         _costs(report),
         *_comparison(report),
     ]  # fmt: skip
     return blocks
-
-
-def _restated(frame: pd.DataFrame, columns: list[str], system: str) -> pd.DataFrame:
-    shown = "us" if system == "us" else "metric"
-    return frame.assign(**{c: [restated(t, shown) for t in frame[c]] for c in columns})  # type: ignore[arg-type]
 
 
 def _curves(report: Report, designed: list[str]) -> list[Block]:

@@ -7,7 +7,7 @@ from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures import sections_in_pages
 from slabwright.report.given import Report
-from slabwright.report.text import literal, restated
+from slabwright.report.text import literal
 from slabwright.stages import outcomes, stage_named
 from slabwright.units import format_quantity
 
@@ -76,7 +76,6 @@ def life(report: Report) -> list[Block]:
     title = Heading(stage_named("life").title)
     shown, choice = report.system, report.decisions.life
     thickness = report.by_section("life", "fatigue_thickness")
-    thickness = thickness.assign(note=[restated(t, shown) for t in thickness["note"]])
     return [
         title,
         Text(f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
@@ -118,7 +117,7 @@ def _across(report: Report, table: str, rows: str, value: str, title: str, kind:
 
 
 def _notes(report: Report, stage: str) -> list[Block]:
-    return [Text(restated(literal(note, 600), report.system)) for note in report.results[stage].notes]
+    return [Text(note) for note in report.notes(stage)]
 
 
 CHAPTERS = (

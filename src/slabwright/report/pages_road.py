@@ -20,7 +20,7 @@ from slabwright.report.blocks import (
 )
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.given import Report
-from slabwright.report.text import literal, restated
+from slabwright.report.text import literal
 from slabwright.stages import outcomes
 
 if TYPE_CHECKING:
@@ -112,9 +112,9 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
     names = list(verdicts["section"])
     rows: dict[tuple[str, str, str, str], dict[str, str]] = {}
     for r in table[table["section"].isin(names)].itertuples(index=False):
-        found = restated(r.provided, report.system).replace(" ", "\u00a0")
+        found = report.said(r.provided).replace(" ", "\u00a0")
         cells = rows.setdefault(
-            (r.subject, restated(r.required, report.system).replace(" ", "\u00a0"), r.weight, keys[r.source]), {}
+            (r.subject, report.said(r.required).replace(" ", "\u00a0"), r.weight, keys[r.source]), {}
         )
         cells[r.section] = found if r.passes == "yes" else f"✗ {found}"
     body = [

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import math
 import re
 import unicodedata
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from slabwright import units
 from slabwright.records import display
 from slabwright.records.display import heading
 from slabwright.records.table import Column
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-__all__ = ["cell", "heading", "listed", "literal", "plural", "ranges", "restated"]
+__all__ = ["cell", "heading", "listed", "literal", "plural"]
 
 LONGEST = 400  # characters of one text in a table or sentence; a remark is not a book
 LONGEST_NAME = 40
@@ -24,19 +20,6 @@ NAMES = ("lane", "point", "core", "bridge", "name", "section")
 LONGEST_WORD = 18  # beyond, a word may break anywhere
 BREAK = "\u200b"
 ISOLATE, RELEASE = "\u2068", "\u2069"
-
-# The units met in the sentences of stages and the kind and partner of each.
-PARTNERS = {
-    "in": ("thickness", "mm"), "mil": ("deflection", "um"), "ft": ("length", "m"), "psi": ("stress", "MPa"),
-    "pci": ("foundation", "MPa/m"), "lb": ("force", "kN"), "kip": ("axle_load", "kN"), "mm": ("thickness", "in"),
-    "µm": ("deflection", "mil"), "MPa": ("stress", "psi"), "MPa/m": ("foundation", "pci"), "m": ("length", "ft"),
-}  # fmt: skip
-CUSTOMARY = ("in", "mil", "ft", "psi", "pci", "lb", "kip")
-NUMBER = r"\d[\d,]*(?:\.\d+)?"
-QUANTITY = re.compile(
-    rf"(?<![\w.+])({NUMBER})(?: to ({NUMBER}))? (in|mil|ft|psi|pci|lb|kip|mm|µm|MPa/m|MPa|m)(?![\w/°²³])"
-)
-FEET_STATION = re.compile(r"station (-?\d+\+\d\d\.\d)")
 
 
 def literal(text: object, limit: int = LONGEST) -> str:
@@ -65,46 +48,8 @@ def _breakable(word: re.Match[str]) -> str:
 def cell(value: Any, column: Column, shown: units.System) -> str:
     """One value of a table without its unit; words are made literal and cut to what a page can hold."""
     if column.is_text:
-        return literal(value, LONGEST_NAME if column.name in NAMES else LONGEST)
+        return literal(display.cell(value, column, shown), LONGEST_NAME if column.name in NAMES else LONGEST)
     return display.cell(value, column, shown)
-
-
-def restated(text: str, shown: units.System) -> str:
-    """A sentence of a stage with its quantities and stations in the units shown, to three digits.
-
-    Stages write their sentences once, in the unit the trade prints; only units of the other system are touched.
-    """
-    if shown == "metric":
-        text = FEET_STATION.sub(
-            lambda m: f"station {units.format_station(units.parse_station(m[1], 'us'), 'metric')}", text
-        )
-    text = text.replace("<= ", "≤ ").replace(">= ", "≥ ")
-    return QUANTITY.sub(lambda m: _restated(m, shown), text)
-
-
-def ranges(swings: pd.DataFrame, shown: units.System) -> list[str]:
-    """The two values that each row of ``sensitivities`` gives its input, in words."""
-    return [
-        f"{restated(low, shown)} to {restated(high, shown)}"
-        for low, high in zip(swings["low"], swings["high"], strict=True)
-    ]
-
-
-def _restated(found: re.Match[str], shown: units.System) -> str:
-    unit = found[3]
-    if (unit in CUSTOMARY) == (shown == "us"):
-        return found[0]
-    kind, partner = PARTNERS[unit]
-    values = [units.from_si(units.to_si(float(n.replace(",", "")), unit, kind), partner, kind)
-              for n in (found[1], found[2]) if n]  # fmt: skip
-    return f"{' to '.join(_three_digits(v) for v in values)} {units.label(partner)}"
-
-
-def _three_digits(value: float) -> str:
-    if value == 0:
-        return "0"
-    places = 2 - math.floor(math.log10(abs(value)))
-    return f"{round(value, places):,.{max(0, places)}f}"
 
 
 def listed(words: Iterable[str]) -> str:

@@ -19,7 +19,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from slabwright import __version__, units
 from slabwright.errors import StoreError
 from slabwright.records.decisions import Decisions, entries
-from slabwright.records.display import heading
+from slabwright.records.display import cell, heading
+from slabwright.records.remarks import reads
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column
 from slabwright.report.files import write_whole
@@ -97,32 +98,26 @@ class _Sheets:
         """The sheet of unit prices: cell and value of each, by the name of its decision."""
         sheet = self.book.add_worksheet("Prices")
         self.headings(sheet, 0, ["Item", "Unit price", "Per"], [46, 14, 14])
-        area, length = self.unit("area"), self.unit("length")
-        square, run = (
-            units.to_si(1.0, units.unit_of("area", self.system), "area"),
-            units.to_si(1.0, units.unit_of("length", self.system), "length"),
-        )
-        paved = units.to_si(1.0, units.unit_of("paved_area", self.system), "paved_area")
-        cube = units.to_si(1.0, units.unit_of("volume", self.system), "volume")
         repair, overlay = decisions.repair, decisions.design
         partial = (
             repair.partial_removal_cost if repair.fill_partial_with_overlay == "yes" else repair.partial_depth_cost
         )
         rows = [
-            ("full_depth", "Full-depth repair", repair.full_depth_cost * square, area),
-            ("saw", "Transverse sawcut across a lane", repair.saw_cost, "each"),
-            ("partial", "Partial-depth repair, as decided", partial * square, area),
-            ("crack", "Crack routed and filled", repair.crack_cost * run, length),
-            ("void", "Slab corner stabilised", repair.void_cost, "each"),
-            ("transfer", "Load transfer restored", repair.load_transfer_cost, "joint and lane"),
-            ("concrete", "Overlay concrete in place", overlay.concrete_cost * cube, self.unit("volume")),
-            ("surface", "Preparation, joints and curing", overlay.surface_cost * paved, self.unit("paved_area")),
-        ]  # fmt: skip
+            ("full_depth", "Full-depth repair", repair.full_depth_cost, "money_per_area", ""),
+            ("saw", "Transverse sawcut across a lane", repair.saw_cost, "money", "each"),
+            ("partial", "Partial-depth repair, as decided", partial, "money_per_area", ""),
+            ("crack", "Crack routed and filled", repair.crack_cost, "money_per_length", ""),
+            ("void", "Slab corner stabilised", repair.void_cost, "money", "each"),
+            ("transfer", "Load transfer restored", repair.load_transfer_cost, "money", "joint and lane"),
+            ("concrete", "Overlay concrete in place", overlay.concrete_cost, "money_per_volume", ""),
+            ("surface", "Preparation, joints and curing", overlay.surface_cost, "money_per_area", ""),
+        ]
         found = {}
-        for row, (key, item, price, per) in enumerate(rows, start=1):
+        for row, (key, item, value, kind, each) in enumerate(rows, start=1):
+            price = self.shown(value, kind)
             sheet.write_string(row, 0, item)
             sheet.write_number(row, 1, price, self.numbers[2])
-            sheet.write_string(row, 2, per)
+            sheet.write_string(row, 2, each or self.unit(kind).removeprefix("per "))
             found[key] = (f"Prices!{xl_rowcol_to_cell(row, 1, row_abs=True, col_abs=True)}", price)
         return found
 
@@ -150,7 +145,13 @@ class _Sheets:
                  f"Depth [{self.unit('thickness')}]", f"Area [{area}]", "Cost", "Reason"]  # fmt: skip
         self.headings(sheet, 0, names, [9, 9, 12, 12, 12, 24, 12, 12, 12, 12, 12, 60])
         for row, r in enumerate(repairs.itertuples(index=False), start=1):
-            for column, text in ((0, r.repair), (1, r.section), (2, r.lane), (5, r.kind), (11, r.reason)):
+            for column, text in (
+                (0, r.repair),
+                (1, r.section),
+                (2, r.lane),
+                (5, r.kind),
+                (11, reads(r.reason, self.system)),
+            ):
                 sheet.write_string(row, column, text[:LONGEST_TEXT])
             for column, station in ((3, r.begin), (4, r.end)):
                 sheet.write_string(row, column, units.format_station(station, self.system))
@@ -159,7 +160,7 @@ class _Sheets:
             self.number(sheet, row, 8, r.depth, "thickness")
             if r.kind in (FULL, PARTIAL):
                 sheet.write_formula(row, 9, f"=G{row + 1}*H{row + 1}", self.format("area"), self.shown(r.area, "area"))
-            sheet.write_formula(row, 10, _cost_formula(r.kind, row + 1, prices), self.numbers[0], r.cost)
+            sheet.write_formula(row, 10, _cost_formula(r.kind, row + 1, prices, self.system), self.numbers[0], r.cost)
 
     def repair_sums(self, sums: pd.DataFrame, repairs: int) -> None:
         sheet = self.book.add_worksheet("Repair sums")
@@ -235,7 +236,7 @@ class _Sheets:
 
     def _cell(self, sheet: Any, row: int, column: int, value: Any, about: Column) -> None:
         if about.is_text:
-            sheet.write_string(row, column, str(value)[:LONGEST_TEXT])
+            sheet.write_string(row, column, cell(value, about, self.system)[:LONGEST_TEXT])
         elif about.kind == "station":
             sheet.write_string(row, column, units.format_station(float(value), self.system))
         else:
@@ -249,11 +250,13 @@ class _Sheets:
                 sheet.write_string(row, column, text[:LONGEST_TEXT])
 
 
-def _cost_formula(kind: str, row: int, prices: Mapping[str, tuple[str, float]]) -> str:
+def _cost_formula(kind: str, row: int, prices: Mapping[str, tuple[str, float]], system: units.System) -> str:
+    """Areas of repairs are in ft² or m², their prices per yd² or m²."""
     cell = {key: where for key, (where, _) in prices.items()}
+    area = f"J{row}/9" if system == "us" else f"J{row}"
     formulas = {
-        FULL: f"=J{row}*{cell['full_depth']}+2*{cell['saw']}",
-        PARTIAL: f"=J{row}*{cell['partial']}",
+        FULL: f"={area}*{cell['full_depth']}+2*{cell['saw']}",
+        PARTIAL: f"={area}*{cell['partial']}",
         CRACK: f"=G{row}*{cell['crack']}",
         VOID: f"={cell['void']}",
         TRANSFER: f"={cell['transfer']}",

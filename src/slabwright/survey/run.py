@@ -8,6 +8,7 @@ import pandas as pd
 from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.survey import BORDERS, DIFFERENCES, SECTIONS
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
@@ -110,27 +111,33 @@ def _differences(basins: pd.DataFrame, lanes: list[str], direction: str) -> pd.D
     return pd.DataFrame({"station": stations, "response": response, "difference": z}).assign(direction=direction)
 
 
-def _notes(basins: pd.DataFrame, rated: pd.DataFrame) -> list[str]:
+def _notes(basins: pd.DataFrame, rated: pd.DataFrame) -> list[Remark]:
     crooked = int((basins["linearity"] > NON_LINEAR).sum())
     notes = []
     if crooked:
-        notes.append(
-            f"{crooked} of {len(basins)} test points have deflection over load varying by more than"
-            f" {NON_LINEAR:.0%} across drops; at corners this can be a void, elsewhere check the test."
-        )
+        notes.append(remark(
+            "{crooked} of {tests} test points have deflection over load varying by more than {limit} across drops; at"
+            " corners this can be a void, elsewhere check the test.",
+            crooked=("count", crooked), tests=("count", len(basins)), limit=("share", NON_LINEAR),
+        ))  # fmt: skip
     joints = basins["position"].isin(["joint approach", "joint leave", "corner"])
     warm = int((joints & (basins["surface_temperature"] > WARM_JOINTS)).sum())
     if warm:
-        notes.append(
-            f"{warm} joint and corner tests were made with the surface above 27 °C (80 °F): joints close and corners curl"
-            " down, which hides poor load transfer and voids (AASHTO 1993 Part III, from memory)."
-        )
+        notes.append(remark(
+            "{warm} joint and corner tests were made with the surface above {limit}: joints close and corners curl"
+            " down, which hides poor load transfer and voids (AASHTO 1993 Part III, from memory).",
+            warm=("count", warm), limit=("temperature", WARM_JOINTS),
+        ))  # fmt: skip
     unrated = int((rated["severity"] == "none").sum())
     if unrated:
-        notes.append(f"{unrated} distresses have neither a field severity nor a measurement that rates them.")
+        notes.append(remark(
+            "{unrated} distresses have neither a field severity nor a measurement that rates them.",
+            unrated=("count", unrated),
+        ))  # fmt: skip
     differ = rated[(rated["measured_severity"] != "") & (rated["measured_severity"] != rated["severity"])]
     if len(differ):
-        notes.append(
-            f"{len(differ)} distresses were rated in the field otherwise than their measurements say; the field rating stands."
-        )
+        notes.append(remark(
+            "{differ} distresses were rated in the field otherwise than their measurements say; the field rating stands.",
+            differ=("count", len(differ)),
+        ))  # fmt: skip
     return notes

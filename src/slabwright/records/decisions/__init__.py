@@ -50,6 +50,11 @@ class Entry:
     value: float | str
     about: Quantity | Choice
 
+    @property
+    def is_price(self) -> bool:
+        """Whether it is money: each, or for a length, an area or a volume."""
+        return isinstance(self.about, Quantity) and self.about.kind.startswith("money")
+
     def text(self, system: units.System = "us") -> str:
         if isinstance(self.about, Stations):
             return "; ".join(units.format_station(metres, system) for metres in stations(str(self.value)))
@@ -86,15 +91,15 @@ def change(decisions: Decisions, name: str, text: str | float, system: units.Sys
         given: float | str = _in_metres(name, str(text), about, system)
     else:
         given = str(text) if isinstance(about, Choice) else units.parse(text, about.kind, system)
-    value = checked(name, given, about)
+    value = checked(name, given, about, system)
     group, attribute = name.split(".")
     return replace(decisions, **{group: replace(getattr(decisions, group), **{attribute: value})})
 
 
-def checked(name: str, value: float | str, about: Quantity | Choice) -> float | str:
-    """The value in SI, or the word, if the decision may have it; InputError or OutOfRange if not."""
+def checked(name: str, value: float | str, about: Quantity | Choice, system: units.System = "us") -> float | str:
+    """The value in SI, or the word, if the decision may have it; InputError or OutOfRange, in ``system``, if not."""
     if isinstance(about, Quantity):
-        return _within_bounds(name, value, about)
+        return _within_bounds(name, value, about, system)
     if isinstance(about, Stations):
         return _in_metres(name, str(value), about, "us")
     word = str(value).strip()
@@ -122,16 +127,16 @@ def _in_metres(name: str, text: str, about: Stations, system: units.System) -> s
     return "; ".join(f"{metres:.10g} m" for metres in sorted(set(found)))
 
 
-def _within_bounds(name: str, value: float | str, about: Quantity) -> float:
+def _within_bounds(name: str, value: float | str, about: Quantity, system: units.System) -> float:
     if isinstance(value, str) or not math.isfinite(value):
         raise InputError(f"{name} ({about.meaning}) is a number", given=value)
     low, high = about.low, about.high
     slack = 1e-9
     if (low is not None and value < low - slack * abs(low)) or (high is not None and value > high + slack * abs(high)):
-        bounds = [("any" if b is None else units.format_quantity(b, about.kind)) for b in (low, high)]
+        bounds = [("any" if b is None else units.format_quantity(b, about.kind, system)) for b in (low, high)]
         raise OutOfRange(
             f"{name} ({about.meaning}) is outside its bounds",
-            given=units.format_quantity(value, about.kind),
+            given=units.format_quantity(value, about.kind, system),
             allowed=" to ".join(bounds),
         )
     return value

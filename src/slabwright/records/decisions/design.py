@@ -24,8 +24,14 @@ class DesignDecisions:
         Quantity("thickness", "greatest thickness at which a bonded overlay is still considered", 3 * INCH, 8 * INCH),
     ] = 6 * INCH
     round_to: Annotated[
-        float, Quantity("thickness", "step to which thickness is rounded up", 0.25 * INCH, 1 * INCH)
-    ] = 0.5 * INCH
+        float,
+        Quantity(
+            "thickness",
+            "step to which thickness is rounded up; 0 takes the usual one of the road's units",
+            0.0,
+            1 * INCH,
+        ),
+    ] = 0.0
     reliability: Annotated[float, Quantity("share", "design reliability", 0.5, 0.999)] = 0.95
     standard_deviation: Annotated[
         float, Quantity("number", "overall standard deviation S0 of the design equation", 0.2, 0.6)
@@ -66,5 +72,5 @@ class DesignDecisions:
     overlay_modulus: Annotated[
         float, Quantity("modulus", "elastic modulus of the overlay concrete", 2e6 * PSI, 7e6 * PSI)
     ] = 4.5e6 * PSI
-    concrete_cost: Annotated[float, Quantity("money", "overlay concrete in place, per cubic metre", 0, 1e5)] = 310.0
-    surface_cost: Annotated[float, Quantity("money", "preparation, joints and curing, per square metre", 0, 1e5)] = 14.0
+    concrete_cost: Annotated[float, Quantity("money_per_volume", "overlay concrete in place", 0, 1e5)] = 310.0
+    surface_cost: Annotated[float, Quantity("money_per_area", "preparation, joints and curing", 0, 1e5)] = 14.0

@@ -21,6 +21,9 @@ OLD_NAMES: dict[str, str] = {
 # Decisions (by their present name) whose choices were worded otherwise.
 OLD_WORDS: dict[str, dict[str, str]] = {}
 
+# Numbers keep their meaning, in SI, in every file: prices stay per m, m2 and m3 whatever the units in which they are shown.
+# ``design.round_to`` was 0.5 in by default and is 0, the usual step of the road's units; a saved half inch stays one.
+
 # Decisions that no method reads any more, and why.
 GONE: dict[str, str] = {}
 

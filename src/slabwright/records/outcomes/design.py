@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, OVERLAY, SECTION, SOURCE
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
@@ -79,8 +79,8 @@ SENSITIVITIES = Schema(
     (
         SECTION,
         Column("input", "text", "input"),
-        Column("low", "text", "lower value"),
-        Column("high", "text", "upper value"),
+        Column("low", "remark", "lower value"),
+        Column("high", "remark", "upper value"),
         Column("at_low", "thickness", "bonded overlay required at the lower value"),
         Column("at_high", "thickness", "bonded overlay required at the upper value"),
         Column("swing", "thickness", "difference"),
@@ -103,7 +103,7 @@ STEEL = Schema(
         Column("crack_spacing", "length", "crack spacing of continuous reinforcement"),
         Column("crack_width", "width", "crack width of continuous reinforcement"),
         Column("steel_stress", "stress", "steel stress at cracks"),
-        Column("note", "text", "remark"),
+        Column("note", "remark", "remark"),
     ),
 )
 BOND = Schema(
@@ -134,7 +134,7 @@ CLEARANCES = Schema(
         Column("available", "thickness", "raise available"),
         Column("raise_of_grade", "thickness", "raise by the overlay"),
         Column("passes", "text", "passes"),
-        Column("remedy", "text", "remedy"),
+        Column("remedy", "remark", "remedy"),
     ),
 )
 SPECIFICATIONS = Schema(
@@ -143,8 +143,8 @@ SPECIFICATIONS = Schema(
     "an item",
     (
         Column("item", "text", "item"),
-        Column("value", "text", "value"),
-        SOURCE,
+        Column("value", "remark", "value"),
+        Column("source", "remark", "source of the limit"),
         Column("tag", "text", "how the value is known"),
     ),
 )

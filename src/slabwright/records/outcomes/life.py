@@ -44,7 +44,7 @@ FATIGUE_THICKNESS = Schema(
         Column("surface_error", "share", "error of the stress surface where cracking governs"),
         Column("damage_error", "share", "error of the damage surface there, as stress"),
         Column("outside", "share", "samples taken at the ends of the stress surface"),
-        Column("note", "text", "remark"),
+        Column("note", "remark", "remark"),
     ),
 )
 FATIGUE_LAWS = Schema(

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Query
 
 from slabwright.errors import InputError
 from slabwright.provenance import scene, sheets
+from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
 from slabwright.stages import outcomes, plan, stage_named
 from slabwright.units import System, format_quantity, format_station
@@ -39,7 +40,7 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
         if computed:
             office.changed(name)
         summary = [_summary(row, units) for row in summary_rows(results)] if "design" in results else []
-        notes = [note for result in results.values() for note in result.notes]
+        notes = [worded(note, units) for result in results.values() for note in result.notes]
         return RunView(
             head=head, alternative=alternative, computed=computed, stages=stage_entries(computation), notes=notes,
             summary=summary,
@@ -67,7 +68,7 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
         seen = scene(computation.facts, computation.decisions, behind)
         return ResultsView(
             head=head, stage=stage, alternative=alternative, units=units, tables=_tables(result, table, units),
-            notes=list(result.notes),
+            notes=[worded(note, units) for note in result.notes],
             workings=[
                 WorkingEntry(
                     name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text()

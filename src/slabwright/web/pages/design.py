@@ -9,9 +9,8 @@ import pandas as pd
 from nicegui import ui
 
 from slabwright import units
-from slabwright.figures.design import deflection_reductions, lives, of_section, swings
+from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
 from slabwright.figures.record import Figure
-from slabwright.report.text import ranges
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text

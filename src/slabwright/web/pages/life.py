@@ -40,21 +40,13 @@ async def draw(view: View) -> None:
 def _results(view: View) -> None:
     with element("div", cls="both"):
         result_table(view, "life", "fatigue_thickness", columns=THICKNESS)
-    notes(
-        view,
-        "life",
-        lambda note: not any(_about(note, name) for name in section_names(view, "life", "fatigue_thickness")),
-    )
+    notes(view, "life", lambda note: note.section not in section_names(view, "life", "fatigue_thickness"))
     chosen_section(view, lambda: section_names(view, "life", "fatigue_thickness"), lambda name: _section(view, name))
-
-
-def _about(note: str, section: str) -> bool:
-    return note.startswith(f"Section {section}:")
 
 
 def _section(view: View, section: str) -> None:
     piece(view, lambda: _errors(view, section), paragraph)
-    notes(view, "life", lambda note: _about(note, section))
+    notes(view, "life", lambda note: note.section == section)
     picture(
         view,
         lambda: fatigue_lives(view.results(), section),

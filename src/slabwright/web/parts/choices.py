@@ -42,11 +42,7 @@ def decision_form(view: View, *groups: str, first: tuple[str, ...] = ()) -> None
 
 def _listed(view: View, groups: tuple[str, ...]) -> list[Entry]:
     """The decisions of the groups; prices have a table of their own."""
-    return [
-        e
-        for e in entries(view.decisions)
-        if e.name.partition(".")[0] in groups and getattr(e.about, "kind", "") != "money"
-    ]
+    return [e for e in entries(view.decisions) if e.name.partition(".")[0] in groups and not e.is_price]
 
 
 def _text(chosen: Entry, system: units.System) -> str:

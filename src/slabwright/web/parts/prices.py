@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from nicegui import ui
 
+from slabwright import units
 from slabwright.errors import InputError
 from slabwright.records.decisions import Decisions, Entry, change, entries, to_plain
 from slabwright.web.parts.field import Field, entry
@@ -19,11 +20,13 @@ __all__ = ["pasted_prices", "price_table", "prices"]
 
 def prices(decisions: Decisions) -> list[Entry]:
     """The decisions that are unit prices."""
-    return [e for e in entries(decisions) if getattr(e.about, "kind", "") == "money"]
+    return [e for e in entries(decisions) if e.is_price]
 
 
-def pasted_prices(pasted: str, decisions: Decisions) -> dict[str, float | str]:
-    """The prices that a pasted text changes, by name: each line is a price's name or meaning, and its value.
+def pasted_prices(pasted: str, decisions: Decisions, system: units.System) -> dict[str, float | str]:
+    """The prices that a pasted text changes, in SI by name: each line is a price's name or meaning, and its value.
+
+    A bare number is for the length, area or volume of the system: per yd² or per m².
 
     Raises InputError with the line for a name that is no price, a value that is no number or out of bounds, and for
     a text that changes nothing.
@@ -45,7 +48,7 @@ def pasted_prices(pasted: str, decisions: Decisions) -> dict[str, float | str]:
                 allowed=", ".join(e.about.meaning for e in prices(decisions)),
             )
         try:
-            changed = change(changed, name, value)
+            changed = change(changed, name, value, system)
         except InputError as refusal:
             refusal.where = f"line {number}"
             raise
@@ -67,7 +70,7 @@ def _cells(line: str, number: int) -> tuple[str, str]:
 def price_table(view: View) -> None:
     """Each price as a field, and a place to paste several at once."""
     text("h2", "Unit prices")
-    piece(view, lambda: tuple(_text(p) for p in prices(view.decisions)), lambda _: _fields(view))
+    piece(view, lambda: tuple(_text(p, view.system) for p in prices(view.decisions)), lambda _: _fields(view))
     with element("details", cls="group"):
         text("summary", "Paste from a spreadsheet")
         with element("div", cls="field"):
@@ -91,16 +94,17 @@ def _fields(view: View) -> Callable[[tuple[str, ...]], None]:
 
 def _field(view: View, price: Entry) -> Field:
     label = price.about.meaning[:1].upper() + price.about.meaning[1:]
-    return entry(label, _text(price), lambda t: view.decide(price.name, t))
+    return entry(label, _text(price, view.system), lambda t: view.decide(price.name, t))
 
 
-def _text(price: Entry) -> str:
-    value = float(price.value)
-    return f"{value:,.0f}" if value.is_integer() else f"{value}"
+def _text(price: Entry, system: units.System) -> str:
+    kind = getattr(price.about, "kind", "money")
+    value = f"{units.convert(float(price.value), kind, system):,.2f}".removesuffix(".00")
+    return f"{value} {units.label(units.unit_of(kind, system))}".rstrip()
 
 
 def _take(view: View, pasted: str) -> None:
-    found = pasted_prices(pasted, view.decisions)
+    found = pasted_prices(pasted, view.decisions, view.system)
     view.project.decide(
         view.alternative, found, f"paste {len(found)} unit prices ({view.alternative})", expected=view.head
     )

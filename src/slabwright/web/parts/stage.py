@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from slabwright.records.remarks import Remark, worded
 from slabwright.records.stage import Stage
 from slabwright.stages import outcomes
 from slabwright.web.parts.choices import decision_form
@@ -50,8 +51,8 @@ def _within(frame: pd.DataFrame, window: tuple[float, float] | None) -> pd.DataF
     return frame[(end >= window[0]) & (begin <= window[1])]
 
 
-def notes(view: View, stage: str, kept: Callable[[str], bool] = lambda _: True) -> None:
-    """The plain notes of a stage, or those of them that are ``kept`` here."""
+def notes(view: View, stage: str, kept: Callable[[Remark], bool] = lambda _: True) -> None:
+    """The notes of a stage, or those of them that are ``kept`` here."""
 
     def draw(found: tuple[str, ...]) -> None:
         if found:
@@ -59,7 +60,10 @@ def notes(view: View, stage: str, kept: Callable[[str], bool] = lambda _: True) 
                 for note in found:
                     text("li", note)
 
-    piece(view, lambda: tuple(filter(kept, view.results()[stage].notes)), draw)
+    def read() -> tuple[str, ...]:
+        return tuple(worded(note, view.system) for note in view.results()[stage].notes if kept(note))
+
+    piece(view, read, draw)
 
 
 def section_names(view: View, stage: str, table: str) -> list[str]:

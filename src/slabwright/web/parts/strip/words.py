@@ -10,6 +10,7 @@ import numpy as np
 from slabwright import units
 from slabwright.figures.layers import Layer, in_window
 from slabwright.figures.road import Mark, Road, Section, Window
+from slabwright.records.remarks import reads
 from slabwright.web.parts.paint import escaped, plain
 
 __all__ = [
@@ -46,7 +47,7 @@ def record_text(layer: Layer, i: int, system: units.System) -> str:
         f"<b>{extent(layer.station[i], end, system)}</b>  {escaped(str(layer.lane[i]), 40)}",
         f"{measured}: <b>{value_words(float(layer.value[i]), layer, system)}</b>",
         str(layer.group[i]) if layer.shape == "points" else "",
-        escaped(str(layer.label[i])),
+        escaped(reads(layer.label[i], system)),
     )
     return "<br>".join(line for line in lines if line)
 
@@ -122,7 +123,7 @@ def _row(layer: Layer, i: int, system: units.System) -> tuple[tuple[str, ...], s
         str(layer.lane[i]),
         units.format_quantity(float(layer.value[i]), layer.kind, system, unit=False),
         str(layer.group[i]),
-        str(layer.label[i]),
+        reads(layer.label[i], system),
     )
     return cells, layer.table, int(layer.row[i])
 

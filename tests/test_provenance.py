@@ -17,6 +17,7 @@ from slabwright import provenance
 from slabwright.catalogue import calculations
 from slabwright.project import Project
 from slabwright.provenance import origin_of, record, scene, sheets, stage_of
+from slabwright.records.decisions import from_plain, to_plain
 from slabwright.records.facts import FACTS
 from slabwright.records.provenance import (
     Calculated,
@@ -34,7 +35,8 @@ from slabwright.records.provenance import (
     Worked,
 )
 from slabwright.records.results import StageResult
-from slabwright.stages import outcomes, stages
+from slabwright.records.stage import RunContext
+from slabwright.stages import outcomes, plan, stages
 from slabwright.workflow import Computation
 from tests.mechanistic_results import bond_result, life_result
 
@@ -83,8 +85,45 @@ def test_no_number_opens_nothing(seen: Scene, stage: str, table: str) -> None:
             assert all(w.results and "nan" not in w.text() for w in found.workings), (column, row)
 
 
+OTHER_WAYS = (
+    {"survey.bending_factor": 1.1, "evaluation.moduli_from": "plate fit", "evaluation.slab_size_correction": "no",
+     "evaluation.base_bond": "unbonded", "evaluation.strength_from": "modulus", "evaluation.drainage_coefficient": 1.0,
+     "evaluation.load_transfer_coefficient": 3.0, "evaluation.durability_factor": 0.95, "traffic.lane_share": 0.8,
+     "traffic.esal_per_truck": 1.5, "repair.fill_partial_with_overlay": "no", "design.thickness": 0.09,
+     "design.effective_by": "condition", "design.reinforcement": "continuous", "design.milling_depth": 0.01},
+    {"evaluation.base_bond": "bonded", "evaluation.strength_from": "cores", "traffic.lanes_each_way": 1, "traffic.growth": -0.05,
+     "design.effective_by": "remaining life", "design.reinforcement": "fabric", "traffic.axle_category": "2"},
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("changed", OTHER_WAYS, ids=["decided by hand", "other methods"])
+def test_other_decisions_open_their_own_origins(seen: Scene, changed: dict[str, float | str]) -> None:
+    """Each choice that the stages offer: what is declared gives the numbers that the stage then computes."""
+    decisions = from_plain(to_plain(seen.decisions) | changed)
+    results: dict[str, StageResult] = {}
+    for stage in plan():
+        results[stage.name] = stage.compute(stage.given(seen.facts, decisions, results, RunContext()))
+    other = scene(seen.facts, decisions, results)
+    for table in (
+        "moduli",
+        "transfers",
+        "traffic",
+        "condition",
+        "repairs",
+        "thicknesses",
+        "lives",
+        "steel",
+        "clearances",
+    ):
+        agree(other, table)
+
+
 @pytest.mark.parametrize("table", SHORT)
 def test_what_is_declared_gives_the_number_in_every_row(seen: Scene, table: str) -> None:
+    agree(seen, table)
+
+
+def agree(seen: Scene, table: str) -> None:
     """The same arithmetic in another order: only the last bits may differ."""
     for column, row, value in numbers(seen, table):
         origin = origin_of(Row(seen, table, row), column)

@@ -10,6 +10,7 @@ import pytest
 from slabwright.web.parts.mechanistic_figures import found_figure, map_figure, shares_figure
 
 from slabwright.records.results import StageResult
+from slabwright.web.parts.drawer import explained
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 from tests.mechanistic_results import bond_result, life_result, save_field_results
@@ -86,3 +87,20 @@ def test_the_greatest_share_stands_on_top() -> None:
     total = shares_figure(one_section(LIFE, "fatigue_sensitivities"), False)["data"][0]
     assert total["y"][-1] == "k of the foundation"
     assert total["x"] == [12.0, 25.0, 60.0]
+
+
+def test_a_number_opens_in_the_units_and_for_the_decisions_of_its_tab(
+    view: View, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """3 in are 76.2 mm exactly; a decided thickness is copied, a required one is rounded."""
+    monkeypatch.setattr(View, "system", "metric")
+    found = explained(view, "bond", "bond_places", 0, "mean_peel")
+    assert "two plates on a dense liquid" in found.method
+    assert "psi" not in found.value
+    assert [w.name for w in explained(view, "design", "thicknesses", 0, "overlay").workings] == ["rounded_thickness"]
+    view.project.decide("base", {"design.thickness": 0.0762})
+    view.look_again()
+    view.computation.run()
+    decided = explained(view, "design", "thicknesses", 0, "overlay")
+    assert "design.thickness" in decided.copied
+    assert decided.value == "76 mm"

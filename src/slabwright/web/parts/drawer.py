@@ -6,17 +6,22 @@ import json
 
 from nicegui import ui
 
-from slabwright.provenance import record, scene
+from slabwright.provenance import Record, record, scene
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.view import View
 
-__all__ = ["open_working"]
+__all__ = ["explained", "open_working"]
+
+
+def explained(view: View, stage: str, table: str, row: int, column: str) -> Record:
+    """How a number that a tab shows was found, in the units of the tab."""
+    seen = scene(view.computation.facts, view.decisions, view.results())
+    return record(seen, stage, table, row, column, view.system)
 
 
 def open_working(view: View, stage: str, table: str, row: int, column: str) -> None:
     """Show how a number of a result table was found."""
-    seen = scene(view.computation.facts, view.decisions, view.results())
-    found = record(seen, stage, table, row, column, view.system)
+    found = explained(view, stage, table, row, column)
     with (
         ui.dialog().props('position=right aria-label="How this number was found"') as dialog,
         ui.element("div").classes("drawer"),

@@ -220,7 +220,7 @@ def _field(series: Field, theme: Theme) -> Drawn:
     return {
         "type": "contour", "name": series.name, "x": _numbers(series.x), "y": _numbers(series.y), "z": series.z.tolist(),
         "colorscale": [list(step) for step in theme.shades], "contours": {"coloring": "heatmap", "showlabels": True},
-        "line": {"color": theme.ink, "width": 0.6}, "colorbar": {"title": {"text": series.name}, "thickness": 14},
+        "line": {"color": theme.ink, "width": 0.6}, "colorbar": {"title": {"text": series.name, "side": "right"}, "thickness": 14},
     }  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import matplotlib
 import pytest
 
 from slabwright.report.document import drawings
-from slabwright.report.figures import LINES, SETTINGS, VERDICTS
+from slabwright.report.paint import FACES, SETTINGS
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -49,16 +49,11 @@ def test_drawings_are_vectors_with_words_in_the_face_of_the_report(drawn):
     for name, svg in drawn.items():
         root = ElementTree.fromstring(svg)
         assert not list(root.iter(f"{SVG}image")), name
-        assert "DejaVu" not in svg, name
+        assert [face for face in FACES if face in svg] == [], name
+        assert "'Libertinus Serif'" in svg, name
 
 
 def test_same_data_same_drawing_and_no_trace_in_the_settings(record, drawn):
     assert drawings(record) == drawn
     changed = [name for name in SETTINGS if matplotlib.rcParams[name] != matplotlib.rcParamsDefault[name]]
     assert changed == []
-
-
-def test_no_colour_stands_alone():
-    assert len({look.hatch for look in VERDICTS.values()}) == len(VERDICTS)
-    assert len({(line.linestyle, line.marker) for line in LINES}) == len(LINES)
-    assert len({line.marker for line in LINES}) == len(LINES)

@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from slabwright.web.parts.mechanistic_figures import found_figure, map_figure, shares_figure
 
-from slabwright.records.results import StageResult
+from slabwright.figures.mechanistic import bond_map, fatigue_lives, life_shares
+from slabwright.figures.record import Bars, Field, Figure, Points, Rule
+from slabwright.figures.shown import in_units
 from slabwright.web.parts.drawer import explained
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
@@ -42,51 +43,56 @@ def test_a_decision_takes_the_result_off_the_page_and_undo_brings_it_back(view: 
     assert {"bond", "life"} <= set(view.results())
 
 
-def one_section(result: StageResult, table: str, section: str = "A1") -> Any:
-    frame = result.tables[table]
-    return frame[frame["section"] == section]
+RESULTS = {"bond": BOND, "life": LIFE}
+
+
+def field_of(figure: Figure) -> Field:
+    return next(s for s in figure.series if isinstance(s, Field))
 
 
 @pytest.mark.parametrize(("system", "stress"), [("us", 290.075), ("metric", 2.0)])
 def test_the_map_shows_the_corner_in_the_unit_chosen(system: Any, stress: float) -> None:
     """2 MPa in the corner is 290.075 psi (1 psi = 6894.757 Pa, ISO 80000 by definition of the pound-force)."""
-    made = map_figure(one_section(BOND, "bond_map"), "together", system, False)
-    shade, numbers = made["data"]
-    assert shade["z"][0][0] == pytest.approx(stress, abs=0.001)  # rounded to three digits after the point
-    assert (len(shade["x"]), len(shade["y"])) == (41, 41)
-    assert max(max(row) for row in shade["z"]) == shade["z"][0][0]
-    assert (numbers["x"][0], numbers["y"][0]) == (0.0, 0.0)
-    assert numbers["text"] == ["1", "2", "3", "4", "5"]
+    made = in_units(bond_map(RESULTS, "A1", "all together"), system)
+    shade, numbers = made.series
+    assert isinstance(shade, Field)
+    assert isinstance(numbers, Points)
+    assert shade.z[0][0] == pytest.approx(stress, abs=0.001)  # rounded to three digits after the point
+    assert shade.z.shape == (41, 41)
+    assert shade.z.max() == shade.z[0][0]
+    assert (numbers.x[0], numbers.y[0]) == (0.0, 0.0)
+    assert numbers.words == ("1", "2", "3", "4", "5")
 
 
 def test_rows_of_the_map_lie_across_and_columns_along() -> None:
     """Along the joint x stays nought and y grows: the first of each row of z."""
-    frame = one_section(BOND, "bond_map")
-    shade = map_figure(frame, "together", "metric", False)["data"][0]
+    frame = BOND.tables["bond_map"].query("section == 'A1'")
+    shade = field_of(bond_map(RESULTS, "A1", "all together"))
     place = frame[(frame["along"] == 0) & (frame["across"].round(6) == 0.9)]
-    assert shade["z"][10][0] == pytest.approx(float(place["together"].iloc[0]) / 1e6, abs=1e-3)
-    assert (shade["x"][-1], shade["y"][-1]) == (4.6, 3.6)
+    assert shade.z[10][0] == pytest.approx(float(place["together"].iloc[0]))
+    assert (shade.x[-1], shade.y[-1]) == (4.6, 3.6)
 
 
 def test_the_curves_carry_target_and_both_thicknesses() -> None:
-    beside = one_section(LIFE, "fatigue_thickness")[["section", "target", "found", "handbook"]]
-    made = found_figure(one_section(LIFE, "fatigue_lives").merge(beside, on="section"), "us", False)
-    lines = made["layout"]["shapes"]
-    assert lines[0]["y0"] == lines[0]["y1"] == 20.0
-    assert [line["x0"] for line in lines[1:]] == pytest.approx([20 / 220 / 0.0254, 3.0], abs=1e-4)  # four digits
-    assert [trace["name"] for trace in made["data"]] == ["50%", "75%", "90%", "95%"]
+    made = in_units(fatigue_lives(RESULTS, "A1"), "us")
+    places = {mark.name: (mark.axis, *mark.places) for mark in made.marks if isinstance(mark, Rule)}
+    assert places["target life"] == ("y", 20.0)
+    assert places["thickness found"] == ("x", pytest.approx(20 / 220 / 0.0254, abs=1e-4))
+    assert places["AASHTO 1993"] == ("x", pytest.approx(3.0))
+    assert [series.name for series in made.series] == [f"reliability {r}%" for r in (50, 75, 90, 95)]
 
 
 def test_a_thickness_that_was_not_found_has_no_line() -> None:
-    beside = one_section(LIFE, "fatigue_thickness", "A2")[["section", "target", "found", "handbook"]]
-    made = found_figure(one_section(LIFE, "fatigue_lives", "A2").merge(beside, on="section"), "us", False)
-    assert [word["text"] for word in made["layout"]["annotations"]] == ["life to reach", "handbook"]
+    assert [mark.name for mark in fatigue_lives(RESULTS, "A2").marks] == ["AASHTO 1993", "target life"]
 
 
 def test_the_greatest_share_stands_on_top() -> None:
-    total = shares_figure(one_section(LIFE, "fatigue_sensitivities"), False)["data"][0]
-    assert total["y"][-1] == "k of the foundation"
-    assert total["x"] == [12.0, 25.0, 60.0]
+    made = in_units(life_shares(RESULTS, "A1"), "us")
+    total = made.series[0]
+    assert isinstance(total, Bars)
+    assert made.y.reversed
+    assert made.y.words[0] == "k of the foundation"
+    assert total.top.tolist() == [60.0, 25.0, 12.0]
 
 
 def test_a_number_opens_in_the_units_and_for_the_decisions_of_its_tab(

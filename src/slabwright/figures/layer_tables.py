@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from slabwright import units
+from slabwright.calculation import Array
 from slabwright.figures.layers import Layer, Levels, Rows, Words
 from slabwright.figures.road import AGAINST, UNKNOWN, WITH
 from slabwright.records.decisions import Decisions
@@ -218,16 +219,22 @@ def _distresses(facts: Facts, distresses: pd.DataFrame, table: str, stretch: flo
 def _density(facts: Facts, whole: Layer, stretch: float) -> Layer:
     """Distresses of all kinds and lanes in each stretch of a direction, over its length."""
     directions = directions_of_lanes(facts)
-    way = np.array([directions.get(str(lane), "") for lane in whole.lane], dtype=object)
-    place = np.where(np.isfinite(whole.station), np.floor(whole.station / stretch), 0.0).astype(np.int64)
-    ways, rank = np.unique(way.astype(str)), np.array([whole.groups.index(g) for g in whole.group], dtype=np.int64)
-    key = np.stack([np.searchsorted(ways, way.astype(str)), rank, place])
-    cells, first, number = np.unique(key[:, np.isfinite(whole.station)], axis=1, return_index=True, return_counts=True)
-    begin = cells[2] * stretch
+    whole = whole.take(np.isfinite(whole.station))
+    ways = sorted(set(directions.values()) | {""})
+    of_lane = {lane: ways.index(directions.get(str(lane), "")) for lane in set(whole.lane)}
+    rank = {name: i for i, name in enumerate(whole.groups)}
+    way, severity = (
+        np.array([of[v] for v in values], dtype=np.int64) for of, values in ((of_lane, whole.lane), (rank, whole.group))
+    )
+    place = np.floor(whole.station / stretch).astype(np.int64)
+    near = place - np.min(place, initial=0)
+    key = (way * len(rank) + severity) * (np.max(near, initial=0) + 1) + near
+    _, first, number = np.unique(key, return_index=True, return_counts=True)
+    begin: Array = place[first].astype(np.float64) * stretch
     return Layer(
         DENSITY, "Distresses", "frequency", "stacked", whole.table, whole.groups, begin, begin + stretch,
-        ways.astype(object)[cells[0]], number / stretch, np.array(whole.groups, dtype=object)[cells[1]],
-        _counted(number), whole.row[np.isfinite(whole.station)][first], notes=("all kinds and lanes",),
+        np.array(ways, dtype=object)[way[first]], number / stretch, whole.group[first], _counted(number), whole.row[first],
+        notes=("all kinds and lanes",),
     )  # fmt: skip
 
 

@@ -70,7 +70,7 @@ def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Fi
         Axis("from the transverse joint", "length", (float(along[0]), float(along[-1]))),
         Axis("from the free edge", "length", (float(across[0]), float(across[-1]))),
         (
-            Field("shear", "stress", along, across, places[column].to_numpy(dtype=float).reshape(len(across), len(along))),
+            Field("shear between the layers", "stress", along, across, places[column].to_numpy(dtype=float).reshape(len(across), len(along))),
             Points("worst places", "numbered", worst["along"].to_numpy(dtype=float), worst["across"].to_numpy(dtype=float), numbers, numbers),
         ),
         subject=short_name(section, "section"), equal=True,

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
 from slabwright.figures.layer_tables import strip_layers
+from slabwright.figures.layers import Layer
 from slabwright.figures.loading import accumulated_axles, axles_by_year
 from slabwright.figures.mechanistic import bond_map, fatigue_lives
 from slabwright.figures.record import Figure
@@ -26,12 +27,11 @@ def sections_in_pages(names: Sequence[str]) -> list[list[str]]:
     return [list(names[i : i + IN_A_PAGE]) for i in range(0, len(names), IN_A_PAGE)]
 
 
-def road_strip(report: Report, road: Road, direction: str) -> list[Figure]:
+def road_strip(road: Road, layers: Sequence[Layer], direction: str) -> list[Figure]:
     """The plan of one direction and the layers that are printed beneath it."""
     here, window = road.only(direction), (road.begin, road.end)
-    lanes = [lane.name for lane in here.lanes]
-    layers = {layer.name: layer for layer in strip_layers(report.road, report.results, report.decisions, report.system)}
-    rows = [layers[name].only(lanes, direction) for name in PRINTED if name in layers]
+    lanes, known = [lane.name for lane in here.lanes], {layer.name: layer for layer in layers}
+    rows = [known[name].only(lanes, direction) for name in PRINTED if name in known]
     return [plan_figure(here, window), *(row_figure(layer, here, window) for layer in rows)]
 
 
@@ -47,8 +47,9 @@ def drawings(
 
     results, decisions, system = report.results, report.decisions, report.system
     made, road = {}, road_of(report.road, results)
+    layers = strip_layers(report.road, results, decisions, system)
     for i, direction in enumerate(report.directions):
-        figures = road_strip(report, road, direction)
+        figures = road_strip(road, layers, direction)
         made[f"strip_{i}"] = paint.stack(figures, system, _shares(len(figures)))
     made["differences"] = paint.grid([cumulative_differences(results, d) for d in report.directions], system, 1, 2.1)
     if len(report.table("evaluation", "traffic")):

@@ -140,7 +140,7 @@ def paint_stack(sheet: Sheet, figures: Sequence[Figure], system: units.System, h
     axes = sheet.subplots(len(figures), 1, sharex=True, height_ratios=list(heights), squeeze=False)[:, 0]
     for panel, figure in zip(axes, figures, strict=True):
         shown = in_units(figure, system)
-        paint(panel, shown, system)
+        paint(panel, shown, system, shared=panel is not axes[0])
         panel.set_xlabel("")
         panel.set_ylabel("")
         panel.tick_params(length=2)
@@ -192,9 +192,13 @@ def _margins(
 # One figure ----------------------------------------------------------------------------------------------
 
 
-def paint(axes: Axes, figure: Figure, system: units.System) -> None:
-    """A figure ``in_units`` on axes of its own, without title and key; a sheet may put a label of the axes into the title."""
-    _axis(axes, figure.x, "x", system)
+def paint(axes: Axes, figure: Figure, system: units.System, *, shared: bool = False) -> None:
+    """A figure ``in_units`` on axes of its own, without title and key; a sheet may put a label of the axes into the title.
+
+    ``shared`` axes have their stations from the axes above them.
+    """
+    if not shared:
+        _axis(axes, figure.x, "x", system)
     _axis(axes, figure.y, "y", system)
     for mark in figure.marks:
         _mark(axes, mark)

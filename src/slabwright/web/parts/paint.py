@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import math
 import unicodedata
 from collections.abc import Callable
 from typing import Any
@@ -42,6 +43,8 @@ STEP = 9  # points on a level, so that it answers the pointer along its whole le
 
 def plain(text: str, limit: int = LONGEST) -> str:
     """User text as at most ``limit`` printable characters; right-to-left words cannot reorder what stands beside them."""
+    if len(text) <= limit and text.isascii() and text.isprintable():
+        return text
     cut = text if len(text) <= limit else text[: limit - 1] + "…"
     shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in cut)
     turned = any(unicodedata.bidirectional(c) in ("R", "AL", "AN") for c in shown)
@@ -119,8 +122,8 @@ def trace(series: Series, theme: Theme) -> Drawn:
 def _numbers(values: Any) -> list[float | None]:
     """For the browser, whose numbers know no missing value."""
     array = np.asarray(values, dtype=float)
-    plain: list[float | None] = array.tolist()
-    return plain if np.isfinite(array).all() else [v if np.isfinite(v) else None for v in array]
+    listed: list[float] = array.tolist()
+    return [*listed] if np.isfinite(array).all() else [v if math.isfinite(v) else None for v in listed]
 
 
 def _marker(style: Look, theme: Theme, size: float) -> Drawn:
@@ -220,7 +223,7 @@ def _field(series: Field, theme: Theme) -> Drawn:
     return {
         "type": "contour", "name": series.name, "x": _numbers(series.x), "y": _numbers(series.y), "z": series.z.tolist(),
         "colorscale": [list(step) for step in theme.shades], "contours": {"coloring": "heatmap", "showlabels": True},
-        "line": {"color": theme.ink, "width": 0.6}, "colorbar": {"title": {"text": series.name}, "thickness": 14},
+        "line": {"color": theme.ink, "width": 0.6}, "colorbar": {"title": {"text": series.name, "side": "right"}, "thickness": 14},
     }  # fmt: skip
 
 

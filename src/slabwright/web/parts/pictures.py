@@ -28,6 +28,7 @@ def picture(view: View, describe: Callable[[], Figure], table: str, rows: Callab
         with element("div", cls="panel"):
             text("h2", figure.title)
             box = element("div", cls="chart", role="img", aria_label=_said(figure))
+            box.style(_tall(figure))
             with box:
                 drawn = Chart(painted(figure, view.system, view.dark)).style("width: 100%; height: 100%")
             folded(view, "The numbers", lambda: piece(view, rows, numbers))
@@ -39,6 +40,12 @@ def picture(view: View, describe: Callable[[], Figure], table: str, rows: Callab
         return mend
 
     piece(view, describe, draw)
+
+
+def _tall(figure: Figure) -> str:
+    """Room for the names of bars, which would lie on each other in the usual height."""
+    line = 2.6 if figure.y.under else 1.7
+    return f"height: {max(20.0, line * len(figure.y.places) + 6)}rem" if figure.y.kind == "words" else ""
 
 
 def _said(figure: Figure) -> str:

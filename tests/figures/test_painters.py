@@ -16,7 +16,7 @@ from scipy.interpolate import RegularGridInterpolator
 
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES
-from slabwright.figures.design import deflection_reductions, lives, swings
+from slabwright.figures.design import deflection_reductions, lives, ranges, swings
 from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.layers import MOST, Layer
 from slabwright.figures.loading import accumulated_axles, axles_by_year
@@ -30,7 +30,6 @@ from slabwright.figures.strip import plan_figure, row_figure
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.report import paint
-from slabwright.report.text import ranges
 from slabwright.web.parts.paint import painted
 from slabwright.web.parts.strip.figure import figure as strip
 from tests.figures.reading import Drawing, Read, expected, of_matplotlib, of_plotly

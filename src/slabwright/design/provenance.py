@@ -22,9 +22,10 @@ from slabwright.design.details import (
 )
 from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
-from slabwright.design.run import CONTACT, THINNEST_SLAB
+from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
+    built_step,
     partly_bonded_overlay_thickness,
     rounded_thickness,
     unbonded_overlay_thickness,
@@ -94,6 +95,17 @@ def _effective(row: Row) -> Origin:
 
 def _subtracted(calculation: Calculation[Any]) -> Origin:
     return Calculated(calculation, {"required": Cell("required_slab"), "effective": Cell("effective")})
+
+
+def _rounded(row: Row) -> Origin:
+    """Rounded up to the step that is decided, or to the usual one of the road's units."""
+    step: Source = Decided("design.round_to")
+    if not row.scene.decisions.design.round_to > 0:
+        usual = built_step(0.0, stationing_of(row.scene.facts))
+        step = Fixed(usual, "thickness", "rounding step", "usual in the units of the road")
+    return Calculated(
+        rounded_thickness, {"thickness": Cell("bonded"), "least": Decided("design.thinnest"), "step": step}
+    )
 
 
 def _overlay(row: Row) -> Origin:
@@ -330,9 +342,7 @@ ORIGINS: Origins = {
         "bonded": _subtracted(bonded_overlay_thickness),
         "partly_bonded": _subtracted(partly_bonded_overlay_thickness),
         "unbonded": _subtracted(unbonded_overlay_thickness),
-        "rounded": Calculated(rounded_thickness, {
-            "thickness": Cell("bonded"), "least": Decided("design.thinnest"), "step": Decided("design.round_to"),
-        }),
+        "rounded": _rounded,
         "overlay": _overlay,
         "years": _built_years,
         "years_gained": _years_gained,

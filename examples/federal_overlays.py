@@ -1,4 +1,4 @@
-"""The federal bonded-overlay experiment on jointed slabs: predicted life and fall of deflection beside the record.
+"""The federal bonded-overlay experiment on jointed slabs: predicted life and deflection reduction beside the record.
 
     python federal_overlays.py FOLDER WEATHER...
 

@@ -82,7 +82,7 @@ def impossible_rows(reading: Reading) -> list[str]:
     """Each impossible row, named with file and row, once."""
     columns = ["state_code", "section", "construction_no", "year", "esal_per_truck"]
     found: dict[int, None] = {}
-    for finding, cells in zip(reading.findings, reading.doubtful, strict=True):
+    for finding, cells in zip(reading.findings, reading.suspicious, strict=True):
         if finding.rule == IMPOSSIBLE and "annual_esal" in cells.columns:
             found |= dict.fromkeys(cells.rows.tolist())
     lines = []
@@ -113,7 +113,7 @@ def main(arguments: list[str]) -> int:
     lines = impossible_rows(readings["loadings"])
     print(f"\n{len(lines)} rows with an impossible loading per truck (not left out of the sums above):")
     print("\n".join(lines))
-    repeated = sum(len(c.rows) for f, c in zip(readings["loadings"].findings, readings["loadings"].doubtful, strict=True)
+    repeated = sum(len(c.rows) for f, c in zip(readings["loadings"].findings, readings["loadings"].suspicious, strict=True)
                    if f.rule == "repeated construction number")  # fmt: skip
     print(f"\n{repeated} rows repeat a year under a later construction number and were not added up.")
     return 0

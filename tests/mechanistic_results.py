@@ -46,8 +46,8 @@ def _bond(name: str, overlay: float, *, passes: bool) -> dict[str, pd.DataFrame]
     ])  # fmt: skip
     before = np.array([1e-4, 2.5e-4, 1.5e-4, 3.4e-4])
     tests = pd.DataFrame({
-        "position": ["mid-slab", "edge", "joint", "corner"], "before": before, "bonded": 0.7 * before, "parted": 0.71 * before,
-        "loose": 0.98 * before, "fall": 0.3, "loose_fall": 0.02, "doubt_above": 0.84 * before,
+        "position": ["mid-slab", "edge", "joint", "corner"], "before": before, "bonded": 0.7 * before, "part_delaminated": 0.71 * before,
+        "unbonded": 0.98 * before, "fall": 0.3, "unbonded_reduction": 0.02, "warning_above": 0.84 * before,
     })  # fmt: skip
     return {
         "bond_verdicts": pd.DataFrame([head | verdict]), "bond_places": places.assign(**head), "bond_map": _map(name),
@@ -65,21 +65,21 @@ def _map(name: str) -> pd.DataFrame:
     })  # fmt: skip
 
 
-def life_result(handbook: dict[str, float]) -> StageResult:
-    """Of sections with the handbook's overlay thickness [m]; the last one finds no thickness."""
-    frames = [_life(name, h, found=i < len(handbook) - 1) for i, (name, h) in enumerate(handbook.items())]
+def life_result(aashto: dict[str, float]) -> StageResult:
+    """Of sections with AASHTO 1993's overlay thickness [m]; the last one finds no thickness."""
+    frames = [_life(name, h, found=i < len(aashto) - 1) for i, (name, h) in enumerate(aashto.items())]
     return _result(
         "life", frames, (remark("{outside} of samples lie beyond the stress surface.", "A1", outside=("share", 0.03)),)
     )
 
 
-def _life(name: str, handbook: float, *, found: bool) -> dict[str, pd.DataFrame]:
+def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
     """Years are 400 a metre of overlay at 50 %, and less by the reliability above it."""
-    head = {"section": name, "overlay": handbook}
+    head = {"section": name, "overlay": aashto}
     thickness, reliability = np.meshgrid(np.linspace(0.05, 0.15, 9), [0.5, 0.75, 0.9, 0.95], indexing="ij")
     summary = {
         "section": name, "target": 20.0, "reliability": 0.95, "found": 20 / (400 * 0.55) if found else np.nan,
-        "handbook": handbook, "handbook_years": 400 * 0.55 * handbook, "median_years": 400 * handbook,
+        "aashto": aashto, "aashto_years": 400 * 0.55 * aashto, "median_years": 400 * aashto,
         "point": "edge, bottom of the old slab", "limit": 0.35, "past_damage": 0.05, "surface_error": 0.02,
         "damage_error": 0.01, "outside": 0.003, "note": "" if found else "no thickness lives long enough",
     }  # fmt: skip

@@ -64,7 +64,7 @@ ALLOWED = {
     "median at the foot": "a place on a drawing, not a length",
     "feet metres": "the choices of the road's own stationing, a fact",
     "Lantern Parkway feet": "the road's own stationing, a fact",
-    "stuck while the load changes: 1.20 mil": "a doubt as it was told when its file was loaded, kept with the answer to it",
+    "stuck while the load changes: 1.20 mil": "a warning as it was told when its file was loaded, kept with the answer to it",
 }
 
 

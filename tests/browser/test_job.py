@@ -120,9 +120,9 @@ def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., 
     page.locator("#field-files").set_input_files([str(f) for f in files])
     load = page.get_by_role("button", name=f"Load {len(files)} files")
     load.wait_for(timeout=SECONDS * 1000)
-    doubts = page.get_by_role("button", name="Accept all:")
-    for number in range(doubts.count()):
-        doubts.nth(number).click()
+    warnings = page.get_by_role("button", name="Accept all:")
+    for number in range(warnings.count()):
+        warnings.nth(number).click()
         page.wait_for_timeout(500)  # the cards are drawn anew after each answer
     expect(load).to_be_enabled(timeout=20_000)
     load.click()

@@ -206,10 +206,10 @@ def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:
     file.write_text("Year,AADT,Percent trucks (%)\n2020,120000,5\n2020,120000,5\n")
     call("new", road)
     assert "duplicate row" in refused(call("load", road, file))
-    assert call("load", road, file, "--strike", "duplicate row")[0] == 0
+    assert call("load", road, file, "--reject", "duplicate row")[0] == 0
     checked = json.loads(call("check", road, "--json")[1])
     assert checked["tables"]["counts"] == 1
-    assert checked["findings"][0]["answer"] == "struck"
+    assert checked["findings"][0]["answer"] == "rejected"
 
 
 def test_the_same_file_is_not_loaded_twice(call, tmp_path: Path) -> None:

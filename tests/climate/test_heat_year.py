@@ -236,7 +236,7 @@ def test_weather_that_cannot_be_is_refused(name, value, sentence):
 def test_impossible_layers_are_refused():
     with pytest.raises(InputError, match="overlay thickness"):
         heat_year(**year(), overlays=np.array([-0.1]), slab=0.2)
-    with pytest.raises(InputError, match="above zero"):
+    with pytest.raises(InputError, match="greater than zero"):
         heat_year(
             **year(), overlays=np.array([0.1]), slab=0.2, settings=replace(HeatSettings(), slab=Material(0, 2300, 1000))
         )

@@ -76,7 +76,7 @@ def test_voids_are_found_under_the_stated_share_of_corners_and_nowhere_else(drop
 
 
 @pytest.mark.parametrize("number", [1, 2, 3, 4])
-def test_each_border_parts_different_deflections(drops, number):
+def test_each_boundary_parts_different_deflections(drops, number):
     before, after = (np.log(mid_slab(drops, n)["d1"]) for n in (number - 1, number))
     assert ttest_ind(before, after, equal_var=False).pvalue < 1e-4
 

@@ -8,13 +8,13 @@ from slabwright.units import FOOT, INCH
 
 
 def test_stretches_join_without_gap_from_end_to_end():
-    assert [s.begin for s in TRUTH.stretches[1:]] == [s.end for s in TRUTH.stretches[:-1]] == list(TRUTH.borders)
+    assert [s.begin for s in TRUTH.stretches[1:]] == [s.end for s in TRUTH.stretches[:-1]] == list(TRUTH.boundaries)
     assert (TRUTH.begin / FOOT, TRUTH.end / FOOT) == (pytest.approx(10_000), pytest.approx(20_600))
 
 
-def test_a_border_belongs_to_the_stretch_that_begins_there():
-    border = TRUTH.borders[0]
-    assert list(TRUTH.index_at([border - 0.1, border, TRUTH.end])) == [0, 1, 4]
+def test_a_boundary_belongs_to_the_stretch_that_begins_there():
+    boundary = TRUTH.boundaries[0]
+    assert list(TRUTH.index_at([boundary - 0.1, boundary, TRUTH.end])) == [0, 1, 4]
 
 
 def test_bending_factor_lies_where_practice_finds_it():

@@ -56,7 +56,7 @@ def test_impossible_loading_per_truck_is_named() -> None:
     """Row 41 (0701, 1996) divides a whole year's axles by part of a year's trucks; first years do the reverse."""
     (found,) = read(DATA / TRAFFIC)
     named = {
-        int(found.source_rows[r]) for f, c in zip(found.findings, found.doubtful, strict=True)
+        int(found.source_rows[r]) for f, c in zip(found.findings, found.suspicious, strict=True)
         if f.rule == "equivalent axles per truck" and "annual_esal" in c.columns for r in c.rows
     }  # fmt: skip
     ratio = [float(r["esal_per_truck"]) for r in rows_of(TRAFFIC)]
@@ -67,9 +67,11 @@ def test_impossible_loading_per_truck_is_named() -> None:
 def test_repeated_construction_numbers_are_named() -> None:
     (found,) = read(DATA / TRAFFIC)
     seen = Counter((r["state_code"], r["section"], r["year"]) for r in rows_of(TRAFFIC))
-    cells = [c for f, c in zip(found.findings, found.doubtful, strict=True) if f.rule == "repeated construction number"]
+    cells = [
+        c for f, c in zip(found.findings, found.suspicious, strict=True) if f.rule == "repeated construction number"
+    ]
     assert sum(len(c.rows) for c in cells) == sum(n - 1 for n in seen.values())
-    left = resolve(found, accept=True, strike=("repeated construction number",)).frame
+    left = resolve(found, accept=True, reject=("repeated construction number",)).frame
     assert len(left) == len(seen)
 
 

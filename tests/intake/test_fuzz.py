@@ -61,7 +61,7 @@ def survives(data: bytes, name: str, **options: object) -> None:
 def keeps_its_promises(reading: Reading) -> None:
     assert len(reading.frame) == len(reading.source_rows)
     assert tuple(reading.frame.columns) == FACTS[reading.table].names
-    assert len(reading.findings) == len(reading.doubtful)
+    assert len(reading.findings) == len(reading.suspicious)
     assert all(isinstance(f, Finding) and str(f) for f in reading.findings)
     assert not np.isinf(reading.frame.select_dtypes("number").to_numpy()).any()
     assert preview(reading).rows == len(reading.frame)
@@ -71,15 +71,15 @@ def keeps_its_promises(reading: Reading) -> None:
             resolve(reading, accept=True)
     else:
         assert len(resolve(reading, accept=True).frame) == len(reading.frame)
-        doubts = tuple({f.rule for f in reading.findings if f.weight == "doubt"})
-        assert len(left := strikes(reading, doubts)) == 0 or left["rows"] + left["removed"] == len(reading.frame)
+        warnings = tuple({f.rule for f in reading.findings if f.weight == "warning"})
+        assert len(left := rejects(reading, warnings)) == 0 or left["rows"] + left["removed"] == len(reading.frame)
 
 
-def strikes(reading: Reading, doubts: tuple[str, ...]) -> dict[str, int]:
-    """Rows left and removed when every doubt is struck; nothing when that would leave no rows and is refused."""
+def rejects(reading: Reading, warnings: tuple[str, ...]) -> dict[str, int]:
+    """Rows left and removed when every warning is rejected; nothing when that would leave no rows and is refused."""
     with contextlib.suppress(InputError):
-        struck = resolve(reading, strike=doubts)
-        return {"rows": len(struck.frame), "removed": sum(line.rows_removed for line in struck.trace)}
+        rejected = resolve(reading, reject=warnings)
+        return {"rows": len(rejected.frame), "removed": sum(line.rows_removed for line in rejected.trace)}
     return {}
 
 

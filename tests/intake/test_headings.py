@@ -64,7 +64,7 @@ def test_units_stated_nowhere_come_from_the_system_with_a_doubt(reading, system,
     assert found.frame["deflection_1"][0] == pytest.approx(deflection)
     assumed = [f for f in found.findings if f.rule == "unit assumed"]
     assert {f.column for f in assumed} == {"load", "deflection_1"}
-    assert all(f.weight == "doubt" for f in assumed)
+    assert all(f.weight == "warning" for f in assumed)
 
 
 def test_units_option_states_what_the_file_does_not(reading) -> None:

@@ -1,4 +1,4 @@
-"""Errors are never overruled; doubts are accepted or struck by name, and the trace says which."""
+"""Errors are never overruled; warnings are accepted or rejected by name, and the trace says which."""
 
 from __future__ import annotations
 
@@ -31,54 +31,54 @@ def test_errors_always_refuse_and_list_the_first_with_their_count(reading) -> No
 
 
 def test_an_open_doubt_waits(reading) -> None:
-    with pytest.raises(InputError, match=r"1 kinds of doubt wait.*faulty sensor"):
+    with pytest.raises(InputError, match=r"1 kinds of warning wait.*faulty sensor"):
         resolve(reading(drops(basins=stuck)))
 
 
 def test_striking_cells_that_may_be_missing_empties_them(reading) -> None:
-    found = resolve(reading(drops(basins=stuck)), strike=("faulty sensor",))
+    found = resolve(reading(drops(basins=stuck)), reject=("faulty sensor",))
     assert len(found.frame) == 36
     assert np.flatnonzero(found.frame["deflection_4"].isna()).tolist() == list(range(9, 24))
     assert [(t.rule, t.action, t.rows, t.cells_emptied, t.rows_removed) for t in found.trace] == [
-        ("faulty sensor", "struck", 15, 15, 0)
+        ("faulty sensor", "rejected", 15, 15, 0)
     ]
 
 
 def test_striking_whole_rows_removes_them_with_their_numbers(reading) -> None:
     text = drops()
-    found = resolve(reading(text + text.splitlines()[4] + "\n"), strike=("duplicate row",))
+    found = resolve(reading(text + text.splitlines()[4] + "\n"), reject=("duplicate row",))
     assert len(found.frame) == 36
     assert found.source_rows.tolist() == list(range(2, 38))
-    assert [(t.rule, t.action, t.rows_removed) for t in found.trace] == [("duplicate row", "struck", 1)]
+    assert [(t.rule, t.action, t.rows_removed) for t in found.trace] == [("duplicate row", "rejected", 1)]
 
 
 def test_striking_a_required_cell_removes_its_row(reading) -> None:
     found = reading("Station,Lane,Load (lbf),D1 (mils)\n1+00,NB1,9000,5\n2+00,NB1,40 kN,5\n")
-    assert resolve(found, strike=("mixed units",)).source_rows.tolist() == [2]
+    assert resolve(found, reject=("mixed units",)).source_rows.tolist() == [2]
 
 
 def test_one_struck_and_the_others_accepted(reading) -> None:
     text = drops(basins=stuck)
-    found = resolve(reading(text + text.splitlines()[2] + "\n"), accept=True, strike=("duplicate row",))
-    assert {(t.rule, t.action) for t in found.trace} == {("duplicate row", "struck"), ("faulty sensor", "accepted")}
+    found = resolve(reading(text + text.splitlines()[2] + "\n"), accept=True, reject=("duplicate row",))
+    assert {(t.rule, t.action) for t in found.trace} == {("duplicate row", "rejected"), ("faulty sensor", "accepted")}
     assert found.frame["deflection_4"].notna().all()
 
 
 def test_striking_everything_is_refused(reading) -> None:
     with pytest.raises(InputError, match="leave no rows"):
-        resolve(reading("Station,Lane,Load,D1\n1+00,NB1,9000,5\n"), strike=("unit assumed",))
+        resolve(reading("Station,Lane,Load,D1\n1+00,NB1,9000,5\n"), reject=("unit assumed",))
 
 
-@pytest.mark.parametrize("strike", [("no such rule",), ("out of bounds",), "duplicate row"])
-def test_only_doubts_can_be_struck(reading, strike) -> None:
+@pytest.mark.parametrize("reject", [("no such rule",), ("out of bounds",), "duplicate row"])
+def test_only_doubts_can_be_struck(reading, reject) -> None:
     with pytest.raises(InputError):
-        resolve(reading(drops()), strike=strike)
+        resolve(reading(drops()), reject=reject)
 
 
 def test_the_reading_is_not_changed(reading) -> None:
     found = reading(drops(basins=stuck))
     before = found.frame.copy()
-    resolve(found, strike=("faulty sensor",))
+    resolve(found, reject=("faulty sensor",))
     assert found.frame.equals(before)
 
 
@@ -88,8 +88,8 @@ def test_preview_shows_customary_units(reading) -> None:
     assert shown.first["station"][0] == "0+50.0"
     assert shown.first["load (lbf)"][0] == pytest.approx(6000)
     assert shown.first["deflection_1 (mil)"][1] == pytest.approx(5, rel=0.01)
-    assert shown.counts == {"error": 0, "doubt": 1, "note": 0}
-    assert shown.doubts == {"faulty sensor": 15}
+    assert shown.counts == {"error": 0, "warning": 1, "note": 0}
+    assert shown.warnings == {"faulty sensor": 15}
 
 
 def twice(text: str) -> str:
@@ -105,39 +105,39 @@ def numbers(found, rule: str) -> list[int]:
 def test_one_finding_of_two_is_struck_and_the_other_accepted(reading) -> None:
     found = reading(twice(drops()))
     first, second = numbers(found, "duplicate row")
-    left = resolve(found, accept=True, strike_findings={second})
+    left = resolve(found, accept=True, reject_findings={second})
     assert left.source_rows.tolist() == list(range(2, 39))
     assert [(t.rule, t.action, t.rows, t.rows_removed) for t in left.trace] == [
-        ("duplicate row", "struck", 1, 1),
+        ("duplicate row", "rejected", 1, 1),
         ("duplicate row", "accepted", 1, 0),
     ]
     assert 39 not in left.source_rows
-    assert 38 not in resolve(found, accept=True, strike_findings={first}).source_rows
+    assert 38 not in resolve(found, accept=True, reject_findings={first}).source_rows
 
 
 def test_a_struck_finding_empties_its_cells_only(reading) -> None:
     found = reading(twice(drops(basins=stuck)))
-    left = resolve(found, accept=True, strike_findings=numbers(found, "faulty sensor"))
+    left = resolve(found, accept=True, reject_findings=numbers(found, "faulty sensor"))
     assert len(left.frame) == 38
     assert left.frame["deflection_4"].isna().sum() == 15
 
 
 def test_a_finding_left_open_beside_a_struck_one_waits(reading) -> None:
     found = reading(twice(drops()))
-    with pytest.raises(InputError, match=r"1 kinds of doubt wait.*duplicate row"):
-        resolve(found, strike_findings=numbers(found, "duplicate row")[:1])
+    with pytest.raises(InputError, match=r"1 kinds of warning wait.*duplicate row"):
+        resolve(found, reject_findings=numbers(found, "duplicate row")[:1])
 
 
 def test_striking_each_finding_is_striking_their_rule(reading) -> None:
     found = reading(twice(drops(basins=stuck)))
     every = numbers(found, "duplicate row")
-    singly = resolve(found, accept=True, strike_findings=every)
-    together = resolve(found, accept=True, strike=("duplicate row",))
+    singly = resolve(found, accept=True, reject_findings=every)
+    together = resolve(found, accept=True, reject=("duplicate row",))
     assert singly.frame.equals(together.frame)
     assert singly.trace == together.trace
 
 
 @pytest.mark.parametrize("number", [-1, 99])
 def test_only_a_doubt_of_the_reading_can_be_struck_by_number(reading, number) -> None:
-    with pytest.raises(InputError, match="no doubt of this number"):
-        resolve(reading(drops()), strike_findings={number})
+    with pytest.raises(InputError, match="no warning of this number"):
+        resolve(reading(drops()), reject_findings={number})

@@ -198,7 +198,7 @@ def test_a_dead_or_stuck_sensor(reading, value) -> None:
     found = reading(drops(basins=stick))
     assert named(found, "faulty sensor") == [(11, "deflection_4")]
     at = next(i for i, f in enumerate(found.findings) if f.rule == "faulty sensor")
-    assert found.source_rows[found.doubtful[at].rows].tolist() == list(range(11, 26))
+    assert found.source_rows[found.suspicious[at].rows].tolist() == list(range(11, 26))
 
 
 def test_a_load_off_its_drop_height(reading) -> None:
@@ -216,7 +216,7 @@ def test_drops_that_are_not_linear(reading) -> None:
 
     found = reading(drops(basins=spoil))
     at = next(i for i, f in enumerate(found.findings) if f.rule == "non-linear drops")
-    assert found.source_rows[found.doubtful[at].rows].tolist() == [5, 6, 7]
+    assert found.source_rows[found.suspicious[at].rows].tolist() == [5, 6, 7]
 
 
 def test_shares_that_do_not_add_up(reading) -> None:
@@ -235,4 +235,4 @@ def test_many_broken_rows_are_summed_up_but_all_kept(reading) -> None:
     told = [i for i, f in enumerate(found.findings) if f.rule == "negative load"]
     assert len(told) == 21
     assert "79 more rows" in found.findings[told[-1]].message
-    assert sorted(np.concatenate([found.doubtful[i].rows for i in told])) == list(range(100))
+    assert sorted(np.concatenate([found.suspicious[i].rows for i in told])) == list(range(100))

@@ -95,9 +95,9 @@ def test_a_name_is_not_needed_and_plain_text_does(lines) -> None:
 )  # fmt: skip
 def test_codes_of_missing_values_wait_as_doubts(lines, cell, code, column) -> None:
     found = told(with_cell(with_cell(lines, 500, cell, code), 900, cell, code))
-    (doubt,) = [f for f in found.findings if f.weight == "doubt"]
-    assert (doubt.rule, doubt.row, doubt.column) == ("missing weather value", 500, column)
-    assert "2 hours" in doubt.message
+    (warning,) = [f for f in found.findings if f.weight == "warning"]
+    assert (warning.rule, warning.row, warning.column) == ("missing weather value", 500, column)
+    assert "2 hours" in warning.message
     assert np.flatnonzero(found.frame[column].isna()).tolist() == [500 - 9, 900 - 9]
     assert len(resolve(found, accept=True).frame) == 8760
 

@@ -15,8 +15,8 @@ from slabwright.interface.partial_interaction import (
 H1, H2, E1, E2, SPAN = 0.075, 0.225, 28e9, 38e9, 2.5
 ARM = (H1 + H2) / 2
 AXIAL = 1 / (1 / (E1 * H1) + 1 / (E2 * H2))
-LOOSE = (E1 * H1**3 + E2 * H2**3) / 12
-BONDED = LOOSE + AXIAL * ARM**2
+UNBONDED = (E1 * H1**3 + E2 * H2**3) / 12
+BONDED = UNBONDED + AXIAL * ARM**2
 STIFFNESSES = np.geomspace(1e7, 1e13, 7)
 
 
@@ -27,7 +27,7 @@ def solved(moment, stiffness: float) -> tuple[float, float, float]:
 
     def slope(x, y):
         force, flow, turn, _ = y
-        curvature = (moment(x) - ARM * force * scale) / LOOSE
+        curvature = (moment(x) - ARM * force * scale) / UNBONDED
         return np.vstack([flow, stiffness * (force / AXIAL - ARM * curvature / scale), -curvature * 1e3, turn])
 
     found = solve_bvp(slope, lambda a, b: np.array([a[1], b[0], a[2], b[3]]), x, np.zeros((4, len(x))), tol=1e-9,
@@ -52,8 +52,8 @@ def test_six_decades_of_interface_stiffness(stiffness):
 def test_limits_are_the_loose_and_the_bonded_beam():
     stiffness = np.array([1e7, 1e14])
     uniform = partial_interaction_uniform(H1, H2, E1, E2, stiffness, [0.2, 30.0], 1e4)
-    ideal = 5 * 1e4 * np.array([0.2, 30.0]) ** 4 / (384 * np.array([LOOSE, BONDED]))
-    # u^2 is 1e-5 at the loose end and 1 / u^2 less at the bonded one.
+    ideal = 5 * 1e4 * np.array([0.2, 30.0]) ** 4 / (384 * np.array([UNBONDED, BONDED]))
+    # u^2 is 1e-5 at the unbonded end and 1 / u^2 less at the bonded one.
     np.testing.assert_allclose(uniform.deflection, ideal, rtol=1e-4)
     np.testing.assert_allclose(uniform.composite_action, [0, 1], atol=1e-4)
 

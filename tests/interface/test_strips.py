@@ -37,7 +37,7 @@ def test_strip_is_in_balance_and_its_layers_fit():
     lever = (h1**2 * (found.overlay_bottom - found.overlay_top) + h2**2 * (found.slab_bottom - found.slab_top)) / 12
     apart = (h1 + h2) / 2 * h1 * (found.overlay_top + found.overlay_bottom) / 2
     gap = found.overlay_bottom / case["overlay_modulus"] - case["strain"] - found.slab_top / case["slab_modulus"]
-    # Nought but for rounding, against the force, its moment and the strain.
+    # Zero but for rounding, against the force, its moment and the strain.
     np.testing.assert_allclose(force / found.axial_force, 0, atol=1e-12)
     np.testing.assert_allclose((lever - apart) / apart, 0, atol=1e-12)
     np.testing.assert_allclose(gap / case["strain"], 0, atol=1e-12)

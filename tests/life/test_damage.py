@@ -111,7 +111,7 @@ def test_compression_and_low_ratios_do_nothing_and_ratios_above_one_fail_at_once
 def test_wander_integrates_a_fading_damage_as_adaptive_quadrature_does(mean: float, deviation: float) -> None:
     """Damage that fades over 6 cm, as steep as a law makes it from stresses that fade over a metre.
 
-    Ten nodes: measured within one in a thousand, far below the doubt about the wander itself.
+    Ten nodes: measured within one in a thousand, far below the warning about the wander itself.
     """
     places = wander(mean, deviation, 1.0)
     assert places.share.sum() == pytest.approx(1.0, abs=1e-12)

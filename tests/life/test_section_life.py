@@ -129,7 +129,7 @@ def test_past_traffic_takes_from_the_old_slab_alone() -> None:
 def test_what_past_traffic_foretells_is_set_beside_the_survey() -> None:
     notes = " ".join(worded(n, "us") for n in roads.road(past_damage_from="past traffic").life().notes)
     assert "the survey found 2.0 %" in notes
-    assert "the damage of past traffic foretells" in notes
+    assert "the damage of past traffic predicts" in notes
 
 
 def test_the_chosen_law_is_the_unit_of_the_others(life: SectionLife) -> None:
@@ -168,7 +168,7 @@ def test_all_tables_are_whole_and_can_be_stored(life: SectionLife) -> None:
     assert tables["fatigue_lives"]["years"].max() == LONGEST_LIFE
     row = tables["fatigue_thickness"].iloc[0]
     assert row["found"] == life.found
-    assert row["handbook"] == 4 * INCH
+    assert row["aashto"] == 4 * INCH
     assert row["point"] == "old slab, bottom, mid-slab edge"
     assert row["past_damage"] == pytest.approx(damage_at_cracking(0.02, "2004 calibration"))
     damage = tables["fatigue_damage"].iloc[:4]
@@ -187,9 +187,9 @@ def test_a_target_out_of_reach_is_a_remark_and_no_number() -> None:
 
 
 def test_a_handbook_without_answer_or_out_of_range_is_shown_at_the_end_of_the_range() -> None:
-    none, thick = (roads.road(replace(roads.STATE, handbook=h)).life() for h in (np.nan, 9 * INCH))
+    none, thick = (roads.road(replace(roads.STATE, aashto=h)).life() for h in (np.nan, 9 * INCH))
     assert none.overlay == thick.overlay == 6 * INCH
-    assert np.isnan(none.state.handbook)
+    assert np.isnan(none.state.aashto)
 
 
 def test_what_is_missing_is_asked_for() -> None:

@@ -37,7 +37,7 @@ def models(age, humidity, volume_surface, strength):
 
 
 def test_no_drying_no_shrinkage():
-    """Nought while curing lasts; in air of full humidity ACI and EN end at nought, B3 swells."""
+    """Zero while curing lasts; in air of full humidity ACI and EN end at zero, B3 swells."""
     assert (models(np.array([1.0, 3.0]) * DAY, 0.5, 0.1, 38e6) == 0).all()
     wet = models(5 * YEAR, 1.0, 0.1, 38e6)
     np.testing.assert_allclose(wet[[0, 1, 3]], 0, atol=1e-12)

@@ -135,14 +135,14 @@ def test_reductions_by_an_unbonded_overlay(overlay: float, fall: float) -> None:
     k, load, radius, side = 200 * PCI, 9000 * LBF, 5.9055 * INCH, 13.0
     slab = Layer(8 * INCH, 4e6 * PSI, 0.15)
     alone = _response(square(side, (slab,), DenseLiquid(k)), load, radius, side / 2, side / 2)[0]
-    loose = _response(
+    unbonded = _response(
         square(side, (Layer(overlay * INCH, 4e6 * PSI, 0.15), slab), DenseLiquid(k), 0.0),
         load,
         radius,
         side / 2,
         side / 2,
     )[0]
-    assert 100 * (1 - loose / alone) == pytest.approx(fall, abs=0.3)
+    assert 100 * (1 - unbonded / alone) == pytest.approx(fall, abs=0.3)
 
 
 def test_elastic_solid_tends_to_the_exact_integral() -> None:
@@ -158,7 +158,7 @@ def test_elastic_solid_tends_to_the_exact_integral() -> None:
 
 
 def test_bonded_and_loose_limits_follow_the_composite_section() -> None:
-    """Two layers glued bend like one of the composite section's thickness, loose ones like their sum of stiffness."""
+    """Two layers glued bend like one of the composite section's thickness, unbonded ones like their sum of stiffness."""
     section = composite_section(0.2, 0.08, 1.2)  # reference the old slab
     old, new = Layer(0.2, 25e9, 0.15), Layer(0.08, 30e9, 0.15)
     for bond, thickness in ((1e13, float(section.bonded)), (0.0, float(section.unbonded))):

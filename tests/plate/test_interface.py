@@ -38,7 +38,7 @@ def shrinking(**more: object) -> Solution:
 
 
 def held_flat() -> Solution:
-    """The strip whose deflection is nought everywhere: only the displacements in the plane are solved for."""
+    """The strip whose deflection is zero everywhere: only the displacements in the plane are solved for."""
     plate = strip()
     kept = np.arange(plate.fields.deflection.size, plate.unknowns)
     dofs = np.zeros((plate.unknowns, 1))

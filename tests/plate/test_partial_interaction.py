@@ -5,7 +5,7 @@ import pytest
 from scipy.sparse.linalg import spsolve
 
 from slabwright.interface.composite import composite_section
-from slabwright.interface.joined_plates import LOOSE, RIGID, bond_from_deflection, joined_plates_deflection
+from slabwright.interface.joined_plates import RIGID, UNBONDED, bond_from_deflection, joined_plates_deflection
 from slabwright.plate.assembly import plate_stiffness
 from slabwright.plate.grid import grid, make_fields
 from slabwright.plate.loads import patch_load
@@ -34,12 +34,12 @@ def beam_deflection(bond: float) -> float:
 def newmark(bond: float) -> float:
     """Newmark, Siess & Viest 1951; Girhammar & Gopu 1993: simply supported, uniform load (from memory, derived anew)."""
     a1, a2 = (WIDTH * layer.thickness * layer.modulus for layer in (OVERLAY, SLAB))
-    loose = WIDTH * sum(layer.modulus * layer.thickness**3 / 12 for layer in (OVERLAY, SLAB))
+    unbonded = WIDTH * sum(layer.modulus * layer.thickness**3 / 12 for layer in (OVERLAY, SLAB))
     arm = (OVERLAY.thickness + SLAB.thickness) / 2
-    full = loose + a1 * a2 / (a1 + a2) * arm**2
-    alpha = np.sqrt(bond * WIDTH * (1 / a1 + 1 / a2 + arm**2 / loose))
+    full = unbonded + a1 * a2 / (a1 + a2) * arm**2
+    alpha = np.sqrt(bond * WIDTH * (1 / a1 + 1 / a2 + arm**2 / unbonded))
     slip = 1000 / (alpha**4 * full) * (1 / np.cosh(alpha * SPAN / 2) - 1) + 1000 * SPAN**2 / (8 * alpha**2 * full)
-    return 5 * 1000 * SPAN**4 / (384 * full) + (full / loose - 1) * slip
+    return 5 * 1000 * SPAN**4 / (384 * full) + (full / unbonded - 1) * slip
 
 
 @pytest.mark.parametrize("bond", 10.0 ** np.arange(7, 14))
@@ -63,7 +63,7 @@ def test_infinite_pavement_with_slip(bond: float) -> None:
 
 def test_limits_of_the_joined_plates_are_the_composite_sections() -> None:
     section = composite_section(0.22, 0.09, 31 / 28)
-    for bond, thickness in ((RIGID, section.bonded), (LOOSE, section.unbonded)):
+    for bond, thickness in ((RIGID, section.bonded), (UNBONDED, section.unbonded)):
         l = (28e9 * float(thickness) ** 3 / (12 * (1 - 0.15**2) * K)) ** 0.25
         one = 40e3 / (K * l**2) * float(plate_coefficient_dense_liquid(0.3, l, 0.15))
         both = float(joined_plates_deflection(40e3, K, 0.09, 0.22, 31e9, 28e9, bond, 0.3, 0.15, 0.15))
@@ -89,13 +89,13 @@ def test_the_bond_is_found_back(bond: float) -> None:
 
 
 def test_degree_of_bond_at_its_ends() -> None:
-    ends = joined_plates_deflection(40e3, K, 0.09, 0.22, 31e9, 28e9, np.array([LOOSE, RIGID]), 0.0, 0.15, 0.15)
+    ends = joined_plates_deflection(40e3, K, 0.09, 0.22, 31e9, 28e9, np.array([UNBONDED, RIGID]), 0.0, 0.15, 0.15)
     found = bond_from_deflection(ends, 40e3, K, 0.09, 0.22, 31e9, 28e9, 0.15, 0.15)
     np.testing.assert_allclose(found.degree, [0.0, 1.0], atol=1e-9)
 
 
 def test_a_sound_interface_is_nearly_bonded() -> None:
-    """By shear compliance of the layers a sound bond gives nearly the whole fall of deflection."""
+    """By shear compliance of the layers a sound bond gives nearly the whole deflection reduction."""
     bond = sound_stiffness(Layer(0.09, 31e9), Layer(0.22, 28e9))
-    w = joined_plates_deflection(40e3, K, 0.09, 0.22, 31e9, 28e9, np.array([LOOSE, bond, RIGID]), 0.0, 0.15, 0.15)
+    w = joined_plates_deflection(40e3, K, 0.09, 0.22, 31e9, 28e9, np.array([UNBONDED, bond, RIGID]), 0.0, 0.15, 0.15)
     assert (w[0] - w[1]) / (w[0] - w[2]) > 0.95

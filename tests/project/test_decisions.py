@@ -73,7 +73,7 @@ def test_deciding_what_holds_already_is_no_change(project):
         ("design.thickness", float("nan"), InputError, "is a number"),
         ("design.thickness", "thick", InputError, "is a number"),
         ("design.grout", "glue", InputError, "one of its choices; given 'glue'"),
-        ("survey.section_borders", "1\0002", InputError, "is not a list of stations"),
+        ("survey.section_boundaries", "1\0002", InputError, "is not a list of stations"),
     ],
 )
 def test_a_decision_that_cannot_be_is_refused(project, name, value, error, words):

@@ -1,4 +1,4 @@
-"""Loaded files: refused twice, taken out whole, their mappings remembered and their doubts traced."""
+"""Loaded files: refused twice, taken out whole, their mappings remembered and their warnings traced."""
 
 from datetime import timedelta
 
@@ -10,7 +10,7 @@ from slabwright.records.findings import Finding
 
 from .helpers import BEGIN, counts, file, load_counts
 
-DOUBT = Finding("doubt", "rising basin", "a.csv", 7, "d3", "<12>", "the basin rises outward", "Look at the sensor.")
+WARNING = Finding("warning", "rising basin", "a.csv", 7, "d3", "<12>", "the basin rises outward", "Look at the sensor.")
 
 
 def test_a_file_is_listed_with_who_and_when(project):
@@ -48,7 +48,7 @@ def test_a_file_with_several_tables_is_one_change(project):
 
 def test_a_file_can_be_taken_out_and_put_back(project):
     load_counts(
-        project, "a.csv", 2001, mapping={("Yr",): {"Yr": "year"}}, findings=[AnsweredFinding(DOUBT, "accepted")]
+        project, "a.csv", 2001, mapping={("Yr",): {"Yr": "year"}}, findings=[AnsweredFinding(WARNING, "accepted")]
     )
     load_counts(project, "b.csv", 2002)
     project.remove_source("a.csv")
@@ -84,11 +84,11 @@ def test_a_mapping_is_remembered_for_the_same_headers_in_any_order(project, reop
 
 
 def test_findings_keep_what_was_answered_by_whom_and_when(project):
-    whole = Finding("doubt", "duplicate", "a.csv", None, "", "", "the file repeats another")
-    answers = [AnsweredFinding(DOUBT, "accepted"), AnsweredFinding(whole, "struck")]
+    whole = Finding("warning", "duplicate", "a.csv", None, "", "", "the file repeats another")
+    answers = [AnsweredFinding(WARNING, "accepted"), AnsweredFinding(whole, "rejected")]
     change = load_counts(project, "a.csv", 2001, findings=answers)
     found = project.findings()
-    assert [(f.finding, f.answer) for f in found] == [(DOUBT, "accepted"), (whole, "struck")]
+    assert [(f.finding, f.answer) for f in found] == [(WARNING, "accepted"), (whole, "rejected")]
     assert {(f.change, f.user, f.time) for f in found} == {(change, "Ada", project.history()[0].time)}
     project.undo()
     assert project.findings() == ()

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import gzip
 import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -39,12 +41,24 @@ def test_a_project_of_any_version_keeps_what_was_decided(old: Path) -> None:
         assert decided.repair.merge_gap == 2.0
         assert project.decisions("thin").design.thickness == 0.0508
         assert (
-            change(decided, "survey.section_borders", "128+00; 146+00").survey.section_borders == "3901.44 m; 4450.08 m"
+            change(decided, "survey.section_borders", "128+00; 146+00").survey.section_boundaries
+            == "3901.44 m; 4450.08 m"
         )
         if "rooms" in old.name:
             assert decided.plate.slab_length == 1.5
             assert decided.plate.unmeasured_transfer == 0.9
             assert decided.life.cracking_level == 0.2
+
+
+def test_old_answers_to_findings_are_read_in_the_present_words(old: Path) -> None:
+    with closing(sqlite3.connect(old)) as connection, connection:
+        connection.execute("INSERT INTO source_file (born, name, sha256, size, rows) VALUES (0, 'a.csv', 'x', 1, 1)")
+        connection.execute(
+            'INSERT INTO finding (born, source_file, answer, weight, rule, file, row, "column", value, message, remedy)'
+            " VALUES (0, 1, 'struck', 'doubt', 'duplicate row', 'a.csv', 3, '', '', 'repeats', '')"
+        )
+    with opened(old) as project:
+        assert [(f.answer, f.finding.weight) for f in project.findings()] == [("rejected", "warning")]
 
 
 def test_an_old_project_takes_new_decisions_and_undo(old: Path) -> None:
@@ -95,9 +109,9 @@ def test_a_name_that_no_version_had_is_refused() -> None:
 )  # fmt: skip
 def test_section_boundaries_are_read_when_they_are_decided(text: str, system: str, metres: str) -> None:
     """A hundred feet are 30.48 m by definition."""
-    decided = change(Decisions(), "survey.section_borders", text, system)  # type: ignore[arg-type]
-    assert decided.survey.section_borders == metres
-    shown = next(e for e in entries(decided) if e.name == "survey.section_borders")
+    decided = change(Decisions(), "survey.section_boundaries", text, system)  # type: ignore[arg-type]
+    assert decided.survey.section_boundaries == metres
+    shown = next(e for e in entries(decided) if e.name == "survey.section_boundaries")
     assert change(decided, shown.name, shown.text("metric"), "metric") == pytest.approx(decided) if not metres else True
     if metres:
         assert shown.text("us") == "128+00.0; 146+00.0"
@@ -106,8 +120,8 @@ def test_section_boundaries_are_read_when_they_are_decided(text: str, system: st
 
 @pytest.mark.parametrize("text", ["hello", "128+00; x", "12 psi"])
 def test_what_is_no_station_is_refused_at_once(text: str) -> None:
-    with pytest.raises(InputError, match=r"survey\.section_borders .* is not a list of stations"):
-        change(Decisions(), "survey.section_borders", text)
+    with pytest.raises(InputError, match=r"survey\.section_boundaries .* is not a list of stations"):
+        change(Decisions(), "survey.section_boundaries", text)
 
 
 def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> None:
@@ -116,5 +130,5 @@ def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> No
     beyond = float(road["end"].max()) + 100 * FOOT
     for values in (f"{beyond} m", f"{float(road['begin'].min())} m"):
         with pytest.raises(InputError, match=r"names a station off the road; given .*; allowed between 100"):
-            demo_project.decide("base", {"survey.section_borders": values})
+            demo_project.decide("base", {"survey.section_boundaries": values})
     assert demo_project.head == head

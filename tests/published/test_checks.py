@@ -69,7 +69,7 @@ def test_printed_load_equivalency_values_all_match_to_the_last_digit() -> None:
 
 def test_equal_layers_need_three_to_deflect_less_than_half_under_four_times_the_load() -> None:
     """Common practice, no source: several equal layers acting as one deflect less than half as much under four times
-    the load that bends the loose layers by more than twice that. By second moments the ratio is 4 / n^2."""
+    the load that bends the unbonded layers by more than twice that. By second moments the ratio is 4 / n^2."""
     ratio = CALCULATIONS["equal_layers_deflection"]
     layers = range(1, 8)
     holds = [n for n in layers if float(ratio(n, 4.0)) < 0.5]

@@ -18,7 +18,7 @@ from slabwright.stages import plan
 MADE_AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 FINDINGS = [
     report.FindingLine("faulty sensor", "accepted", "deflections_northbound.csv", 47, "sensor 5 seems dead or stuck"),
-    report.FindingLine("duplicate row", "struck", "deflections_northbound.csv", 3, "this row repeats an earlier one"),
+    report.FindingLine("duplicate row", "rejected", "deflections_northbound.csv", 3, "this row repeats an earlier one"),
 ]
 
 

@@ -319,8 +319,8 @@ def test_of_editors_that_write_at_once_one_wins_and_the_others_are_told(
     [
         {"decisions": {"design.thickness": "40 in"}}, {"decisions": {"overlay.nothing": "4 in"}},
         {"decisions": {"design.grout": "jam"}}, {"decisions": {"design.thickness": "4 in", "design.friction": "much"}},
-        {"decisions": {"survey.section_borders": "a\0b"}}, {"alternative": "nothing", "decisions": {}},
-        {"decisions": {"design.thickness": "4 in"}, "expected": None}, {"decisions": {"survey.section_borders": "x" * 20_000}},
+        {"decisions": {"survey.section_boundaries": "a\0b"}}, {"alternative": "nothing", "decisions": {}},
+        {"decisions": {"design.thickness": "4 in"}, "expected": None}, {"decisions": {"survey.section_boundaries": "x" * 20_000}},
         {"decisions": {"design.thickness": "4 in"}, "expected": 10**30}, {"decisions": {"design.thickness": "4 in"}, "expected": -1},
     ],
 )  # fmt: skip
@@ -438,13 +438,13 @@ def test_a_file_is_loaded_once_and_its_rows_know_where_they_came_from(
 def test_doubts_wait_until_they_are_accepted_or_struck(app: FastAPI, empty: str, field_files: Path) -> None:
     content = (field_files / "deflections_northbound.csv").read_bytes()
     seen = given(upload(app, empty, "north.csv", content, "?preview=true"))
-    doubts = sorted({rule for table in seen["tables"] for rule in table["doubts"]})
-    assert doubts
+    warnings = sorted({rule for table in seen["tables"] for rule in table["warnings"]})
+    assert warnings
     refused(upload(app, empty, "north.csv", content), 422)
     assert head_of(app, empty) == 0
-    struck = given(upload(app, empty, "north.csv", content, fields=[("accept", "true"), ("strike", doubts[0])]))
-    assert struck["loaded"]["struck"] >= 1
-    refused(upload(app, empty, "other.csv", content + b"\n", fields=[("strike", "no such rule")]), 422)
+    rejected = given(upload(app, empty, "north.csv", content, fields=[("accept", "true"), ("reject", warnings[0])]))
+    assert rejected["loaded"]["rejected"] >= 1
+    refused(upload(app, empty, "other.csv", content + b"\n", fields=[("reject", "no such rule")]), 422)
 
 
 def test_headings_and_units_are_mapped_by_hand(app: FastAPI, empty: str) -> None:

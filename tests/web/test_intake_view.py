@@ -45,30 +45,30 @@ def project(tmp_path: Path) -> Iterator[Project]:
 
 
 def places(dropped: Dropped, rule: str) -> list[tuple[int, int]]:
-    return [place for place, name in files.doubts(dropped).items() if name == rule]
+    return [place for place, name in files.warnings(dropped).items() if name == rule]
 
 
 def test_a_file_waits_until_every_doubt_has_its_word(drop) -> None:
     found = drop(LANES)
-    assert files.why_not(found) == "lanes.csv has 3 doubts that wait for your word."
+    assert files.why_not(found) == "lanes.csv has 3 warnings that wait for your word."
     found = files.answered(found, places(found, "unit assumed"), "accepted")
     first, second = places(found, "duplicate row")
-    found = files.answered(found, [first], "struck")
-    assert files.why_not(found) == "lanes.csv has 1 doubt that wait for your word."
+    found = files.answered(found, [first], "rejected")
+    assert files.why_not(found) == "lanes.csv has 1 warning that wait for your word."
     assert files.why_not(files.answered(found, [second], "accepted")) == ""
 
 
 def test_what_was_struck_singly_is_what_does_not_enter(drop, project: Project) -> None:
     found = drop(LANES)
     first, second = places(found, "duplicate row")
-    found = files.answered(found, files.doubts(found), "accepted")
-    found = files.answered(found, [second], "struck")
+    found = files.answered(found, files.warnings(found), "accepted")
+    found = files.answered(found, [second], "rejected")
     (left,) = files.settled(found)
     assert left.source_rows.tolist() == [2, 3, 4, 5]
-    load_files(project, {found.path: found.readings}, accept=True, strike_findings={found.path: files.struck(found)})
+    load_files(project, {found.path: found.readings}, accept=True, reject_findings={found.path: files.rejected(found)})
     assert project.origins("lanes")["row"].tolist() == [2, 3, 4, 5]
     answers = {(t.finding.row, t.answer) for t in project.findings() if t.finding.rule == "duplicate row"}
-    assert answers == {(4, "accepted"), (6, "struck")}
+    assert answers == {(4, "accepted"), (6, "rejected")}
     assert first != second
 
 
@@ -79,13 +79,13 @@ def test_an_open_doubt_cannot_be_settled(drop) -> None:
 
 def test_a_word_on_what_is_no_doubt_is_passed_over(drop) -> None:
     found = drop(LANES)
-    assert files.answered(found, [(0, 99), (7, 0)], "struck").answers == {}
+    assert files.answered(found, [(0, 99), (7, 0)], "rejected").answers == {}
 
 
 def test_striking_all_is_refused_in_a_sentence(drop) -> None:
     found = drop(LANES)
-    struck = files.answered(found, files.doubts(found), "struck")
-    assert "would leave no rows" in files.why_not(struck)
+    rejected = files.answered(found, files.warnings(found), "rejected")
+    assert "would leave no rows" in files.why_not(rejected)
 
 
 def test_errors_stand_whatever_is_answered(drop) -> None:
@@ -149,7 +149,7 @@ def test_bare_numbers_follow_the_system_told(drop) -> None:
 
 def test_answers_are_asked_again_after_another_reading(drop) -> None:
     found = drop(LANES)
-    found = files.answered(found, files.doubts(found), "accepted")
+    found = files.answered(found, files.warnings(found), "accepted")
     assert files.read_again(files.in_system(found, "metric"), None, TODAY).answers == {}
 
 
@@ -191,8 +191,8 @@ def test_hostile_headings_values_and_texts_stay_words(drop) -> None:
 
 def test_the_word_said_is_the_button_pressed(drop) -> None:
     (reading,) = drop(LANES).readings
-    html = findings_html(reading.findings[:2], {0: "struck", 1: ""}, key="k")
-    assert Tags(html).pressed == ["0 struck"]
+    html = findings_html(reading.findings[:2], {0: "rejected", 1: ""}, key="k")
+    assert Tags(html).pressed == ["0 rejected"]
 
 
 def test_what_the_page_says_otherwise_is_still_what_intake_says() -> None:

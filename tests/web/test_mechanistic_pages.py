@@ -65,7 +65,7 @@ def test_the_map_shows_the_corner_in_the_unit_chosen(system: Any, stress: float)
 
 
 def test_rows_of_the_map_lie_across_and_columns_along() -> None:
-    """Along the joint x stays nought and y grows: the first of each row of z."""
+    """Along the joint x stays zero and y grows: the first of each row of z."""
     frame = BOND.tables["bond_map"].query("section == 'A1'")
     shade = field_of(bond_map(RESULTS, "A1", "all together"))
     place = frame[(frame["along"] == 0) & (frame["across"].round(6) == 0.9)]

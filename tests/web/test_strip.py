@@ -272,13 +272,13 @@ def test_every_distress_is_in_one_layer(layers: tuple[Layer, ...], demo_results:
 
 
 def test_where_no_overlay_is_built_there_is_no_thickness(facts: Facts, demo_results: Results) -> None:
-    """Whether the stage wrote no number there or nought."""
+    """Whether the stage wrote no number there or zero."""
     given = demo_results["design"]
     thicknesses = given.tables["thicknesses"]
     unsuited = thicknesses["verdict"].to_numpy() == "not suited"
     assert unsuited.any()
-    nought = thicknesses.assign(overlay=thicknesses["overlay"].where(~unsuited, 0.0))
-    stage = dataclasses.replace(given, tables={**given.tables, "thicknesses": nought})
+    zero = thicknesses.assign(overlay=thicknesses["overlay"].where(~unsuited, 0.0))
+    stage = dataclasses.replace(given, tables={**given.tables, "thicknesses": zero})
     overlay = strip_layers(facts, {"overlay": stage}, Decisions())[1]
     assert overlay.name == "overlay"
     assert np.array_equal(np.isnan(overlay.value), unsuited)

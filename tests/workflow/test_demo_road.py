@@ -57,13 +57,13 @@ def test_voids_are_found_where_they_are_and_nowhere_else(demo_results: Results) 
             assert found == pytest.approx(stretch.void_share, abs=1e-9), stretch.name
 
 
-def test_borders_lie_within_two_test_spacings_of_the_truth(demo_results: Results) -> None:
+def test_boundaries_lie_within_two_test_spacings_of_the_truth(demo_results: Results) -> None:
     sections = demo_results["survey"].tables["sections"]
     for direction in ("with stationing", "against stationing"):
         here = sections[sections["direction"] == direction]
-        borders = here["begin"].to_numpy()[1:]
-        assert len(borders) == len(TRUTH.borders)
-        assert np.abs(borders - np.array(TRUTH.borders)).max() < 300 * FOOT
+        boundaries = here["begin"].to_numpy()[1:]
+        assert len(boundaries) == len(TRUTH.boundaries)
+        assert np.abs(boundaries - np.array(TRUTH.boundaries)).max() < 300 * FOOT
 
 
 def test_only_the_stretch_with_bad_concrete_is_refused(demo_results: Results) -> None:
@@ -92,8 +92,8 @@ def test_the_stuck_sensor_was_struck_and_is_told(demo_project: object, demo_resu
     day = facts.deflections[(facts.deflections["lane"] == bad.lane) & (facts.deflections["date"] == bad.date)]
     assert day[f"deflection_{bad.sensor}"].isna().all()
     rules = {f.finding.rule: f.answer for f in demo_project.findings()}  # type: ignore[attr-defined]
-    assert rules["faulty sensor"] == "struck"
-    assert rules["duplicate row"] == "struck"
+    assert rules["faulty sensor"] == "rejected"
+    assert rules["duplicate row"] == "rejected"
     excluded = demo_results["evaluation"].tables["moduli"]["excluded"]
     assert (excluded == "a sensor of the basin is missing").sum() == day["point"].nunique() - day[
         day["position"] != "mid-slab"
@@ -138,7 +138,7 @@ def test_bonded_is_thinner_than_partly_bonded_is_thinner_than_unbonded(demo_resu
 def test_clearance_is_compared_with_the_raise(demo_results: Results) -> None:
     clearances = demo_results["design"].tables["clearances"].set_index("bridge")
     assert set(clearances["passes"]) <= {"yes", "no"}
-    fails = clearances["raise_of_grade"] > clearances["available"]
+    fails = clearances["grade_raise"] > clearances["available"]
     assert ((clearances["passes"] == "no") == fails).all()
     assert clearances.loc[fails, "remedy"].str.len().gt(0).all()
 

@@ -51,10 +51,10 @@ def test_findings_are_struck_one_by_one_with_their_trace(project: Project, tmp_p
     readings = read_files(project, [counts])
     (found,) = readings[counts]
     repeats = [i for i, f in enumerate(found.findings) if f.rule == "duplicate row"]
-    (loaded,) = load_files(project, readings, accept=True, strike_findings={counts: [repeats[1:]]})
+    (loaded,) = load_files(project, readings, accept=True, reject_findings={counts: [repeats[1:]]})
     assert project.facts().counts["year"].tolist() == [2024, 2024, 2025]
-    assert (loaded.accepted, loaded.struck) == (1, 1)
-    assert [(t.finding.row, t.answer) for t in project.findings()] == [(3, "accepted"), (5, "struck")]
+    assert (loaded.accepted, loaded.rejected) == (1, 1)
+    assert [(t.finding.row, t.answer) for t in project.findings()] == [(3, "accepted"), (5, "rejected")]
 
 
 def test_a_stale_view_loads_nothing(project: Project, tmp_path: Path) -> None:

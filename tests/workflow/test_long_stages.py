@@ -64,7 +64,7 @@ def test_life_of_the_demo_road(road: Project) -> None:
     told: list[tuple[str, float]] = []
     result = Computation(road).run("life", lambda name, share: told.append((name, share)))["life"]
     shares = [share for name, share in told if name == "life"]
-    # A true fraction: it never falls back, begins at nought and ends at one.
+    # A true fraction: it never falls back, begins at zero and ends at one.
     assert shares[0] == 0.0
     assert shares[-1] == 1.0
     assert (np.diff(shares) >= -1e-12).all()

@@ -140,11 +140,11 @@ ORIGINS: Origins = {
         "overlay": OVERLAY,
         "before": TESTED,
         "bonded": TESTED,
-        "parted": TESTED,
-        "loose": TESTED,
+        "part_delaminated": TESTED,
+        "unbonded": TESTED,
         "fall": Derived("reduction", (Cell("bonded"), Cell("before")), "share"),
-        "loose_fall": Derived("reduction", (Cell("loose"), Cell("before")), "share"),
-        "doubt_above": Derived("mean", (Cell("bonded"), Cell("loose"))),
+        "unbonded_reduction": Derived("reduction", (Cell("unbonded"), Cell("before")), "share"),
+        "warning_above": Derived("mean", (Cell("bonded"), Cell("unbonded"))),
     },
 }  # fmt: skip
 

@@ -34,7 +34,7 @@ from slabwright.terms import PLATE_RADIUS
 __all__ = ["expected_deflections", "run"]
 
 PREPARED = 0.3  # share of the work, roughly, that the temperatures of a year take
-PARTED = 0.1  # share of the slab without bond in the column ``parted``
+PART_DELAMINATED = 0.1  # share of the slab without bond in the column ``part_delaminated``
 EXTREME = 0.005  # share of the year's hours beyond the day and the night that are designed for
 UNCOVERED = "without weather, the gradients decided (Teller and Sutherland, from memory)"
 
@@ -102,7 +102,7 @@ def _differences(section: ModelledSection, facts: Facts, decisions: Decisions) -
 def expected_deflections(model: PlateStresses, state: PavementState, load: float) -> pd.DataFrame:
     """Deflection under the test plate before and after, at the tested positions of one slab.
 
-    Supported everywhere, as a sound slab in mild weather is. The doubt begins half way from bonded to loose.
+    Supported everywhere, as a sound slab in mild weather is. The warning begins half way from bonded to unbonded.
     """
     radius = float(PLATE_RADIUS)
     places = {
@@ -115,13 +115,13 @@ def expected_deflections(model: PlateStresses, state: PavementState, load: float
     pavements = {
         "before": pavement_of(model, replace(state, overlay=0.0)),
         "bonded": after,
-        "parted": pavement_of(model, replace(state, delaminated=PARTED)),
-        "loose": replace(after, interface=Interface(0.0)),
+        "part_delaminated": pavement_of(model, replace(state, delaminated=PART_DELAMINATED)),
+        "unbonded": replace(after, interface=Interface(0.0)),
     }
     found = {name: _under_load(p, np.array(list(places.values())), load) for name, p in pavements.items()}
     return pd.DataFrame({
         "position": list(places), **found, "fall": 1 - found["bonded"] / found["before"],
-        "loose_fall": 1 - found["loose"] / found["before"], "doubt_above": (found["bonded"] + found["loose"]) / 2,
+        "unbonded_reduction": 1 - found["unbonded"] / found["before"], "warning_above": (found["bonded"] + found["unbonded"]) / 2,
     })  # fmt: skip
 
 

@@ -61,18 +61,20 @@ def load(
         str | None, typer.Option("--table", help="The table that the file holds, where it is not clear.")
     ] = None,
     preview: Annotated[
-        bool, typer.Option("--preview", help="Show what was recognised and doubted; change nothing.")
+        bool, typer.Option("--preview", help="Show what was recognised and questioned; change nothing.")
     ] = False,
-    accept: Annotated[bool, typer.Option("--accept-findings", help="Load doubtful values too, with a trace.")] = False,
-    strike: Annotated[
-        list[str] | None, typer.Option("--strike", help="Leave out what this rule doubts, with a trace; repeatable.")
+    accept: Annotated[
+        bool, typer.Option("--accept-findings", help="Load suspicious values too, with a trace.")
+    ] = False,
+    reject: Annotated[
+        list[str] | None, typer.Option("--reject", help="Leave out what this rule warnings, with a trace; repeatable.")
     ] = None,
     units: Units = "us",
 ) -> None:
     """Load field files. Everything is checked first; a file is loaded whole or not at all."""
     from slabwright.cli import files
 
-    files.load(road, paths, mapping or [], table, preview, accept, strike or [], units)
+    files.load(road, paths, mapping or [], table, preview, accept, reject or [], units)
 
 
 @app.command()

@@ -63,7 +63,7 @@ def load(
     table: str | None,
     preview: bool,
     accept: bool,
-    strike: list[str],
+    reject: list[str],
     units: str,
 ) -> None:
     from slabwright.workflow import load_files, read_files
@@ -80,7 +80,7 @@ def load(
         if preview:
             say("Preview only: nothing was changed.")
             return
-        load_files(project, readings, accept=accept, strike=strike, tell=_tell)
+        load_files(project, readings, accept=accept, reject=reject, tell=_tell)
 
 
 def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
@@ -100,10 +100,12 @@ def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
 
 def _tell(loaded: Loaded) -> None:
     rows = ", ".join(f"{n} rows of {table}" for table, n in loaded.rows.items())
-    doubts = (
-        f" ({loaded.accepted} findings accepted, {loaded.struck} struck)" if loaded.accepted or loaded.struck else ""
+    warnings = (
+        f" ({loaded.accepted} findings accepted, {loaded.rejected} rejected)"
+        if loaded.accepted or loaded.rejected
+        else ""
     )
-    say(f"Loaded {loaded.file}: {rows}{doubts}.")
+    say(f"Loaded {loaded.file}: {rows}{warnings}.")
 
 
 def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:

@@ -133,7 +133,7 @@ def compare(road: Path, json: bool, units: str) -> None:
 
 
 def _cell(row: dict[str, Any], shown: System) -> str:
-    """What one alternative gives one section: thickness of what is needed, life, fall of deflection, cost."""
+    """What one alternative gives one section: thickness of what is needed, life, deflection reduction, cost."""
     if not row["overlay"] > 0:
         return str(row["verdict"])
     overlay, needed = (format_quantity(row[k], "thickness", shown) for k in ("overlay", "bonded"))

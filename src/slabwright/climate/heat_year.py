@@ -143,7 +143,7 @@ def layered_columns(layers: Sequence[tuple[Material, Array, int]]) -> Columns:
     for part in (made.size, made.conductivity, made.capacity):
         if not (np.isfinite(part).all() and (part > 0).all()):
             raise InputError(
-                "thickness, conductivity, density and specific heat of every layer must be above zero",
+                "thickness, conductivity, density and specific heat of every layer must be greater than zero",
                 given=float(part.min()),
             )
     return made
@@ -154,7 +154,7 @@ def _system(columns: Columns, step: float) -> _System:
     held = np.pad(half, ((0, 0), (0, 1))) + np.pad(half, ((0, 0), (1, 0)))
     passed = columns.conductivity / columns.size
     diagonal = START_WEIGHT * held / step + np.pad(passed, ((0, 0), (0, 1))) + np.pad(passed, ((0, 0), (1, 0)))
-    below = np.pad(-passed, ((0, 0), (0, 1))).ravel()[:-1]  # nought from column to column
+    below = np.pad(-passed, ((0, 0), (0, 1))).ravel()[:-1]  # zero from column to column
     factor, lower, failed = lapack.dpttrf(diagonal.ravel(), below)
     if failed:
         raise NotConverged("the heat of the pavement has no solution", remedy="Check thicknesses and materials.")

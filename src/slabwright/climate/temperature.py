@@ -101,7 +101,7 @@ def temperature_classes(
     Difference and residual of a class are the means over its trucks; hours without trucks are left out.
     """
     if not width > 0:
-        raise InputError("the width of a temperature class must be above nought", given=width)
+        raise InputError("the width of a temperature class must be greater than zero", given=width)
     kept = trucks > 0
     share, difference, residual = trucks[kept] / trucks[kept].sum(), part.difference[kept], part.residual[kept]
     keys = np.stack([month[kept], np.floor(difference / width)])

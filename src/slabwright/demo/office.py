@@ -80,7 +80,7 @@ def lanes() -> pd.DataFrame:
 
 
 def bridges() -> pd.DataFrame:
-    """One bridge that carries the road and one that passes over it; both limit the raise of grade."""
+    """One bridge that carries the road and one that passes over it; both limit the grade raise."""
     hundred = 100 * FOOT
     return pd.DataFrame({
         "name": ["Wick Slough Bridge", "Snuffer Street Overpass"],

@@ -111,7 +111,7 @@ class Truth:
         return self.stretches[-1].end
 
     @property
-    def borders(self) -> tuple[float, ...]:
+    def boundaries(self) -> tuple[float, ...]:
         """Stations (m) where one stretch ends and the next begins."""
         return tuple(stretch.end for stretch in self.stretches[:-1])
 
@@ -120,8 +120,8 @@ class Truth:
         return math.sqrt((self.slab_length if stretch.jointed else 2 * self.slab_width) * self.slab_width)
 
     def index_at(self, station: npt.ArrayLike) -> npt.NDArray[np.intp]:
-        """Which stretch a station (m) lies in; a border belongs to the stretch that begins there."""
-        return np.searchsorted(self.borders, np.asarray(station, float), side="right")
+        """Which stretch a station (m) lies in; a boundary belongs to the stretch that begins there."""
+        return np.searchsorted(self.boundaries, np.asarray(station, float), side="right")
 
     def bending_factor(self, stretch: Stretch) -> float:
         """B = d0 / d12 of the mean interior basin of a stretch."""

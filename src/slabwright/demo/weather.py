@@ -47,7 +47,7 @@ def _chain(rng: np.random.Generator, memory: float) -> Array:
 
 
 def _sine_of_height(hour: Array) -> Array:
-    """Sine of the sun's height (days, hours), nought at night."""
+    """Sine of the sun's height (days, hours), zero at night."""
     declination = np.radians(23.45) * np.sin(2 * np.pi * (DAY[:, None] + 285) / 365)
     turn = np.radians(15 * (hour - 12))
     latitude = np.radians(LATITUDE)

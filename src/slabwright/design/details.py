@@ -117,7 +117,7 @@ def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions)
         passes = "not known" if not known else "yes" if lift <= room + 1e-9 else "no"
         rows.append({
             "bridge": bridge.name, "begin": bridge.begin, "end": bridge.end, "passes_road": bridge.passes, "available": room,
-            "raise_of_grade": max(lift, 0.0), "passes": passes,
+            "grade_raise": max(lift, 0.0), "passes": passes,
             "remedy": _remedy(room, lift) if passes == "no" else "" if known else "measure the clearance",
         })  # fmt: skip
     return table(CLEARANCES, pd.DataFrame(rows)) if rows else empty(CLEARANCES)

@@ -76,7 +76,7 @@ class DeflectionChange:
     interior: Array
     edge: Array
     corner: Array
-    unbonded_fall: Array
+    unbonded_reduction: Array
 
 
 def deflection_change(

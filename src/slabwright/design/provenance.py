@@ -365,7 +365,7 @@ ORIGINS: Origins = {
         "interior": Derived("reduction", (Cell("bonded"), Cell("before")), "share"),
         "edge": _reduced(edge_deflection_circle),
         "corner": _reduced(corner_deflection_ioannides),
-        "unbonded_fall": Derived("reduction", (Cell("unbonded"), Cell("before")), "share"),
+        "unbonded_reduction": Derived("reduction", (Cell("unbonded"), Cell("before")), "share"),
     },
     "sensitivities": {
         "at_low": _varied_end("low"),
@@ -402,7 +402,7 @@ ORIGINS: Origins = {
         "begin": lambda row: Copied(Fact("bridges", "begin", row.index)),
         "end": lambda row: Copied(Fact("bridges", "end", row.index)),
         "available": _available,
-        "raise_of_grade": _raise_of_grade,
+        "grade_raise": _raise_of_grade,
     },
     "overlay_quantities": {
         "area": _area,

@@ -1,4 +1,4 @@
-"""The overlay stage by the handbook methods: thickness, life, deflection, steel, joints, bond, clearance, cost."""
+"""The overlay stage by AASHTO 1993: thickness, life, deflection, steel, joints, bond, clearance, cost."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ __all__ = ["deflection_reductions", "life_curves", "lives", "of_section", "swing
 PRACTICE_BAND = (0.30, 0.50)  # reported by practice (common practice, no source)
 GREATEST_REDUCTION = 0.8
 PLACES = {
-    "interior": "interior, bonded", "edge": "edge, bonded", "corner": "corner, bonded", "unbonded_fall": "interior, unbonded",
+    "interior": "interior, bonded", "edge": "edge, bonded", "corner": "corner, bonded", "unbonded_reduction": "interior, unbonded",
 }  # fmt: skip
 
 

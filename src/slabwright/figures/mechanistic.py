@@ -15,7 +15,7 @@ from slabwright.records.results import StageResult
 
 __all__ = ["bond_map", "fatigue_lives", "life_shares"]
 
-THICKNESSES = (("found", "thickness found", "found"), ("handbook", "AASHTO 1993", "second"))
+THICKNESSES = (("found", "thickness found", "found"), ("aashto", "AASHTO 1993", "second"))
 SHARES = (("total", "with interactions"), ("first_order", "by itself"))
 
 

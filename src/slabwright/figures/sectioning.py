@@ -15,7 +15,7 @@ __all__ = ["cumulative_differences"]
 
 def cumulative_differences(results: Mapping[str, StageResult], direction: str) -> Figure:
     """Of one direction, with the boundaries that each method finds and those that are used."""
-    frames = [results["survey"].tables[name] for name in ("differences", "borders", "sections")]
+    frames = [results["survey"].tables[name] for name in ("differences", "boundaries", "sections")]
     curve, found, sections = (f[f["direction"] == direction] for f in frames)
     station, difference = (curve[c].to_numpy(dtype=float) for c in ("station", "difference"))
     low, high = float(np.nanmin(difference, initial=0.0)), float(np.nanmax(difference, initial=0.0))

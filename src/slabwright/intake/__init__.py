@@ -1,7 +1,7 @@
 """Outside files to validated tables in SI, with findings row by row.
 
 ``read`` gives a ``Reading`` for each table in a file, ``preview`` shows it, and ``resolve`` takes the engineer's
-word on its doubts. Nothing is half-loaded: a file with errors gives no table, and no row goes without a trace.
+word on its warnings. Nothing is half-loaded: a file with errors gives no table, and no row goes without a trace.
 """
 
 from slabwright.intake.headings import ColumnMatch

@@ -153,10 +153,10 @@ def _customary(match: ColumnMatch, column: Column, raw: Values, system: System) 
 def _say_cells(
     match: ColumnMatch, column: Column, raw: Values, read: cells.Numbers, unit: str | None, log: Log
 ) -> None:
-    if match.doubtful_unit and unit is None:
+    if match.unread_unit and unit is None:
         log.say(
             "unit not understood",
-            f"the unit {match.doubtful_unit!r} is not known for {column.meaning}",
+            f"the unit {match.unread_unit!r} is not known for {column.meaning}",
             column=match.header,
         )
     said = {
@@ -176,7 +176,7 @@ def _say_cells(
 
 
 def _say_assumed(assumed: Mapping[str, list[tuple[str, Rows, float]]], system: System, log: Log) -> None:
-    """One doubt for each kind of quantity: what was assumed, and the middle value that follows from it."""
+    """One warning for each kind of quantity: what was assumed, and the middle value that follows from it."""
     for key, found in assumed.items():
         kind, unit = key.split(" ", 1)
         names = tuple(name for name, _, _ in found)

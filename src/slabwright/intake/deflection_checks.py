@@ -1,6 +1,6 @@
 """Checks of deflection tests: the basin, the sensors, the drops.
 
-The thresholds are common practice without a source; each only raises a doubt that the engineer settles.
+The thresholds are common practice without a source; each only raises a warning that the engineer settles.
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ class ColumnMatch:
     confidence: float
     index: int
     is_unit: bool = False  # the column holds the units of another column
-    doubtful_unit: str = ""  # a unit that was written but not understood
+    unread_unit: str = ""  # a unit that was written but not understood
 
 
 @dataclass(frozen=True)
@@ -171,7 +171,7 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
         return ColumnMatch("", name, find_unit(unit, "stress"), how, confidence - 0.05, 0)  # pressure under the plate
     if not marked or (kind and known_unit(unit)):
         return None  # a suffix that is no unit is part of the name; a unit of another quantity names another thing
-    return ColumnMatch("", name, None, how, confidence - 0.1, 0, doubtful_unit=unit.strip() if kind else "")
+    return ColumnMatch("", name, None, how, confidence - 0.1, 0, unread_unit=unit.strip() if kind else "")
 
 
 def _implied(wording: str, kind: str | None) -> str | None:

@@ -34,10 +34,10 @@ Mapped = Mapping[str, str | None] | Sequence[ColumnMatch]
 
 @dataclass(frozen=True, eq=False)
 class Reading:
-    """One table as read, before the engineer has settled its doubts; nothing is changed in place.
+    """One table as read, before the engineer has settled its warnings; nothing is changed in place.
 
     ``frame`` is in SI by the schema of ``table``; ``source_rows`` holds the row of the file for each of its rows
-    (counted from 1, as a spreadsheet does); ``doubtful[i]`` names the cells that ``findings[i]`` speaks of.
+    (counted from 1, as a spreadsheet does); ``suspicious[i]`` names the cells that ``findings[i]`` speaks of.
     """
 
     file: str
@@ -50,7 +50,7 @@ class Reading:
     frame: pd.DataFrame
     source_rows: Rows
     findings: tuple[Finding, ...]
-    doubtful: tuple[Cells, ...]
+    suspicious: tuple[Cells, ...]
 
 
 def read(
@@ -67,7 +67,7 @@ def read(
 
     ``table`` names the table when the headings do not decide it. ``mapping`` gives the column for headings as
     written (None leaves one out), or is the mapping of an earlier reading. ``units`` gives the unit for a column or
-    heading; where none is stated anywhere, ``system`` (US unless given) decides and a doubt says so. ``road`` holds
+    heading; where none is stated anywhere, ``system`` (US unless given) decides and a warning says so. ``road`` holds
     the first and last station [m], ``today`` the day after which a date is in the future. Raises InputError.
     """
     content = open_path(path)
@@ -278,4 +278,4 @@ def _say_headings(chosen: Fit, log: Log) -> None:
 def _noted(reading: Reading, rule: str, message: str, place: str) -> Reading:
     log = Log(place)
     log.say(rule, message)
-    return replace(reading, findings=(*reading.findings, *log.findings), doubtful=(*reading.doubtful, *log.cells))
+    return replace(reading, findings=(*reading.findings, *log.findings), suspicious=(*reading.suspicious, *log.cells))

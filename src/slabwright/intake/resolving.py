@@ -1,4 +1,4 @@
-"""The engineer's word on the doubts: accept or strike, with a trace; and what a page shows before it."""
+"""The engineer's word on the warnings: accept or reject, with a trace; and what a page shows before it."""
 
 from __future__ import annotations
 
@@ -21,15 +21,15 @@ __all__ = ["Preview", "Resolved", "Settled", "preview", "resolve"]
 
 ERRORS_LISTED = 5
 FARTHEST_STATION = 1e9
-ANSWERS: tuple[tuple[Literal["accepted", "struck"], bool], ...] = (("struck", True), ("accepted", False))
+ANSWERS: tuple[tuple[Literal["accepted", "rejected"], bool], ...] = (("rejected", True), ("accepted", False))
 
 
 @dataclass(frozen=True)
 class Settled:
-    """One line of the trace: what became of the doubts of one rule, in how many rows, and as the file tells it."""
+    """One line of the trace: what became of the warnings of one rule, in how many rows, and as the file tells it."""
 
     rule: str
-    action: Literal["accepted", "struck"]
+    action: Literal["accepted", "rejected"]
     rows: int
     cells_emptied: int
     rows_removed: int
@@ -38,7 +38,7 @@ class Settled:
 
 @dataclass(frozen=True, eq=False)
 class Resolved:
-    """A table that may enter the project: SI, with its rows in the file and the trace of every doubt."""
+    """A table that may enter the project: SI, with its rows in the file and the trace of every warning."""
 
     file: str
     sha256: str
@@ -59,7 +59,7 @@ class Preview:
     unmapped: tuple[str, ...]
     first: pd.DataFrame
     counts: dict[str, int]
-    doubts: dict[str, int]
+    warnings: dict[str, int]
     findings: tuple[Finding, ...]
 
 
@@ -82,8 +82,8 @@ def preview(reading: Reading, system: System = "us", *, rows: int = 10) -> Previ
     weights = [f.weight for f in reading.findings]
     return Preview(
         f"{schema.title} from {reading.place}", len(reading.frame), reading.mapping, reading.unmapped, pd.DataFrame(shown),
-        {w: weights.count(w) for w in ("error", "doubt", "note")},
-        {rule: len(_rows(found)) for rule, found in _doubts(reading).items()}, reading.findings,
+        {w: weights.count(w) for w in ("error", "warning", "note")},
+        {rule: len(_rows(found)) for rule, found in _warnings(reading).items()}, reading.findings,
     )  # fmt: skip
 
 
@@ -93,33 +93,33 @@ def _station(metres: float, system: System) -> str:
 
 
 def resolve(
-    reading: Reading, accept: bool = False, strike: Sequence[str] = (), *, strike_findings: Collection[int] = ()
+    reading: Reading, accept: bool = False, reject: Sequence[str] = (), *, reject_findings: Collection[int] = ()
 ) -> Resolved:
-    """The table with its doubts settled: those named in ``strike`` struck, the others accepted if ``accept``.
+    """The table with its warnings settled: those named in ``reject`` rejected, the others accepted if ``accept``.
 
-    ``strike_findings`` strikes single findings by their place in ``reading.findings``, whatever their rule.
-    Striking empties the cells of columns that may be missing and removes the row otherwise; a row is removed by
-    nothing else. Raises InputError for errors in the file (they are never overruled), for doubts left open, for a
-    rule or finding that is no doubt, and when nothing would be left.
+    ``reject_findings`` rejects single findings by their place in ``reading.findings``, whatever their rule.
+    Rejecting empties the cells of columns that may be missing and removes the row otherwise; a row is removed by
+    nothing else. Raises InputError for errors in the file (they are never overruled), for warnings left open, for a
+    rule or finding that is no warning, and when nothing would be left.
     """
     _refuse_errors(reading)
-    _check_rules(strike)
-    _check_findings(reading, strike_findings)
-    doubts = {i: f.rule for i, f in enumerate(reading.findings) if f.weight == "doubt"}
-    struck = {i for i, rule in doubts.items() if rule in strike or i in strike_findings}
+    _check_rules(reject)
+    _check_findings(reading, reject_findings)
+    warnings = {i: f.rule for i, f in enumerate(reading.findings) if f.weight == "warning"}
+    rejected = {i for i, rule in warnings.items() if rule in reject or i in reject_findings}
     if not accept:
-        _refuse_open(reading, [i for i in doubts if i not in struck])
+        _refuse_open(reading, [i for i in warnings if i not in rejected])
     frame, removed = reading.frame.copy(), np.zeros(len(reading.frame), dtype=bool)
     trace = []
-    for rule in dict.fromkeys(doubts.values()):
+    for rule in dict.fromkeys(warnings.values()):
         for action, chosen in ANSWERS:
-            found = [i for i, name in doubts.items() if name == rule and (i in struck) == chosen]
+            found = [i for i, name in warnings.items() if name == rule and (i in rejected) == chosen]
             if found:
                 trace.append(_settled(reading, frame, removed, found, action))
     if removed.all() and len(removed):
         raise InputError(
-            "striking these would leave no rows", where=reading.place,
-            given=", ".join(dict.fromkeys(doubts[i] for i in sorted(struck))),
+            "rejecting these would leave no rows", where=reading.place,
+            given=", ".join(dict.fromkeys(warnings[i] for i in sorted(rejected))),
             remedy="Correct the mapping or the units instead.",
         )  # fmt: skip
     kept = ~removed
@@ -130,11 +130,11 @@ def resolve(
 
 
 def _settled(
-    reading: Reading, frame: pd.DataFrame, removed: np.ndarray, found: Sequence[int], action: Literal["accepted", "struck"]
+    reading: Reading, frame: pd.DataFrame, removed: np.ndarray, found: Sequence[int], action: Literal["accepted", "rejected"]
 ) -> Settled:  # fmt: skip
-    """Apply one answer to findings of one rule; ``frame`` and ``removed`` are changed by striking."""
-    first, cells = reading.findings[found[0]], [reading.doubtful[i] for i in found]
-    emptied, gone = _strike(reading, frame, removed, cells) if action == "struck" else (0, 0)
+    """Apply one answer to findings of one rule; ``frame`` and ``removed`` are changed by rejecting."""
+    first, cells = reading.findings[found[0]], [reading.suspicious[i] for i in found]
+    emptied, gone = _strike(reading, frame, removed, cells) if action == "rejected" else (0, 0)
     return Settled(first.rule, action, len(_rows(cells)), emptied, gone, first.message)
 
 
@@ -142,17 +142,17 @@ def _refuse_open(reading: Reading, open_: Sequence[int]) -> None:
     if open_:
         rules = list(dict.fromkeys(reading.findings[i].rule for i in open_))
         raise InputError(
-            f"{len(rules)} kinds of doubt wait for the engineer, first: {reading.findings[open_[0]]}", where=reading.place,
-            given=", ".join(rules), remedy="Accept them, or strike them by these names.",
+            f"{len(rules)} kinds of warning wait for the engineer, first: {reading.findings[open_[0]]}", where=reading.place,
+            given=", ".join(rules), remedy="Accept them, or reject them by these names.",
         )  # fmt: skip
 
 
 def _check_findings(reading: Reading, chosen: Collection[int]) -> None:
     for number in chosen:
-        if not 0 <= number < len(reading.findings) or reading.findings[number].weight != "doubt":
-            doubts = [str(i) for i, f in enumerate(reading.findings) if f.weight == "doubt"]
+        if not 0 <= number < len(reading.findings) or reading.findings[number].weight != "warning":
+            warnings = [str(i) for i, f in enumerate(reading.findings) if f.weight == "warning"]
             raise InputError(
-                "there is no doubt of this number to strike", where=reading.place, given=number, allowed=", ".join(doubts) or "none"
+                "there is no warning of this number to reject", where=reading.place, given=number, allowed=", ".join(warnings) or "none"
             )  # fmt: skip
 
 
@@ -167,19 +167,19 @@ def _refuse_errors(reading: Reading) -> None:
         )  # fmt: skip
 
 
-def _check_rules(strike: Sequence[str]) -> None:
-    if isinstance(strike, str):
-        raise InputError("rules to strike are given as a list of names", given=strike)
-    for rule in strike:
-        if rule not in RULES or RULES[rule].weight != "doubt":
-            allowed = ", ".join(name for name, about in RULES.items() if about.weight == "doubt")
-            raise InputError("there is no doubt of this name to strike", given=rule, allowed=allowed)
+def _check_rules(reject: Sequence[str]) -> None:
+    if isinstance(reject, str):
+        raise InputError("rules to reject are given as a list of names", given=reject)
+    for rule in reject:
+        if rule not in RULES or RULES[rule].weight != "warning":
+            allowed = ", ".join(name for name, about in RULES.items() if about.weight == "warning")
+            raise InputError("there is no warning of this name to reject", given=rule, allowed=allowed)
 
 
-def _doubts(reading: Reading) -> dict[str, list[Cells]]:
+def _warnings(reading: Reading) -> dict[str, list[Cells]]:
     found: dict[str, list[Cells]] = {}
-    for finding, cells in zip(reading.findings, reading.doubtful, strict=True):
-        if finding.weight == "doubt":
+    for finding, cells in zip(reading.findings, reading.suspicious, strict=True):
+        if finding.weight == "warning":
             found.setdefault(finding.rule, []).append(cells)
     return found
 

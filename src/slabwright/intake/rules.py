@@ -1,4 +1,4 @@
-"""The rules that intake applies, by name. An ``error`` stops a load, a ``doubt`` waits for the engineer.
+"""The rules that intake applies, by name. An ``error`` stops a load, a ``warning`` waits for the engineer.
 
 ``Log`` gathers findings while a file is read. Findings are kept per cell up to ``LISTED`` for each rule and
 column; the rest share one finding, whose ``Cells`` still name every row, so nothing is lost by the summary.
@@ -36,7 +36,7 @@ class Cells:
     columns: tuple[str, ...] = ()
 
 
-LOOK = "Look at the row; accept it as it is, or strike it."
+LOOK = "Look at the row; accept it as it is, or reject it."
 RULES: dict[str, Rule] = {
     # the file
     "encoding guessed": Rule("note", "Check names with accents; save the file as UTF-8 if they are wrong."),
@@ -47,60 +47,60 @@ RULES: dict[str, Rule] = {
     "cell too long": Rule("error", "Shorten the text to 10,000 characters."),
     # headings and units
     "column not used": Rule("note", "Name its column in the mapping if it should be read."),
-    "two headings for one column": Rule("doubt", "Name the right one in the mapping."),
-    "heading guessed": Rule("doubt", "Confirm the mapping, or correct it."),
+    "two headings for one column": Rule("warning", "Name the right one in the mapping."),
+    "heading guessed": Rule("warning", "Confirm the mapping, or correct it."),
     "missing column": Rule("error", "Name the heading that holds it in the mapping, or add the column to the file."),
     "sensors named by offset": Rule("note", "Check that the distances are right."),
-    "unit assumed": Rule("doubt", "State the unit in the heading or with the units option, or accept it."),
+    "unit assumed": Rule("warning", "State the unit in the heading or with the units option, or accept it."),
     "unit not understood": Rule("error", "Write a unit of that quantity, such as mil, mm, lbf or kN."),
     "load from plate pressure": Rule("note", "Check the plate radius."),
-    "plate radius assumed": Rule("doubt", "Add a column with the plate radius, or accept the usual one."),
-    "mixed units": Rule("doubt", "Each cell was read in its own unit; check them, then accept or strike them."),
-    "looks like another unit": Rule("doubt", "Correct the unit with the units option, or accept the values as they are."),
+    "plate radius assumed": Rule("warning", "Add a column with the plate radius, or accept the usual one."),
+    "mixed units": Rule("warning", "Each cell was read in its own unit; check them, then accept or reject them."),
+    "looks like another unit": Rule("warning", "Correct the unit with the units option, or accept the values as they are."),
     # single cells
     "missing required": Rule("error", "Fill in the cell, or remove the row."),
     "unreadable number": Rule("error", "Write a number, with its unit if it differs from the heading."),
-    "not finite": Rule("doubt", "The cell was taken as missing; accept that or strike it."),
+    "not finite": Rule("warning", "The cell was taken as missing; accept that or reject it."),
     "formula": Rule("error", "Write the value instead of the formula."),
     "formula kept as text": Rule("note", "It stays plain text and is never run."),
-    "unknown word": Rule("doubt", "The cell was taken as missing; use one of the allowed words, accept or strike it."),
+    "unknown word": Rule("warning", "The cell was taken as missing; use one of the allowed words, accept or reject it."),
     "unknown word in a required column": Rule("error", "Use one of the allowed words."),
     "out of bounds": Rule("error", "Correct the value or its unit."),
     "negative load": Rule("error", "Loads are positive downward; correct the sign or the sensor's wiring."),
     "impossible temperature": Rule("error", "Correct the value or its unit."),
     "not a whole number": Rule("error", "Write a whole number."),
     "impossible date": Rule("error", "Write the date as year-month-day, for example 2025-06-04."),
-    "future date": Rule("doubt", LOOK),
-    "date order assumed": Rule("doubt", "Write dates as year-month-day, or accept the order that was assumed."),
+    "future date": Rule("warning", LOOK),
+    "date order assumed": Rule("warning", "Write dates as year-month-day, or accept the order that was assumed."),
     # rows
-    "duplicate row": Rule("doubt", "Strike the repeats, or accept that they were measured twice."),
-    "duplicate drop": Rule("doubt", "Strike the later rows, or accept both."),
+    "duplicate row": Rule("warning", "Reject the repeats, or accept that they were measured twice."),
+    "duplicate drop": Rule("warning", "Reject the later rows, or accept both."),
     "begins after it ends": Rule("error", "Swap the two stations."),
-    "station out of order": Rule("doubt", LOOK),
-    "outside the road": Rule("doubt", "Check the stationing of the file and of the road."),
+    "station out of order": Rule("warning", LOOK),
+    "outside the road": Rule("warning", "Check the stationing of the file and of the road."),
     # deflection tests
-    "basin rises outward": Rule("doubt", LOOK),
-    "swapped sensors": Rule("doubt", "Exchange the two in the mapping, or strike both."),
-    "faulty sensor": Rule("doubt", "Strike the sensor, or accept it if its record is right."),
-    "load off its drop height": Rule("doubt", LOOK),
-    "non-linear drops": Rule("doubt", "Look for a void, a loose plate or a wrong load; accept or strike the drops."),
+    "basin rises outward": Rule("warning", LOOK),
+    "swapped sensors": Rule("warning", "Exchange the two in the mapping, or reject both."),
+    "faulty sensor": Rule("warning", "Reject the sensor, or accept it if its record is right."),
+    "load off its drop height": Rule("warning", LOOK),
+    "non-linear drops": Rule("warning", "Look for a void, a unbonded plate or a wrong load; accept or reject the drops."),
     # traffic and ride
     "equivalent axles per truck": Rule(
-        "doubt", "One of the two figures covers only part of the year; correct it, accept it or strike the row."
+        "warning", "One of the two figures covers only part of the year; correct it, accept it or reject the row."
     ),
-    "repeated construction number": Rule("doubt", "Use one construction number only when adding up, or strike the repeats."),
-    "shares do not add up": Rule("doubt", "Check that every class is there."),
-    "mean is not the mean": Rule("doubt", LOOK),
+    "repeated construction number": Rule("warning", "Use one construction number only when adding up, or reject the repeats."),
+    "shares do not add up": Rule("warning", "Check that every class is there."),
+    "mean is not the mean": Rule("warning", LOOK),
     # weather
     "weather station": Rule("note", "Check that this is the weather of the road."),
     "months of several years": Rule("note", "Nothing to do: a typical year is put together from months of many years."),
     "sky not given": Rule("note", "Radiation of the sky is then estimated from humidity and clouds."),
-    "missing weather value": Rule("doubt", "Accept it to have the gap bridged from the hours around it, or use another file."),
+    "missing weather value": Rule("warning", "Accept it to have the gap bridged from the hours around it, or use another file."),
     "not a whole year": Rule("error", "Give every hour of one year: 8,760 rows, or 8,784 with 29 February."),
     "hour given twice": Rule("error", "Keep one row for each hour."),
     "hour out of order": Rule("error", "Sort the rows from 1 January, hour 1, to 31 December, hour 24."),
-    "diffuse exceeds global": Rule("doubt", LOOK),
-    "storm": Rule("doubt", "Check the unit of the wind; accept or strike the hours."),
+    "diffuse exceeds global": Rule("warning", LOOK),
+    "storm": Rule("warning", "Check the unit of the wind; accept or reject the hours."),
 }  # fmt: skip
 
 

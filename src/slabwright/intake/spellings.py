@@ -37,7 +37,7 @@ SPELLED: dict[str, dict[str, str]] = {
     "1": {"%": "% percent pct", "1": "1 ratio fraction decimal -"},
 }  # fmt: skip
 
-# Where the median of a column lies on real roads (SI); from practice, no source, used only to raise doubts.
+# Where the median of a column lies on real roads (SI); from practice, no source, used only to raise warnings.
 TYPICAL: dict[tuple[str, str], tuple[float, float]] = {
     ("deflections", "load"): (4 * KIP, 30 * KIP),
     ("deflections", "deflection_1"): (0.8 * MIL, 30 * MIL),

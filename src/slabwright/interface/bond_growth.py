@@ -1,7 +1,7 @@
 """Growth of bond with the overlay's age.
 
 Published tests say that bond follows the overlay's compressive strength (Beushausen & Alexander 2008) and can be
-foretold by maturity for one concrete under good curing (Delatte, Williamson & Fowler 2000). Neither abstract gives a
+predicted by maturity for one concrete under good curing (Delatte, Williamson & Fowler 2000). Neither abstract gives a
 law: the exponent here is a choice, and a trial section tested at two ages is worth more.
 """
 

@@ -106,15 +106,15 @@ def interface_shear(
     return InterfaceShear(first_moment, inertia, load / (2 * spread_width) * first_moment / inertia)
 
 
-@calculation(source="composite_theory", equation="w(bonded) / w(loose) = Q / n^2")
+@calculation(source="composite_theory", equation="w(bonded) / w(unbonded) = Q / n^2")
 def equal_layers_deflection(
     layers: Annotated[Array, Quantity("count", "number of equal layers", 1, 100, "n")],
     load_ratio: Annotated[
-        Array, Quantity("number", "load on the bonded layers over that on the loose ones", 0.01, 1000, "Q")
+        Array, Quantity("number", "load on the bonded layers over that on the unbonded ones", 0.01, 1000, "Q")
     ],
-) -> Annotated[Array, Quantity("number", "deflection of the bonded over that of the loose layers")]:
-    """Deflection of equal layers acting as one, over that of the same layers loose.
+) -> Annotated[Array, Quantity("number", "deflection of the bonded over that of the unbonded layers")]:
+    """Deflection of equal layers acting as one, over that of the same layers unbonded.
 
-    n loose layers of height t share a load by n I; glued they have the inertia of one layer n t high, n^3 I.
+    n unbonded layers of height t share a load by n I; glued they have the inertia of one layer n t high, n^3 I.
     """
     return load_ratio / layers**2

@@ -4,7 +4,7 @@ Hankel transform of the equations of ``plate``: at a wave number q the pair bend
 
     D(q) = D1 + D2 + a^2 B / (1 + B q^2 / ks),   a = (h1 + h2) / 2,   1/B = 1/B1 + 1/B2,   Bi = Ei hi / (1 - nu^2)
 
-so that w(r) = P / (pi r0) Int J1(q r0) J0(q r) / (k + D(q) q^4) dq. Bonded and loose plates are its two limits.
+so that w(r) = P / (pi r0) Int J1(q r0) J0(q r) / (k + D(q) q^4) dq. Bonded and unbonded plates are its two limits.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ OverlayModulus = Annotated[Array, Quantity("modulus", "modulus of the overlay", 
 OldModulus = Annotated[Array, Quantity("modulus", "modulus of the old slab", 0.3e6 * PSI, 15e6 * PSI, "E2")]
 Offset = Annotated[Array, Quantity("thickness", "distance from the load centre", -100 * INCH, 100 * INCH, "r")]
 UNDER_LOAD: Array = np.asarray(0.0)
-LOOSE, RIGID = 1e3, 1e15  # N/m3: below and above, the deflection no longer changes (tested)
+UNBONDED, RIGID = 1e3, 1e15  # N/m3: below and above, the deflection no longer changes (tested)
 
 
 @calculation(
@@ -73,8 +73,8 @@ class BondFound:
     """What a deflection test after the overlay says of the bond below it."""
 
     bonded: Annotated[Array, Quantity("deflection", "deflection if fully bonded", symbol="wb")]
-    loose: Annotated[Array, Quantity("deflection", "deflection if loose", symbol="wu")]
-    degree: Annotated[Array, Quantity("number", "degree of bond: 1 bonded, 0 loose", symbol="(wu - w) / (wu - wb)")]
+    unbonded: Annotated[Array, Quantity("deflection", "deflection if unbonded", symbol="wu")]
+    degree: Annotated[Array, Quantity("number", "degree of bond: 1 bonded, 0 unbonded", symbol="(wu - w) / (wu - wb)")]
     stiffness: Annotated[
         Array, Quantity("foundation", "uniform interface stiffness that gives the deflection", symbol="ks")
     ]
@@ -103,11 +103,11 @@ def bond_from_deflection(
     """
     inputs = (load, foundation, overlay, slab, overlay_modulus, slab_modulus)
     rest = {"poisson": poisson, "load_radius": load_radius}
-    bonded, loose = (joined_plates_deflection.function(*inputs, np.asarray(s), **rest) for s in (RIGID, LOOSE))
-    degree = (loose - measured) / (loose - bonded)
-    low, high = (np.full(np.broadcast(measured, loose).shape, np.log(s)) for s in (LOOSE, RIGID))
+    bonded, unbonded = (joined_plates_deflection.function(*inputs, np.asarray(s), **rest) for s in (RIGID, UNBONDED))
+    degree = (unbonded - measured) / (unbonded - bonded)
+    low, high = (np.full(np.broadcast(measured, unbonded).shape, np.log(s)) for s in (UNBONDED, RIGID))
     for _ in range(44):  # bisection on ln ks: deflection falls as ks grows; 44 halvings leave nothing
         middle = (low + high) / 2
         softer = joined_plates_deflection.function(*inputs, np.exp(middle), **rest) > measured
         low, high = np.where(softer, middle, low), np.where(softer, high, middle)
-    return BondFound(bonded + 0 * degree, loose + 0 * degree, degree, np.exp((low + high) / 2))
+    return BondFound(bonded + 0 * degree, unbonded + 0 * degree, degree, np.exp((low + high) / 2))

@@ -1,4 +1,4 @@
-"""A simply supported beam of two layers that may slip on each other: closed forms between loose and bonded.
+"""A simply supported beam of two layers that may slip on each other: closed forms between unbonded and bonded.
 
 Two beams share their deflection and pass shear over an interface of stiffness k_s (stress per slip). With N the
 force between them, EI0 the sum of their rigidities and EIc that of the bonded beam, N'' = alpha^2 N - beta M. All
@@ -61,7 +61,7 @@ class SlippingBeam:
     deflection: Annotated[Array, Quantity("deflection", "deflection at midspan", symbol="w")]
     shear: Annotated[Array, Quantity("stress", "greatest interface shear, at the supports", symbol="tau")]
     axial_force: Annotated[Array, Quantity("line_force", "force between the layers at midspan", symbol="N")]
-    composite_action: Annotated[Array, Quantity("share", "way from the loose to the bonded deflection")]
+    composite_action: Annotated[Array, Quantity("share", "way from the unbonded to the bonded deflection")]
 
 
 @calculation(
@@ -79,11 +79,11 @@ def partial_interaction_uniform(
     pressure: Annotated[Array, Quantity("stress", "even load on the beam", 0.0, 1e7, "q")],
 ) -> SlippingBeam:
     """Two-layer beam with interface slip under an even load. [m, Pa, N/m]"""
-    loose, bonded, lever, u = _section(upper, lower, upper_modulus, lower_modulus, interface, span)
+    unbonded, bonded, lever, u = _section(upper, lower, upper_modulus, lower_modulus, interface, span)
     slip = _slip_uniform(u)
     unit = 5 * pressure * span**4 / 384
     return SlippingBeam(
-        unit * (1 / bonded + (1 / loose - 1 / bonded) * slip),
+        unit * (1 / bonded + (1 / unbonded - 1 / bonded) * slip),
         pressure * span / 2 * lever * _tanh_deficit(u),
         pressure * span**2 / 8 * lever * _sech_deficit(u),
         1 - slip,
@@ -105,11 +105,11 @@ def partial_interaction_point(
     load: Annotated[Array, Quantity("line_force", "load at midspan per unit width", 0.0, 1e8, "P")],
 ) -> SlippingBeam:
     """Two-layer beam with interface slip under a load at midspan. [m, Pa, N/m]"""
-    loose, bonded, lever, u = _section(upper, lower, upper_modulus, lower_modulus, interface, span)
+    unbonded, bonded, lever, u = _section(upper, lower, upper_modulus, lower_modulus, interface, span)
     slip = _slip_point(u)
     unit = load * span**3 / 48
     return SlippingBeam(
-        unit * (1 / bonded + (1 / loose - 1 / bonded) * slip),
+        unit * (1 / bonded + (1 / unbonded - 1 / bonded) * slip),
         load / 2 * lever * _one_less_sech(u),
         load * span / 4 * lever * _tanh_deficit(u),
         1 - slip,
@@ -120,10 +120,10 @@ def _section(h1: Array, h2: Array, e1: Array, e2: Array, interface: Array, span:
     """(EI0, EIc, r EAs / EIc, u) per unit width."""
     arm = (h1 + h2) / 2
     axial = 1 / (1 / (e1 * h1) + 1 / (e2 * h2))
-    loose = (e1 * h1**3 + e2 * h2**3) / 12
-    bonded = loose + axial * arm**2
-    u = np.sqrt(interface * bonded / (axial * loose)) * span / 2
-    return loose, bonded, arm * axial / bonded, u
+    unbonded = (e1 * h1**3 + e2 * h2**3) / 12
+    bonded = unbonded + axial * arm**2
+    u = np.sqrt(interface * bonded / (axial * unbonded)) * span / 2
+    return unbonded, bonded, arm * axial / bonded, u
 
 
 # Each is exact; below u = 0.2 the difference of near numbers is replaced by its series, whose next term is
@@ -145,24 +145,24 @@ def _polynomial(u: Array, *coefficients: float) -> Any:
 
 
 def _slip_uniform(u: Array) -> Any:
-    """12/5 (u^2 - 2 + 2 sech u) / u^4: 1 loose, 0 bonded."""
+    """12/5 (u^2 - 2 + 2 sech u) / u^4: 1 unbonded, 0 bonded."""
     v = np.maximum(u, SMALL)
     series = _polynomial(u, 1.0, -61 / 150, 277 / 1680, -50521 / 756000, 540553 / 19958400)
     return np.where(u < SMALL, series, 12 / 5 * (v**2 - 2 * _one_less_sech(v)) / v**4)
 
 
 def _slip_point(u: Array) -> Any:
-    """3 (u - tanh u) / u^3: 1 loose, 0 bonded."""
+    """3 (u - tanh u) / u^3: 1 unbonded, 0 bonded."""
     v = np.maximum(u, SMALL)
     series = _polynomial(u, 1.0, -2 / 5, 17 / 105, -62 / 945, 1382 / 51975)
     return np.where(u < SMALL, series, 3 * (v - np.tanh(v)) / v**3)
 
 
 def _tanh_deficit(u: Array) -> Any:
-    """1 - tanh u / u: 0 loose, 1 bonded."""
+    """1 - tanh u / u: 0 unbonded, 1 bonded."""
     return _slip_point(u) * u**2 / 3
 
 
 def _sech_deficit(u: Array) -> Any:
-    """1 - 2 (1 - sech u) / u^2: 0 loose, 1 bonded."""
+    """1 - 2 (1 - sech u) / u^2: 0 unbonded, 1 bonded."""
     return _slip_uniform(u) * u**2 * 5 / 12

@@ -177,7 +177,7 @@ def edge_peel_suhir(
 ) -> Annotated[Array, Quantity("stress", "peel at the edge, tension positive", symbol="p")]:
     """Peel at the edge of an overlay that shrinks and is free to curl.
 
-    Tension when the more flexible layer shrinks, nought for equal layers; an index, as the shear is. [Pa]
+    Tension when the more flexible layer shrinks, zero for equal layers; an index, as the shear is. [Pa]
     """
     d1, d2 = overlay_modulus * overlay**3 / 12, slab_modulus * slab**3 / 12
     lever = (overlay * d2 - slab * d1) / (2 * (d1 + d2))

@@ -73,7 +73,7 @@ class Season:
 class Exposure:
     """What passes and what the weather does.
 
-    built_in: K, lasting curl and warp; shrinkage: of the overlay beyond the old slab's; expansion: 1/K.
+    built_in: K, permanent curl and warp; shrinkage: of the overlay beyond the old slab's; expansion: 1/K.
     """
 
     passes: AxlePasses
@@ -93,7 +93,7 @@ def group_months(factors: Array) -> tuple[Array, npt.NDArray[np.int64]]:
     """
     factors = np.asarray(factors, dtype=np.float64)
     if factors.shape != (12,) or not (np.isfinite(factors) & (factors > 0)).all():
-        raise InputError("k needs twelve monthly factors above zero", given=factors.tolist())
+        raise InputError("k needs twelve monthly factors greater than zero", given=factors.tolist())
     found, season = np.unique(factors, return_inverse=True)
     if len(found) <= MOST_SEASONS:
         return found, season

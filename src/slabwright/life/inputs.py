@@ -34,7 +34,7 @@ MONTHS = ("winter", "winter", "spring", "spring", "spring", "summer", "summer", 
 class SectionState:
     """One section as the earlier stages leave it, SI.
 
-    handbook: overlay thickness by the handbook; trucks: of the design lane in the first year to come and so far;
+    aashto: overlay thickness by AASHTO 1993; trucks: of the design lane in the first year to come and so far;
     cracking: share of the old slabs that are cracked, NaN when not known.
     """
 
@@ -43,7 +43,7 @@ class SectionState:
     slab_modulus: float
     slab_strength: float
     foundation: float
-    handbook: float
+    aashto: float
     trucks: float
     past_trucks: float
     cracking: float = np.nan
@@ -55,13 +55,13 @@ def monthly_factors(choice: LifeDecisions) -> Array:
 
 
 def uncertainties(state: SectionState, decisions: Decisions) -> dict[str, Uncertain]:
-    """Doubt about the section's means, by name; the overlay's is the ratio of the built to the ordered thickness.
+    """Warning about the section's means, by name; the overlay's is the ratio of the built to the ordered thickness.
 
     How slabs of one section scatter about these means is in the published curve of cracked slabs against damage.
     """
     choice = decisions.life
     bond = choice.delaminated_deviation / choice.delaminated_mean if choice.delaminated_mean > 0 else 0.0
-    mean = choice.tests_behind_mean**-0.5  # what many tests leave of a scatter is the doubt about their mean
+    mean = choice.tests_behind_mean**-0.5  # the standard error of a mean
     error = Uncertain("normal", 1.0, 1.0)  # a number of standard deviations; its size comes from the surfaces
     return {
         "overlay": Uncertain("normal", 1.0, choice.overlay_thickness_variation * mean),

@@ -37,7 +37,7 @@ INPUTS = {
     "slab": "old slab thickness",
     "overlay_modulus": "overlay modulus",
     "slab_modulus": "old slab modulus",
-    "foundation": "k under moving wheels",
+    "foundation": "dynamic k",
     "delaminated": "share without bond",
     "overlay_strength": "overlay flexural strength",
     "slab_strength": "old slab flexural strength",

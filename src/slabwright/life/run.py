@@ -99,7 +99,7 @@ def _left_out(section: ModelledSection) -> Remark:
 def section_states(
     sections: list[ModelledSection], evaluation: StageResult, design: StageResult, decisions: Decisions
 ) -> list[SectionState]:
-    """What each section brings to its life; trucks are those of the design lane, k the one under moving wheels."""
+    """What each section brings to its life; trucks are those of the design lane, k the dynamic one."""
     traffic = evaluation.tables["traffic"]
     years = traffic["year"].astype(float).to_numpy()
     trucks = traffic["trucks"].to_numpy(dtype=float) * DAYS

@@ -1,6 +1,6 @@
 """The fatigue life of one section with a bonded overlay, at a reliability, and the thickness that reaches its target.
 
-A spread of an input is taken as doubt about the section's mean, so it bears on every slab alike; how slabs of one
+A spread of an input is taken as the standard error of the section's mean, so it bears on every slab alike; how slabs of one
 section differ among themselves is in the published curve of cracked slabs against damage.
 """
 
@@ -73,7 +73,7 @@ class SectionLife:
     """What was found for one section, SI and years.
 
     years: (thicknesses, reliabilities). found: NaN with a remark when no thickness reaches the target. ``overlay`` is
-    the handbook's thickness, or the nearest end of the range; of it are the lives of every sample (``detail``), the
+    AASHTO 1993's thickness, or the nearest end of the range; of it are the lives of every sample (``detail``), the
     other laws and the sensitivities (in the order of ``reliability.INPUTS``). outside: share of samples that lie
     beyond the stress surface and are taken at its ends.
     """
@@ -119,7 +119,7 @@ def section_life(
     found, said = thickness_for(
         lambda h: float(quantiles(lives(model, h, numbers).years, [reliability])[0]), target, thin, thick
     )
-    overlay = float(np.clip(state.handbook, thin, thick)) if np.isfinite(state.handbook) else thick
+    overlay = float(np.clip(state.aashto, thin, thick)) if np.isfinite(state.aashto) else thick
     detail = lives(model, overlay, numbers)
     pavements = pavements_of(values_of(model.inputs, numbers), overlay, surface.grid)
     outside = float(surface.outside(pavements.states).mean())
@@ -238,10 +238,10 @@ def _notes(
         ))  # fmt: skip
     if model.old is not None and np.isfinite(state.cracking):
         curve = CRACKING_CURVES[decisions.life.cracking_curve]
-        foretold = float(curve(float(np.clip(np.median(detail.past.max(axis=1)), 0.0, 1e6))))
+        predicted = float(curve(float(np.clip(np.median(detail.past.max(axis=1)), 0.0, 1e6))))
         notes.append(remark(
-            "the damage of past traffic foretells {foretold} cracked slabs; the survey found {found}"
+            "the damage of past traffic predicts {predicted} cracked slabs; the survey found {found}"
             " (life.past_damage_from chooses which is carried on).",
-            state.name, foretold=("share", foretold), found=("share", state.cracking),
+            state.name, predicted=("share", predicted), found=("share", state.cracking),
         ))  # fmt: skip
     return notes

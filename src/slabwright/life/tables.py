@@ -52,7 +52,7 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
     governs = int(np.bincount(detail.point, minlength=len(model.grid.points)).argmax())
     return pd.DataFrame([{
         "section": life.state.name, "target": life.target, "reliability": life.reliability, "found": life.found,
-        "handbook": life.state.handbook, "handbook_years": float(_shown(life.overlay_years)),
+        "aashto": life.state.aashto, "aashto_years": float(_shown(life.overlay_years)),
         "median_years": float(_shown(np.median(detail.years))), "point": model.grid.points[governs].name,
         "limit": model.limit, "past_damage": float(np.median(detail.past.max(axis=1))),
         "surface_error": model.stress_error[governs], "damage_error": model.damage.error[governs], "outside": life.outside,

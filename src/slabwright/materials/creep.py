@@ -84,7 +84,7 @@ def creep_coefficient_aci209(
     """Creep coefficient by ACI 209R-92, with the modulus at the age of loading.
 
     Published for loading at 7 days and later (moist) or 1 to 3 days and later (steam); earlier than 7 days the power of
-    age is carried on and hardly grows (1.25 at one day), which is doubtful: compare Model B3.
+    age is carried on and hardly grows (1.25 at one day), which is suspicious: compare Model B3.
     ``age`` and ``loading_age`` [s], ``humidity``, ``fines`` and ``air`` [ratio], ``volume_surface`` and ``slump`` [m];
     all broadcast. Returns numbers [1]. An age before loading has no answer (OutOfRange, NaN in arrays), as have inputs
     outside the bounds. Source: ACI 209R-92, from memory.

@@ -111,7 +111,7 @@ def drying_shrinkage_aci209(
     The standard half time knows no size and gives thick slabs their shrinkage too early; by size, a 100 mm overlay that
     dries from one face takes 108 days to half of it in place of 35.
     ``age``, ``curing_age`` [s], ``humidity`` and ``fines`` and ``air`` [ratio], ``volume_surface`` and ``slump`` [m],
-    ``cement`` [kg/m^3]; all broadcast. Returns strains [1] and a time [s]; nought before drying begins.
+    ``cement`` [kg/m^3]; all broadcast. Returns strains [1] and a time [s]; zero before drying begins.
     Scalars outside the bounds raise OutOfRange, array elements give NaN. Source: ACI 209R-92, from memory.
     """
     ultimate = _ultimate_aci209(curing_age, humidity, volume_surface, curing, slump, fines, cement, air)
@@ -215,7 +215,7 @@ def drying_shrinkage_b3(
 
     For w/c 0.35 to 0.85, aggregate over cement 2.5 to 13.5, strength 17 to 70 MPa; at least one day of curing.
     ``age`` and ``curing_age`` [s], ``humidity`` [ratio], ``volume_surface`` [m], ``strength`` [Pa], ``water`` [kg/m^3];
-    all broadcast. Returns strains [1] and a time [s]; nought before drying begins, negative where concrete swells.
+    all broadcast. Returns strains [1] and a time [s]; zero before drying begins, negative where concrete swells.
     Scalars outside the bounds raise OutOfRange, array elements give NaN. Source: ACI SP-194, equations from memory.
     """
     half = half_time_b3(curing_age, volume_surface, strength, shape)

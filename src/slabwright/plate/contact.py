@@ -99,7 +99,7 @@ class LiftedSystem:
     def _bordered(
         self, parted: npt.NDArray[np.intp], more: npt.NDArray[np.intp], fewer: npt.NDArray[np.intp], base: Array
     ) -> Array:
-        """Unknown besides the kept forces: forces at points more, and the multipliers that hold fewer at nought."""
+        """Unknown besides the kept forces: forces at points more, and the multipliers that hold fewer at zero."""
         side, free = self._matrix(self.points, more), self.inverse @ base[self.points]
         reach = self.inverse @ side
         corner = np.block([

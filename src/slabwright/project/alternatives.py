@@ -29,7 +29,7 @@ __all__ = [
 ]
 
 BASE = "base"
-BOUNDARIES = "survey.section_borders"
+BOUNDARIES = "survey.section_boundaries"
 AT_THE_END = 0.01  # m: a station is that of the end
 Plain = Mapping[str, float | str]
 

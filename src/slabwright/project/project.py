@@ -178,7 +178,7 @@ class Project:
             return sources.mapping_for(connection, head, headers)
 
     def findings(self) -> tuple[TracedFinding, ...]:
-        """Every accepted or struck finding with its trace."""
+        """Every accepted or rejected finding with its trace."""
         with self._reading() as (connection, head):
             return sources.read_findings(connection, head)
 

@@ -25,7 +25,7 @@ __all__ = [
     "file_named", "mapping_for", "read_findings", "read_sources", "refuse_twice", "take_out",
 ]  # fmt: skip
 
-Answer = Literal["accepted", "struck"]
+Answer = Literal["accepted", "rejected"]
 HeaderMapping = Mapping[tuple[str, ...], Any]  # for each tuple of headers, what they were confirmed to mean, as JSON
 
 
@@ -62,7 +62,7 @@ class SourceFile:
 
 @dataclass(frozen=True)
 class AnsweredFinding:
-    """A doubt of intake and what the engineer said to it."""
+    """A warning of intake and what the engineer said to it."""
 
     finding: Finding
     answer: Answer

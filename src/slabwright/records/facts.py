@@ -135,7 +135,7 @@ BRIDGES = Schema(
         Column(
             "allowable_raise",
             "thickness",
-            "raise of grade that a bridge carrying the road can take",
+            "grade raise that a bridge carrying the road can take",
             0.0,
             1.0,
             synonyms=("max raise", "allowable raise"),

@@ -1,4 +1,4 @@
-"""What was found doubtful or wrong in a file, row by row, and what the engineer said to it."""
+"""What was found suspicious or wrong in a file, row by row, and what the engineer said to it."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from slabwright.errors import shorten
 
 __all__ = ["Finding", "Weight"]
 
-Weight = Literal["error", "doubt", "note"]
+Weight = Literal["error", "warning", "note"]
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One finding: an ``error`` stops the load, a ``doubt`` waits for the engineer, a ``note`` informs."""
+    """One finding: an ``error`` stops the load, a ``warning`` waits for the engineer, a ``note`` informs."""
 
     weight: Weight
     rule: str

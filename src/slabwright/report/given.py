@@ -29,7 +29,7 @@ LONGEST_NOTE = 600
 
 
 class FindingLine(NamedTuple):
-    """One doubt about a file and what the engineer did: ``accepted`` or ``struck``, in how many rows."""
+    """One warning about a file and what the engineer did: ``accepted`` or ``rejected``, in how many rows."""
 
     rule: str
     action: str

@@ -149,14 +149,14 @@ def _why(report: Report, section: object) -> str:
 
 
 def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
-    """What is wrong with the answer as it stands: failed checks, short lives, doubtful data."""
+    """What is wrong with the answer as it stands: failed checks, short lives, suspicious data."""
     designed = thicknesses[thicknesses["overlay"] > 0]
     period = report.decisions.traffic.design_period
     short = designed[designed["years"] < period - 0.05]
     remarks = designed[designed["note"] != ""]
     tight = report.table("design", "clearances").query("passes == 'no'")
     weak = report.table("design", "bond").query("passes == 'no'")
-    doubts = sum(f.rows for f in report.findings if f.action == "accepted")
+    warnings = sum(f.rows for f in report.findings if f.action == "accepted")
     items = [(f"{literal(s.section)}:", literal(s.note) + ".") for s in remarks.itertuples(index=False)]
     items += [
         (f"{literal(s.section)}:", f"lasts {report.value(s.years, 'years')}, short of the design period.")
@@ -167,9 +167,9 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
         (f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength.")
         for b in weak.itertuples(index=False)
     ]
-    if doubts:
-        items.append(("Data:", f"{plural(doubts, 'doubt')} accepted as measured; see the chapter on data."))
-    return [Heading("To settle", 2), Items(tuple(items[:8]), small=True)] if items else []
+    if warnings:
+        items.append(("Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."))
+    return [Heading("Open points", 2), Items(tuple(items[:8]), small=True)] if items else []
 
 
 CHAPTERS = (Chapter(lambda: -2.0, answer),)

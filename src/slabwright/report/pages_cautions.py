@@ -27,7 +27,7 @@ PEOPLE = (
 LIMITS = (
     ("Thickness equation.", "It is empirical: fitted to one road test of two years with one subgrade, one climate and about a"
      " million axles (from memory). Here it is used beyond that, as the trade does."),
-    ("Bonded action.", "The subtraction of thicknesses and the fall of deflection hold only while overlay and old slab act as"
+    ("Bonded action.", "The subtraction of thicknesses and the deflection reduction hold only while overlay and old slab act as"
      " one. Bond is won by surface preparation, weather and curing, which no equation here checks."),
     ("Backcalculation.", "One slab on springs, corrected for slab size; a stiff base, a void under mid-slab or a test near a"
      " crack is read as another modulus."),

@@ -1,4 +1,4 @@
-"""The data: files and their digests, doubts and what was done, tests left out, and every test and input."""
+"""The data: files and their digests, warnings and what was done, tests left out, and every test and input."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ MODULI = ("station", "lane", "section", "thickness", "stiffness_area", "foundati
 
 
 def data(report: Report) -> list[Block]:
-    """Where the numbers come from and what was doubted."""
+    """Where the numbers come from and what was questioned."""
     return [
         Heading("Data"),
         *_sources(report),
@@ -57,10 +57,10 @@ def _findings(report: Report) -> list[Block]:
         [literal(f.file, 120), literal(f.rule), f"{f.rows:,}", literal(f.message), literal(f.action)]
         for f in report.findings
     ]
-    headings = ("file", "doubt", "number", "as the file tells it", "what was done")
+    headings = ("file", "warning", "number", "as the file tells it", "what was done")
     return [
         Heading("Suspicious data", 2),
-        Text("Accepted rows are used as measured; struck values are left out of every calculation."),
+        Text("Accepted rows are used as measured; rejected values are left out of every calculation."),
         rows_table("", headings, rows, report.system, right=(2,)),
     ]
 

@@ -94,7 +94,7 @@ def overlay(report: Report) -> list[Block]:
         *frame_tables(outcomes()["steel"], tables["steel"], shown, title=""),
         Heading("Bond", 2),
         *_bond(report),
-        Heading("Clearances and raise of grade", 2),
+        Heading("Clearances and grade raise", 2),
         frame_table(outcomes()["clearances"], tables["clearances"], shown, title=""),
         Heading("Specification values", 2),
         frame_table(outcomes()["specifications"], tables["specifications"], shown, title=""),
@@ -114,10 +114,10 @@ def _curves(report: Report, designed: list[str]) -> list[Block]:
         Heading("Life against thickness", 2),
         *(Figure(f"lives_{i}", "Years to terminal serviceability. Vertical line: the overlay chosen; dashed line: the design period.",
                  "Curves of life against overlay thickness at several reliabilities.") for i in pages),
-        Heading("Fall of deflection against thickness", 2),
-        *(Figure(f"falls_{i}", "Predicted fall of deflection at the standard load. Grey band: 30 to 50 %, reported by practice"
+        Heading("Deflection reduction against thickness", 2),
+        *(Figure(f"falls_{i}", "Predicted deflection reduction at the standard load. Grey band: 30 to 50 %, reported by practice"
                  " (common practice, no source). Vertical line: the overlay chosen.",
-                 "Curves of the fall of deflection against overlay thickness.") for i in pages),
+                 "Curves of the deflection reduction against overlay thickness.") for i in pages),
         Heading("What the thickness depends on", 2),
         *([Figure("tornado", f"One input at a time between the two values given, for {listed(map(literal, worst))}, which need the"
                   " thickest overlay in their direction.", "Bars of the change of thickness with each input.")] if worst else []),

@@ -15,8 +15,8 @@ __all__ = ["CHAPTERS", "bond", "life", "lived_sections", "worst_bond"]
 
 VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes")
 PLACES = ("section", "place", "cause", "peak_shear", "mean_shear", "mean_peel", "required", "factor", "passes")
-TESTS = ("section", "position", "before", "bonded", "loose", "fall", "loose_fall", "doubt_above")
-THICKNESS = ("section", "target", "reliability", "found", "handbook", "handbook_years", "median_years", "note")
+TESTS = ("section", "position", "before", "bonded", "unbonded", "fall", "unbonded_reduction", "warning_above")
+THICKNESS = ("section", "target", "reliability", "found", "aashto", "aashto_years", "median_years", "note")
 ERRORS = ("section", "point", "limit", "past_damage", "surface_error", "damage_error", "outside")
 
 
@@ -41,7 +41,7 @@ def bond(report: Report) -> list[Block]:
         *_map(report),
         Heading("Tests that confirm or refute the bond", 2),
         Text(f"Expected under {report.value(report.decisions.survey.standard_load, 'force')} at the same places before and after."
-             " A deflection above the last column, half way from bonded to loose, speaks against the bond there."),
+             " A deflection above the last column, half way from bonded to unbonded, speaks against the bond there."),
         frame_table(outcomes()["bond_deflections"], report.by_section("bond", "bond_deflections"), shown, columns=TESTS),
     ]  # fmt: skip
 
@@ -72,7 +72,7 @@ def worst_bond(report: Report) -> str:
 
 
 def life(report: Report) -> list[Block]:
-    """Thickness found beside the handbook's, curves, other laws, what the scatter comes from."""
+    """Thickness found beside AASHTO 1993's, curves, other laws, what the scatter comes from."""
     title = Heading(stage_named("life").title)
     shown, choice = report.system, report.decisions.life
     thickness = report.by_section("life", "fatigue_thickness")

@@ -30,7 +30,7 @@ __all__ = ["CHAPTERS", "sections", "strips"]
 
 LAYERS = "Dotted lines are section boundaries; a limit is that of the decisions."
 SECTION_COLUMNS = (
-    "section", "direction", "begin", "end", "border", "pavement", "tests", "mean_deflection", "variation", "design_deflection", "mean_area",
+    "section", "direction", "begin", "end", "boundary", "pavement", "tests", "mean_deflection", "variation", "design_deflection", "mean_area",
     "distress_per_length", "durability_per_length",
 )  # fmt: skip
 
@@ -80,7 +80,7 @@ def sections(report: Report) -> list[Block]:
              f" and where durability cracking begins; no section is shorter than"
              f" {report.value(report.decisions.survey.shortest_section, 'length')}. Both published methods are drawn for comparison."),
         Figure("differences", "Cumulative difference of the mid-slab deflection. Where its slope changes, the response of the road changes.",
-               "Cumulative differences of deflection along the road with the borders found by both methods."),
+               "Cumulative differences of deflection along the road with the boundaries found by both methods."),
         *frame_tables(outcomes()["sections"], report.table("survey", "sections"), shown, title="Sections", columns=SECTION_COLUMNS),
         Heading("State of the old slab", 2),
         *frame_tables(outcomes()["condition"], report.table("evaluation", "condition"), shown, title="State"),

@@ -26,7 +26,7 @@ def variance_shares(function: Callable[[Array], Array], names: Sequence[str], sa
     """Shares of the variance of ``function`` over inputs (n, d) that are uniform between 0 and 1.
 
     It is asked for samples x (inputs + 2) rows, ``samples`` a power of two. A result that does not vary has shares
-    of nought. Raises InputError when the function gives anything that is not finite.
+    of zero. Raises InputError when the function gives anything that is not finite.
     """
     from SALib.analyze import sobol as analysis
     from SALib.sample import sobol as sampling

@@ -143,7 +143,7 @@ def _distress_density(kinds: dict[str, object]) -> Callable[[Row], Origin]:
 
 
 def _begin(row: Row) -> Origin:
-    return Method(f"{SECTION_ENDS} {row['border']}. Table Section borders gives both methods.")
+    return Method(f"{SECTION_ENDS} {row['boundary']}. Table Section boundaries gives both methods.")
 
 
 def _border(row: Row) -> Origin:
@@ -204,7 +204,7 @@ ORIGINS: Origins = {
         "distress_per_length": _distress_density({}),
         "durability_per_length": _distress_density({"kind": "durability cracking"}),
     },
-    "borders": {"station": _border},
+    "boundaries": {"station": _border},
     "differences": {
         "station": Copied(Of("basins", "station", ("station",), {"position": "mid-slab"})),
         "response": Gathered(

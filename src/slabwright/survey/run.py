@@ -7,14 +7,14 @@ import pandas as pd
 
 from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes.survey import BORDERS, DIFFERENCES, SECTIONS
+from slabwright.records.outcomes.survey import BOUNDARIES, DIFFERENCES, SECTIONS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
 from slabwright.survey.basins import reduce_basins
-from slabwright.survey.borders import Border, by_deflection, direction_borders, mid_slab_response
+from slabwright.survey.boundaries import Boundary, by_deflection, direction_boundaries, mid_slab_response
 from slabwright.survey.cores import correct_cores
 from slabwright.survey.distress import distress_quantities, rate_distresses
 from slabwright.survey.sections import cumulative_difference
@@ -36,12 +36,12 @@ def run(given: Given) -> StageResult:
     limits = road_limits(facts)
     directions = directions_of_lanes(facts)
     lengths = dict.fromkeys(directions, limits[1] - limits[0])
-    sections, borders, differences = [], [], []
+    sections, boundaries, differences = [], [], []
     for direction in sorted(set(directions.values())):
         lanes = [lane for lane, way in directions.items() if way == direction]
-        chosen = direction_borders(basins, rated, facts.layers, lanes, limits, decisions)
+        chosen = direction_boundaries(basins, rated, facts.layers, lanes, limits, decisions)
         sections.append(_sections(facts, basins, rated, lanes, direction, limits, chosen, decisions))
-        borders.append(_both_methods(basins, lanes, direction, chosen, decisions))
+        boundaries.append(_both_methods(basins, lanes, direction, chosen, decisions))
         differences.append(_differences(basins, lanes, direction))
     tables = {
         "basins": basins,
@@ -49,7 +49,7 @@ def run(given: Given) -> StageResult:
         "rated_distresses": rated,
         "distress_quantities": distress_quantities(rated, lengths),
         "sections": pd.concat(sections, ignore_index=True),
-        "borders": table(BORDERS, pd.concat(borders, ignore_index=True)),
+        "boundaries": table(BOUNDARIES, pd.concat(boundaries, ignore_index=True)),
         "differences": table(DIFFERENCES, pd.concat(differences, ignore_index=True)),
     }
     return StageResult("survey", tables, tuple(_notes(basins, rated)))
@@ -57,9 +57,9 @@ def run(given: Given) -> StageResult:
 
 def _sections(
     facts: Facts, basins: pd.DataFrame, rated: pd.DataFrame, lanes: list[str], direction: str,
-    limits: tuple[float, float], borders: list[Border], decisions: SurveyDecisions,
+    limits: tuple[float, float], boundaries: list[Boundary], decisions: SurveyDecisions,
 ) -> pd.DataFrame:  # fmt: skip
-    begins = np.array([limits[0], *(b.station for b in borders)])
+    begins = np.array([limits[0], *(b.station for b in boundaries)])
     ends = np.array([*begins[1:], limits[1]])
     middles = (begins + ends) / 2
     layer = layer_rows(facts, middles, np.full(len(middles), lanes[0], dtype=object))
@@ -80,7 +80,7 @@ def _sections(
         "direction": direction,
         "begin": begins,
         "end": ends,
-        "border": ["begin of the road", *(b.reason for b in borders)],
+        "boundary": ["begin of the road", *(b.reason for b in boundaries)],
         "pavement": np.where(layer >= 0, pavement[layer], ""),
         "plan_thickness": np.where(layer >= 0, thickness[layer], np.nan),
         "tests": d0.count().reindex(rows, fill_value=0),
@@ -95,7 +95,7 @@ def _sections(
 
 
 def _both_methods(
-    basins: pd.DataFrame, lanes: list[str], direction: str, chosen: list[Border], decisions: SurveyDecisions
+    basins: pd.DataFrame, lanes: list[str], direction: str, chosen: list[Boundary], decisions: SurveyDecisions
 ) -> pd.DataFrame:
     stations, response = mid_slab_response(basins, lanes)
     rows = [(b.station, b.reason, "yes") for b in chosen]

@@ -1,4 +1,4 @@
-"""Homogeneous sections: cumulative differences, optimal change points, and borders set by hand."""
+"""Homogeneous sections: cumulative differences, optimal change points, and boundaries set by hand."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from scipy import stats
 from slabwright.calculation import Array, Quantity, calculation
 
 __all__ = [
-    "borders_by_change_points",
-    "borders_by_cumulative_difference",
+    "boundaries_by_change_points",
+    "boundaries_by_cumulative_difference",
     "cumulative_difference",
     "cumulative_difference_intervals",
-    "drop_weak_borders",
+    "drop_weak_boundaries",
 ]
 
 Response = Annotated[Array, Quantity("number", "pavement response at each point", -1e12, 1e12, "r", vector=True)]
@@ -55,17 +55,17 @@ def _difference(area: Array, dx: Array) -> Array:
     return total - total[..., -1:] / length[..., -1:] * length
 
 
-def borders_by_cumulative_difference(z: Array) -> npt.NDArray[np.int64]:
+def boundaries_by_cumulative_difference(z: Array) -> npt.NDArray[np.int64]:
     """Points after which the slope of Z changes sign; index of the first point of the next section."""
     slope = np.sign(np.diff(z, prepend=0.0))
     turn = np.flatnonzero(slope[1:] * slope[:-1] < 0) + 1
     return turn.astype(np.int64)
 
 
-def borders_by_change_points(response: Array, least_points: int) -> npt.NDArray[np.int64]:
-    """Optimal borders of a piecewise constant mean: index of the first point of each next section.
+def boundaries_by_change_points(response: Array, least_points: int) -> npt.NDArray[np.int64]:
+    """Optimal boundaries of a piecewise constant mean: index of the first point of each next section.
 
-    Exact minimum of the squared error plus 3 s^2 ln(n) for each border (pruned search of Killick et al.), with
+    Exact minimum of the squared error plus 3 s^2 ln(n) for each boundary (pruned search of Killick et al.), with
     s from the differences of neighbours so that steps do not inflate it.
     """
     import ruptures
@@ -81,14 +81,14 @@ def borders_by_change_points(response: Array, least_points: int) -> npt.NDArray[
     return np.array(ends[:-1], dtype=np.int64)
 
 
-def drop_weak_borders(
-    positions: Array, response: Array, borders: npt.NDArray[np.int64], shortest: float, significance: float = 0.01
+def drop_weak_boundaries(
+    positions: Array, response: Array, boundaries: npt.NDArray[np.int64], shortest: float, significance: float = 0.01
 ) -> npt.NDArray[np.int64]:
-    """Borders that survive: sections long enough, neighbours different in mean (Welch's test).
+    """Boundaries that survive: sections long enough, neighbours different in mean (Welch's test).
 
-    The weakest border goes first, one at a time, until all that remain hold. ``positions`` in m, ascending.
+    The weakest boundary goes first, one at a time, until all that remain hold. ``positions`` in m, ascending.
     """
-    kept = [int(b) for b in np.unique(borders) if 0 < b < len(positions)]
+    kept = [int(b) for b in np.unique(boundaries) if 0 < b < len(positions)]
     while kept:
         edges = [0, *kept, len(positions)]
         parts = [slice(a, b) for a, b in pairwise(edges)]

@@ -24,6 +24,6 @@ def truck_hours(hour: Array, share_by_hour: Array | None = None) -> Array:
     """
     share = np.asarray(HOURLY_TRUCK_SHARE if share_by_hour is None else share_by_hour, dtype=np.float64)
     if share.shape != (24,) or not (np.isfinite(share) & (share >= 0)).all() or share.sum() <= 0:
-        raise InputError("the trucks of a day need 24 shares of nought or more", given=share.tolist())
+        raise InputError("the trucks of a day need 24 shares of zero or more", given=share.tolist())
     found = share[np.asarray(hour, dtype=np.int64) - 1]
     return np.asarray(found / found.sum(), dtype=np.float64)

@@ -11,8 +11,8 @@ from slabwright.workflow.loading import Loaded, load_files, read_files
 
 __all__ = ["fill_with_example"]
 
-# What the engineer of the demo says to the doubts: a repeated row and a stuck sensor go, the rest stays.
-STRUCK = ("duplicate row", "faulty sensor")
+# What the engineer of the demo says to the warnings: a repeated row and a stuck sensor go, the rest stays.
+REJECTED = ("duplicate row", "faulty sensor")
 
 
 def fill_with_example(
@@ -22,4 +22,4 @@ def fill_with_example(
     from slabwright.demo.field_files import write
 
     readings = read_files(project, write(folder), today=today)
-    return load_files(project, readings, accept=True, strike=STRUCK, tell=tell)
+    return load_files(project, readings, accept=True, reject=REJECTED, tell=tell)

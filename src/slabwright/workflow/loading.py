@@ -1,4 +1,4 @@
-"""Files into the project: read with the remembered headings, settle the doubts, load whole or not at all."""
+"""Files into the project: read with the remembered headings, settle the warnings, load whole or not at all."""
 
 from __future__ import annotations
 
@@ -22,13 +22,13 @@ ONCE = ("weather",)  # tables that one file fills whole
 
 @dataclass(frozen=True)
 class Loaded:
-    """One file that is now in the project: its tables with their numbers of rows, and what was doubted."""
+    """One file that is now in the project: its tables with their numbers of rows, and what was questioned."""
 
     file: str
     rows: Mapping[str, int]
     change: int
     accepted: int
-    struck: int
+    rejected: int
 
 
 def read_files(
@@ -57,21 +57,21 @@ def load_files(
     readings: Mapping[Path, Readings],
     *,
     accept: bool = False,
-    strike: Sequence[str] = (),
-    strike_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
+    reject: Sequence[str] = (),
+    reject_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
     expected: int | None = None,
     tell: Callable[[Loaded], None] | None = None,
 ) -> tuple[Loaded, ...]:
     """Load the readings, one change for each file; nothing is loaded unless every file can be.
 
-    ``strike_findings`` holds, for a file, the findings to strike one by one: a collection of their places for each
-    of its readings. Raises InputError for errors and for doubts that were neither accepted nor struck, Conflict for
+    ``reject_findings`` holds, for a file, the findings to reject one by one: a collection of their places for each
+    of its readings. Raises InputError for errors and for warnings that were neither accepted nor rejected, Conflict for
     a file that the project holds already or that is given twice.
     """
-    singly = strike_findings or {}
+    singly = reject_findings or {}
     chosen = {path: tuple(singly.get(path, [()] * len(found))) for path, found in readings.items()}
     settled = {
-        path: [resolve(r, accept, strike, strike_findings=s) for r, s in zip(found, chosen[path], strict=True)]
+        path: [resolve(r, accept, reject, reject_findings=s) for r, s in zip(found, chosen[path], strict=True)]
         for path, found in readings.items()
     }
     _refuse_held(project, readings)
@@ -79,7 +79,7 @@ def load_files(
     made = []
     for path, found in readings.items():
         batches = [Batch(s.table, s.frame, s.source_rows) for s in settled[path]]
-        answers = _answers(found, strike, chosen[path])
+        answers = _answers(found, reject, chosen[path])
         first = found[0]
         change = project.load(
             batches,
@@ -89,20 +89,20 @@ def load_files(
             expected=expected,
         )
         expected = None if expected is None else change
-        struck = sum(a.answer == "struck" for a in answers)
-        made.append(Loaded(first.file, _counted(batches), change, len(answers) - struck, struck))
+        rejected = sum(a.answer == "rejected" for a in answers)
+        made.append(Loaded(first.file, _counted(batches), change, len(answers) - rejected, rejected))
         if tell:
             tell(made[-1])
     return tuple(made)
 
 
-def _answers(found: Readings, strike: Sequence[str], single: Sequence[Collection[int]]) -> list[AnsweredFinding]:
-    """What was said to every doubt of a file, by its rule or singly."""
+def _answers(found: Readings, reject: Sequence[str], single: Sequence[Collection[int]]) -> list[AnsweredFinding]:
+    """What was said to every warning of a file, by its rule or singly."""
     return [
-        AnsweredFinding(finding, "struck" if finding.rule in strike or number in chosen else "accepted")
+        AnsweredFinding(finding, "rejected" if finding.rule in reject or number in chosen else "accepted")
         for reading, chosen in zip(found, single, strict=True)
         for number, finding in enumerate(reading.findings)
-        if finding.weight == "doubt"
+        if finding.weight == "warning"
     ]
 
 

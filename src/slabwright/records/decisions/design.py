@@ -15,9 +15,7 @@ __all__ = ["DesignDecisions"]
 class DesignDecisions:
     """Thickness, steel, joints and surface preparation of the overlay."""
 
-    thickness: Annotated[float, Quantity("thickness", "overlay thickness; 0 takes the required one", 0.0, 8 * INCH)] = (
-        0.0
-    )
+    thickness: Annotated[float, Quantity("thickness", "overlay thickness; 0 for the required one", 0.0, 8 * INCH)] = 0.0
     thinnest: Annotated[float, Quantity("thickness", "practical minimum", 1 * INCH, 4 * INCH)] = 2 * INCH
     thickest: Annotated[
         float,

@@ -49,7 +49,7 @@ class EvaluationDecisions:
         float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)
     ] = 0.0
     least_raise: Annotated[
-        float, Quantity("thickness", "raise of grade that the thinnest overlay needs", 1 * INCH, 4 * INCH)
+        float, Quantity("thickness", "grade raise that the thinnest overlay needs", 1 * INCH, 4 * INCH)
     ] = 2 * INCH
     lowest_load_transfer: Annotated[float, Quantity("share", "load transfer below which it is restored", 0.3, 0.95)] = (
         0.7

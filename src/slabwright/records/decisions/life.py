@@ -40,7 +40,7 @@ LAW_BASIS = {
     "Corps of Engineers, field": "field slabs, half of them cracked",
     "Salsilli and others 1993": "field slabs, the data of NCHRP 1-26, at an even chance",
     "Majidzadeh and Ilves 1983": "Road Test slabs",
-    "Tepfers and Kutti 1979": "plain concrete in the laboratory, lower stress nought",
+    "Tepfers and Kutti 1979": "plain concrete in the laboratory, lower stress zero",
     "Titus-Glover and others 2005": "laboratory beams gathered anew, at an even chance",
 }
 
@@ -65,7 +65,7 @@ class LifeDecisions:
             "share", "share of sound slabs that crack until life ends (10 % on interstates, AASHTO 2008)", 0.01, 0.5
         ),
     ] = 0.1
-    target_years: Annotated[float, Quantity("years", "life to reach; 0 takes the design period", 0, 60)] = 0.0
+    target_years: Annotated[float, Quantity("years", "target life; 0 for the design period", 0, 60)] = 0.0
     past_damage_from: Annotated[str, Choice("damage of the old slab so far", ("past traffic", "observed cracking"))] = (
         "past traffic"
     )
@@ -80,7 +80,7 @@ class LifeDecisions:
     )
     built_in_difference: Annotated[
         float,
-        Quantity("temperature_change", "lasting curl and warp as a temperature difference, top less bottom", -25, 10),
+        Quantity("temperature_change", "permanent curl and warp as a temperature difference, top less bottom", -25, 10),
     ] = -10 / 1.8
     overlay_shrinkage: Annotated[
         float,
@@ -102,7 +102,10 @@ class LifeDecisions:
     tests_behind_mean: Annotated[
         float,
         Quantity(
-            "count", "tests that a section's means rest on: their doubt is the scatter over the root of this", 1, 100
+            "count",
+            "tests that a section's means rest on: the standard error is the scatter over the root of this",
+            1,
+            100,
         ),
     ] = 9
     overlay_thickness_variation: Annotated[

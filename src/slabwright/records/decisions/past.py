@@ -14,6 +14,7 @@ __all__ = ["GONE", "OLD_NAMES", "OLD_WORDS", "present", "present_name"]
 # A whole group ("overlay.") or one decision, and what it is now.
 OLD_NAMES: dict[str, str] = {
     "overlay.": "design.",
+    "survey.section_borders": "survey.section_boundaries",
     "bond.slab_length": "plate.slab_length",
     "bond.unmeasured_transfer": "plate.unmeasured_transfer",
 }

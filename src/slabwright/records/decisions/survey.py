@@ -22,10 +22,10 @@ class SurveyDecisions:
         float, Quantity("number", "slab bending correction of load transfer; 0 takes it from the basins", 0, 1.5)
     ] = 0.0
     section_method: Annotated[
-        str, Choice("how borders are found", ("cumulative difference", "optimal change points"))
+        str, Choice("how boundaries are found", ("cumulative difference", "optimal change points"))
     ] = "cumulative difference"
     shortest_section: Annotated[float, Quantity("length", "shortest section", 30.0, 5000.0)] = 400 * FOOT
-    section_borders: Annotated[
+    section_boundaries: Annotated[
         str, Stations("section boundaries set by hand, as stations separated by semicolons; empty finds them")
     ] = ""
     design_percentile: Annotated[

@@ -80,11 +80,11 @@ BOND_DEFLECTIONS = Schema(
         Column("position", "text", "position of the plate"),
         Column("before", "deflection", "before the overlay"),
         Column("bonded", "deflection", "after, bonded"),
-        Column("parted", "deflection", "after, corners without bond over a tenth of the slab"),
-        Column("loose", "deflection", "after, without bond"),
+        Column("part_delaminated", "deflection", "after, corners without bond over a tenth of the slab"),
+        Column("unbonded", "deflection", "after, without bond"),
         Column("fall", "share", "fall if bonded"),
-        Column("loose_fall", "share", "fall if loose"),
-        Column("doubt_above", "deflection", "above this the test speaks against the bond"),
+        Column("unbonded_reduction", "share", "fall if unbonded"),
+        Column("warning_above", "deflection", "above this the test speaks against the bond"),
     ),
 )
 

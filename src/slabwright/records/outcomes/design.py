@@ -40,7 +40,7 @@ THICKNESSES = Schema(
         Column("enough", "text", "meets the requirement"),
         Column("years", "years", "years to terminal serviceability at the design reliability"),
         Column("years_gained", "years", "years gained over doing nothing"),
-        Column("reduction", "share", "fall of interior deflection"),
+        Column("reduction", "share", "interior deflection reduction"),
         Column("note", "text", "remark"),
     ),
 )
@@ -66,10 +66,10 @@ DEFLECTION_CHANGES = Schema(
         Column("before", "deflection", "interior deflection before"),
         Column("bonded", "deflection", "interior deflection after, bonded"),
         Column("unbonded", "deflection", "interior deflection after, unbonded"),
-        Column("interior", "share", "fall of interior deflection, bonded"),
-        Column("edge", "share", "fall of edge deflection, bonded"),
-        Column("corner", "share", "fall of corner deflection, bonded"),
-        Column("unbonded_fall", "share", "fall of interior deflection, unbonded"),
+        Column("interior", "share", "interior deflection reduction, bonded"),
+        Column("edge", "share", "edge deflection reduction, bonded"),
+        Column("corner", "share", "corner deflection reduction, bonded"),
+        Column("unbonded_reduction", "share", "interior deflection reduction, unbonded"),
     ),
 )
 SENSITIVITIES = Schema(
@@ -124,7 +124,7 @@ BOND = Schema(
 )
 CLEARANCES = Schema(
     "clearances",
-    "Raise of grade at bridges",
+    "Grade raise at bridges",
     "a bridge",
     (
         Column("bridge", "text", "bridge"),
@@ -132,7 +132,7 @@ CLEARANCES = Schema(
         END,
         Column("passes_road", "text", "position of the bridge"),
         Column("available", "thickness", "raise available"),
-        Column("raise_of_grade", "thickness", "raise by the overlay"),
+        Column("grade_raise", "thickness", "raise by the overlay"),
         Column("passes", "text", "passes"),
         Column("remedy", "remark", "remedy"),
     ),

@@ -1,4 +1,4 @@
-"""The tables of the life found by the field method: damage, life at a reliability, thickness, and what they rest on."""
+"""The tables of the life found by the mechanistic analysis: damage, life at a reliability, thickness, and what they rest on."""
 
 from __future__ import annotations
 
@@ -32,12 +32,12 @@ FATIGUE_THICKNESS = Schema(
     "a section",
     (
         SECTION,
-        Column("target", "years", "life to reach"),
+        Column("target", "years", "target life"),
         Column("reliability", "share", "reliability"),
         Column("found", "thickness", "overlay thickness found"),
-        Column("handbook", "thickness", "overlay thickness by the handbook"),
-        Column("handbook_years", "years", "life of the handbook's thickness at that reliability"),
-        Column("median_years", "years", "life of the handbook's thickness at 50 %"),
+        Column("aashto", "thickness", "overlay thickness by AASHTO 1993"),
+        Column("aashto_years", "years", "life of AASHTO 1993's thickness at that reliability"),
+        Column("median_years", "years", "life of AASHTO 1993's thickness at 50 %"),
         Column("point", "text", "where cracking governs"),
         Column("limit", "damage", "damage at the cracking level"),
         Column("past_damage", "damage", "median damage of the old slab so far"),

@@ -8,7 +8,7 @@ from slabwright.records.table import Column, Schema
 
 __all__ = [
     "BASINS",
-    "BORDERS",
+    "BOUNDARIES",
     "CORE_STRENGTHS",
     "DIFFERENCES",
     "DISTRESS_QUANTITIES",
@@ -101,7 +101,7 @@ SECTIONS = Schema(
         DIRECTION,
         BEGIN,
         END,
-        Column("border", "text", "what made the border at its beginning"),
+        Column("boundary", "text", "what made the boundary at its beginning"),
         Column("pavement", "text", "kind of pavement"),
         Column("plan_thickness", "thickness", "slab thickness from the plans"),
         Column("tests", "count", "mid-slab tests"),
@@ -114,10 +114,10 @@ SECTIONS = Schema(
         Column("durability_per_length", "frequency", "joints with durability cracking per length of lane"),
     ),
 )
-BORDERS = Schema(
-    "borders",
-    "Section borders by both methods",
-    "a border",
+BOUNDARIES = Schema(
+    "boundaries",
+    "Section boundaries by both methods",
+    "a boundary",
     (
         DIRECTION,
         STATION,
@@ -137,4 +137,4 @@ DIFFERENCES = Schema(
     ),
 )
 
-TABLES = (BASINS, CORE_STRENGTHS, RATED_DISTRESSES, DISTRESS_QUANTITIES, SECTIONS, BORDERS, DIFFERENCES)
+TABLES = (BASINS, CORE_STRENGTHS, RATED_DISTRESSES, DISTRESS_QUANTITIES, SECTIONS, BOUNDARIES, DIFFERENCES)

@@ -1,4 +1,4 @@
-"""Field files: read and shown without a trace, or loaded whole with the engineer's word on their doubts."""
+"""Field files: read and shown without a trace, or loaded whole with the engineer's word on their warnings."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ Units = Annotated[Json[dict[str, str]] | None, Form(description='Unit of a colum
 def add_files(router: APIRouter, office: ProjectFolder) -> None:
     @router.post(
         "/roads/{road}/files", tags=["files"],
-        summary="Show what a file holds (preview=true), or load it with its doubts settled",
+        summary="Show what a file holds (preview=true), or load it with its warnings settled",
         responses=errors(404, 409, 503),
     )  # fmt: skip
     def upload(
@@ -51,8 +51,8 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         table: Annotated[str | None, Form(max_length=1000, description="The table, where it is not clear.")] = None,
         mapping: Mapping = None,
         column_units: Units = None,
-        accept: Annotated[bool, Form(description="Accept the doubts that are not struck.")] = False,
-        strike: Annotated[list[Words], Form(description="Rules whose doubts are left out.")] = [],  # noqa: B006
+        accept: Annotated[bool, Form(description="Accept the warnings that are not rejected.")] = False,
+        reject: Annotated[list[Words], Form(description="Rules whose warnings are left out.")] = [],  # noqa: B006
     ) -> FileRead | FileLoaded:
         name, project = opened(office, road)
         with kept_upload(file) as path:
@@ -62,10 +62,10 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
             )  # fmt: skip
             if preview:
                 return FileRead(head=project.head, file=path.name, tables=[_preview(r, units) for r in readings[path]])
-            (loaded,) = load_files(project, readings, accept=accept, strike=strike, expected=expected)
+            (loaded,) = load_files(project, readings, accept=accept, reject=reject, expected=expected)
         office.changed(name)
         entry = LoadedEntry(
-            rows=dict(loaded.rows), change=loaded.change, accepted=loaded.accepted, struck=loaded.struck
+            rows=dict(loaded.rows), change=loaded.change, accepted=loaded.accepted, rejected=loaded.rejected
         )  # fmt: skip
         return FileLoaded(head=loaded.change, file=loaded.file, loaded=entry)
 
@@ -105,7 +105,7 @@ def _preview(reading: Reading, system: System) -> Preview:
             for m in view.mapping
         ],
         columns=[str(name) for name in view.first.columns], first=plain_rows(view.first), counts=view.counts,
-        doubts=view.doubts, findings=[_finding(f) for f in view.findings[:MOST_FINDINGS]],
+        warnings=view.warnings, findings=[_finding(f) for f in view.findings[:MOST_FINDINGS]],
     )  # fmt: skip
 
 

@@ -283,7 +283,7 @@ class MatchEntry(BaseModel):
 
 
 class FindingEntry(BaseModel):
-    weight: Literal["error", "doubt", "note"]
+    weight: Literal["error", "warning", "note"]
     rule: str
     row: int | None
     column: str
@@ -303,17 +303,17 @@ class Preview(BaseModel):
     columns: list[str]
     first: list[list[Cell]]
     counts: dict[str, int]
-    doubts: dict[str, int]
+    warnings: dict[str, int]
     findings: list[FindingEntry]
 
 
 class LoadedEntry(BaseModel):
-    """What was loaded: rows for each table, the change it was, and how many doubts were accepted and struck."""
+    """What was loaded: rows for each table, the change it was, and how many warnings were accepted and rejected."""
 
     rows: dict[str, int]
     change: int
     accepted: int
-    struck: int
+    rejected: int
 
 
 class FileRead(Headed):

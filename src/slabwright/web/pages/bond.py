@@ -111,7 +111,7 @@ def _how_to_test(view: View) -> str:
     load = units.format_quantity(view.decisions.survey.standard_load, "force", view.system)
     return (
         f"Test the same places under {load} before the overlay is laid and after. A deflection near “after, bonded”"
-        " confirms the bond there; one above the last column, half way from bonded to loose, speaks against it: sound the"
+        " confirms the bond there; one above the last column, half way from bonded to unbonded, speaks against it: sound the"
         " place and core it. Where bond is lost only over a patch, deflection hardly tells; compare the two columns."
     )
 

@@ -1,4 +1,4 @@
-"""Field files: drop them in, settle what is doubted, load; and what the project holds already."""
+"""Field files: drop them in, settle what is questioned, load; and what the project holds already."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ class _Desk:
             for reason in reasons:
                 text("p", reason, "mend")
             if not reasons:
-                text("p", "Every doubt is settled. Loading is one change for each file, and can be undone.", "quiet")
+                text("p", "Every warning is settled. Loading is one change for each file, and can be undone.", "quiet")
 
     def _change(self, number: int, dropped: Dropped) -> None:
         self.lying = dict(sorted((self.lying | {number: dropped}).items()))
@@ -177,7 +177,7 @@ def _loaded(view: View, lying: list[Dropped]) -> tuple[Loaded, ...]:
         view.project,
         {d.path: d.readings for d in lying},
         accept=True,
-        strike_findings={d.path: files.struck(d) for d in lying},
+        reject_findings={d.path: files.rejected(d) for d in lying},
         expected=view.head,
     )
 
@@ -198,7 +198,7 @@ def _outcome(work: Callable[[], Any]) -> Callable[[], Any]:
 
 def _sentence(loaded: Loaded) -> str:
     rows = ", ".join(f"{count:,} rows of {FACTS[table].title}" for table, count in loaded.rows.items())
-    return f"Loaded {loaded.file}: {rows}; {loaded.accepted} doubts accepted, {loaded.struck} struck."
+    return f"Loaded {loaded.file}: {rows}; {loaded.accepted} warnings accepted, {loaded.rejected} rejected."
 
 
 def _upload(desk: _Desk) -> None:

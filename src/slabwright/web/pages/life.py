@@ -28,7 +28,7 @@ ABOUT = LongStage(
     "Load a weather file",
 )
 FIRST = ("life.fatigue_law", "life.cracking_level", "life.target_years", "life.past_damage_from")
-THICKNESS = ("section", "target", "reliability", "found", "handbook", "handbook_years", "median_years", "note")
+THICKNESS = ("section", "target", "reliability", "found", "aashto", "aashto_years", "median_years", "note")
 DAMAGE = ("point", "per_truck", "per_year", "past", "governs", "stress_error", "damage_error")
 LAWS = ("law", "basis", "chosen", "years", "ratio")
 

@@ -26,12 +26,12 @@ async def draw(view: View) -> None:
         with element("div", cls="panel"):
             text("h2", "How the survey is reduced")
             decision_form(
-                view, "survey", first=("survey.section_method", "survey.section_borders", "survey.shortest_section")
+                view, "survey", first=("survey.section_method", "survey.section_boundaries", "survey.shortest_section")
             )
         with element("div"):
             notes(view, "survey")
             piece(view, lambda: _directions(view), lambda found: _differences(view, found))
-            for table in ("sections", "borders", "distress_quantities", "core_strengths", "basins"):
+            for table in ("sections", "boundaries", "distress_quantities", "core_strengths", "basins"):
                 result_table(view, "survey", table)
 
 

@@ -204,7 +204,7 @@ def finished(draft: Draft, road: tuple[float, float] | None = None) -> Finished:
 def _checked(
     frame: pd.DataFrame, draft: Draft, road: tuple[float, float] | None
 ) -> tuple[list[Problem], tuple[str, ...]]:
-    """What the rules of intake say of the rows: errors by cell, doubts as cautions."""
+    """What the rules of intake say of the rows: errors by cell, warnings as cautions."""
     log = Log("")
     log.source_rows = np.arange(1, len(frame) + 1, dtype=np.int64)
     check_table(frame, draft.schema, {}, log, Context(draft.system, road))
@@ -216,7 +216,7 @@ def _checked(
                 for row in cells.rows
                 for name in cells.columns or ("",)
             ]
-        elif finding.weight == "doubt":
+        elif finding.weight == "warning":
             cautions.append(_sentence(replace(finding, remedy=""), draft.schema))
     more = len(cautions) - CAUTIONS_LISTED
     return problems, (*cautions[:CAUTIONS_LISTED], *([f"and {more} more of this sort"] if more > 0 else []))
@@ -249,7 +249,7 @@ def pasted(text: str, schema: Schema, system: units.System, road: tuple[float, f
     shift = 0 if headed else 1
     moved = [replace(f, row=None if f.row is None else f.row - shift) for f in found.findings]
     errors = tuple(_sentence(f, schema) for f in moved if f.weight == "error")
-    cautions = [f for f in moved if f.weight == "doubt" or f.rule == "column not used"]
+    cautions = [f for f in moved if f.weight == "warning" or f.rule == "column not used"]
     kept = found.frame if not errors else found.frame.iloc[:0]
     return Pasted(kept, errors, tuple(_sentence(replace(f, remedy=""), schema) for f in cautions))
 

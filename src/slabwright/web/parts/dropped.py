@@ -1,4 +1,4 @@
-"""A file dropped on the page, apart from any page: how it is to be read, what came of it, what was said to its doubts.
+"""A file dropped on the page, apart from any page: how it is to be read, what came of it, what was said to its warnings.
 
 A ``Dropped`` never changes in place, and nothing here changes the project.
 """
@@ -20,11 +20,11 @@ from slabwright.web.parts.remedies import remedy_here
 from slabwright.workflow import read_files
 
 __all__ = [
-    "Answer", "Dropped", "answered", "doubts", "in_system", "in_unit", "matched", "of_table", "open_doubts", "read_again",
-    "settled", "struck", "why_not",
+    "Answer", "Dropped", "answered", "warnings", "in_system", "in_unit", "matched", "of_table", "open_warnings", "read_again",
+    "settled", "rejected", "why_not",
 ]  # fmt: skip
 
-Answer = Literal["accepted", "struck"]
+Answer = Literal["accepted", "rejected"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +52,7 @@ class Dropped:
 
 
 def read_again(dropped: Dropped, project: Project | None, today: date) -> Dropped:
-    """The file read as it was told; earlier answers are asked again, because the doubts may be others now."""
+    """The file read as it was told; earlier answers are asked again, because the warnings may be others now."""
     fresh = replace(dropped, readings=(), refusal="", headings=(), answers={}, pending=False)
     try:
         found = read_files(
@@ -106,41 +106,41 @@ def in_system(dropped: Dropped, system: units.System) -> Dropped:
     return replace(dropped, system=system, pending=True)
 
 
-def doubts(dropped: Dropped) -> dict[tuple[int, int], str]:
-    """The rule of every doubt, by (reading, finding)."""
+def warnings(dropped: Dropped) -> dict[tuple[int, int], str]:
+    """The rule of every warning, by (reading, finding)."""
     return {
         (number, place): finding.rule
         for number, reading in enumerate(dropped.readings)
         for place, finding in enumerate(reading.findings)
-        if finding.weight == "doubt"
+        if finding.weight == "warning"
     }
 
 
-def open_doubts(dropped: Dropped) -> tuple[tuple[int, int], ...]:
-    """The doubts that wait for a word."""
-    return tuple(place for place in doubts(dropped) if place not in dropped.answers)
+def open_warnings(dropped: Dropped) -> tuple[tuple[int, int], ...]:
+    """The warnings that wait for a word."""
+    return tuple(place for place in warnings(dropped) if place not in dropped.answers)
 
 
 def answered(dropped: Dropped, places: Collection[tuple[int, int]], answer: Answer) -> Dropped:
-    """The file with the same word said to some of its doubts; places that hold no doubt are passed over."""
-    known = doubts(dropped)
+    """The file with the same word said to some of its warnings; places that hold no warning are passed over."""
+    known = warnings(dropped)
     return replace(dropped, answers={**dropped.answers, **{p: answer for p in places if p in known}})
 
 
-def struck(dropped: Dropped) -> list[set[int]]:
-    """For each reading the findings to strike, as ``load_files`` takes them."""
+def rejected(dropped: Dropped) -> list[set[int]]:
+    """For each reading the findings to reject, as ``load_files`` takes them."""
     return [
-        {place for (of, place), answer in dropped.answers.items() if of == number and answer == "struck"}
+        {place for (of, place), answer in dropped.answers.items() if of == number and answer == "rejected"}
         for number in range(len(dropped.readings))
     ]
 
 
 def settled(dropped: Dropped) -> tuple[Resolved, ...]:
-    """The tables as they would enter the project. Raises InputError for errors and for open doubts."""
-    waiting = {of for of, _ in open_doubts(dropped)}
+    """The tables as they would enter the project. Raises InputError for errors and for open warnings."""
+    waiting = {of for of, _ in open_warnings(dropped)}
     return tuple(
-        resolve(reading, accept=number not in waiting, strike_findings=chosen)
-        for number, (reading, chosen) in enumerate(zip(dropped.readings, struck(dropped), strict=True))
+        resolve(reading, accept=number not in waiting, reject_findings=chosen)
+        for number, (reading, chosen) in enumerate(zip(dropped.readings, rejected(dropped), strict=True))
     )
 
 
@@ -155,9 +155,9 @@ def why_not(dropped: Dropped) -> str:
         return (
             f"{dropped.name} has {errors} error{'s' if errors > 1 else ''}: correct the file, its mapping or its units."
         )
-    waiting = len(open_doubts(dropped))
+    waiting = len(open_warnings(dropped))
     if waiting:
-        return f"{dropped.name} has {waiting} doubt{'s' if waiting > 1 else ''} that wait for your word."
+        return f"{dropped.name} has {waiting} warning{'s' if waiting > 1 else ''} that wait for your word."
     try:
         settled(dropped)
     except SlabwrightError as refusal:

@@ -132,9 +132,9 @@ class _Editor:
 
     def _pager(self, here: int) -> None:
         with element("div", cls="line"):
-            act("Earlier rows", lambda: self._move(self.first - PAGE_ROWS))
+            act("Previous rows", lambda: self._move(self.first - PAGE_ROWS))
             text("span", f"Rows {self.first + 1} to {self.first + here} of {len(self.draft.order)}", "quiet")
-            act("Later rows", lambda: self._move(self.first + PAGE_ROWS))
+            act("Next rows", lambda: self._move(self.first + PAGE_ROWS))
 
     def _move(self, first: int) -> None:
         last = (max(len(self.draft.order), 1) - 1) // PAGE_ROWS * PAGE_ROWS

@@ -1,4 +1,4 @@
-"""What the page shows of one dropped file: recognised, mapped, doubted, first rows; and how it is corrected."""
+"""What the page shows of one dropped file: recognised, mapped, questioned, first rows; and how it is corrected."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ HOW = {
     "exact": "same name", "synonym": "known wording", "fuzzy": "similar spelling", "remembered": "as loaded before",
     "given": "your choice", "offset": "distance of the sensor", "none": "not recognised",
 }  # fmt: skip
-WORDS = (("accepted", "Accept"), ("struck", "Strike"))
+WORDS = (("accepted", "Accept"), ("rejected", "Reject"))
 NOTES_LISTED = 60
 MAPPED = (
     "(e) => { const c = e.target.closest('[data-header]'); if (c) emit([c.dataset.what, c.dataset.header, c.value]); }"
@@ -85,13 +85,13 @@ def _unmatched(dropped: Dropped) -> list[ColumnMatch]:
 def _reading(dropped: Dropped, number: int, reading: Reading, shown: System, change: Change) -> None:
     found = preview(reading, shown)
     counts = ", ".join(
-        f"{found.counts[w]} {w}{'' if found.counts[w] == 1 else 's'}" for w in ("error", "doubt", "note")
+        f"{found.counts[w]} {w}{'' if found.counts[w] == 1 else 's'}" for w in ("error", "warning", "note")
     )
     text("h3", f"Recognised: {FACTS[reading.table].title}, {len(reading.frame):,} rows")
     place = f"{reading.place}. " if reading.place != dropped.name else ""
     text("p", f"{place}{counts}.")
     _errors(reading)
-    _doubts(dropped, number, reading, change)
+    _warnings(dropped, number, reading, change)
     _notes(reading)
     _mapping(dropped, number, reading.mapping, reading.table, change)
     text("h3", "First rows")
@@ -123,14 +123,14 @@ def _notes(reading: Reading) -> None:
                     text("li", f"and {len(found) - NOTES_LISTED} more")
 
 
-def _doubts(dropped: Dropped, number: int, reading: Reading, change: Change) -> None:
-    """The doubts rule by rule, each finding with its own two words."""
+def _warnings(dropped: Dropped, number: int, reading: Reading, change: Change) -> None:
+    """The warnings rule by rule, each finding with its own two words."""
     rules: dict[str, list[int]] = {}
     for place, finding in enumerate(reading.findings):
-        if finding.weight == "doubt":
+        if finding.weight == "warning":
             rules.setdefault(finding.rule, []).append(place)
     if rules:
-        text("h3", "Doubts: accept the values as they are, or strike them")
+        text("h3", "Warnings: accept the values as they are, or reject them")
     for rule, places in rules.items():
         _rule(dropped, number, reading, rule, places, change)
 
@@ -150,24 +150,24 @@ def _rule(dropped: Dropped, number: int, reading: Reading, rule: str, places: li
             "mend" if waiting else "good",
         )
         act("Accept all", lambda: say("accepted", places), aria_label=f"Accept all: {rule}")
-        act("Strike all", lambda: say("struck", places), aria_label=f"Strike all: {rule}")
+        act("Reject all", lambda: say("rejected", places), aria_label=f"Reject all: {rule}")
     said = {p: dropped.answers.get((number, p), "") for p in places}
     html = findings_html([reading.findings[p] for p in places], said, key=f"{abs(hash(str(dropped.path))):x}-{number}")
-    region = _scroll(html, f"Doubts of {rule}")
+    region = _scroll(html, f"Warnings of {rule}")
     region.on("click", lambda e: _word(e.args, say), js_handler=SAID)
 
 
 def _word(args: Sequence[Any], say: Callable[[Answer, Sequence[int]], None]) -> None:
     """A word on one finding; the keyboard stays on the button that was pressed though it is drawn anew."""
     key, place, answer = str(args[0]), int(args[1]), args[2]
-    say("struck" if answer == "struck" else "accepted", [place])
+    say("rejected" if answer == "rejected" else "accepted", [place])
     if key.replace("-", "").isalnum():
         ui.run_javascript(f"setTimeout(() => document.getElementById('{key}')?.focus(), 60)")
 
 
 def preview_rows(reading: Reading, places: Sequence[int]) -> int:
     """How many rows some findings speak of together."""
-    return len({int(row) for p in places for row in reading.doubtful[p].rows})
+    return len({int(row) for p in places for row in reading.suspicious[p].rows})
 
 
 def findings_html(found: Sequence[Finding], said: dict[int, str] | None = None, *, key: str = "") -> str:
@@ -229,7 +229,7 @@ def _match_row(match: ColumnMatch, table: str, dropped: Dropped) -> str:
         for name, words in [(NOT_USED, NOT_USED), *((c.name, f"{c.name}: {c.meaning}") for c in FACTS[table].columns)]
     )
     select = f'<select class="plain-select" data-what="column" data-header="{header}" aria-label="Column for {header}">{options}</select>'
-    unit = escape(dropped.units.get(match.header, match.unit or match.doubtful_unit), quote=True)
+    unit = escape(dropped.units.get(match.header, match.unit or match.unread_unit), quote=True)
     has_unit = chosen in FACTS[table].names and FACTS[table][chosen].unit_kind not in (None, "count", "number")
     field = f'<input class="plain-input" type="text" size="8" data-what="unit" data-header="{header}" aria-label="Unit of {header}" value="{unit}">'
     return (

@@ -16,7 +16,7 @@ HERE = {
     "Confirm the mapping, or correct it.": "Accept it, or choose another column under Headings and columns.",
     "Name the heading that holds it in the mapping, or add the column to the file.":
         "Choose it under Headings and columns for the heading that holds it, or add the column to the file.",
-    "Exchange the two in the mapping, or strike both.": "Exchange the two under Headings and columns, or strike both.",
+    "Exchange the two in the mapping, or reject both.": "Exchange the two under Headings and columns, or reject both.",
     "Name the table, correct the headings, or give the mapping of headings to columns.":
         "Choose its table above, or choose columns for its headings below, and read it again.",
 }  # fmt: skip

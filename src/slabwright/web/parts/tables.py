@@ -76,9 +76,9 @@ class _Table:
             return
         if self.told is None:
             with self.pager, element("div", cls="line"):
-                act("Earlier rows", lambda: self._move(-PAGE_ROWS))
+                act("Previous rows", lambda: self._move(-PAGE_ROWS))
                 self.told = text("span", "", "quiet")
-                act("Later rows", lambda: self._move(PAGE_ROWS))
+                act("Next rows", lambda: self._move(PAGE_ROWS))
         last = min(self.first + PAGE_ROWS, len(self.frame))
         self.told.content = f"Rows {self.first + 1} to {last} of {len(self.frame)}"
 

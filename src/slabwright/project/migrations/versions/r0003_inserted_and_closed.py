@@ -1,4 +1,4 @@
-"""The changes that inserted and closed a row are called so."""
+"""The changes that inserted and closed a row are called so, and findings are warnings that are accepted or rejected."""
 
 from collections.abc import Sequence
 
@@ -15,9 +15,12 @@ TABLES = (
     "fact_bridges", "fact_ramps", "fact_layers", "fact_deflections", "fact_cores", "fact_distresses", "fact_counts",
     "fact_truck_classes", "fact_axles", "fact_loadings", "fact_events", "fact_ride_runs", "fact_climate", "fact_weather",
 )  # fmt: skip
+WORDS = (("weight", "doubt", "warning"), ("answer", "struck", "rejected"))
 
 
 def upgrade() -> None:
     for table in TABLES:
         op.alter_column(table, "born", new_column_name="inserted")
         op.alter_column(table, "died", new_column_name="closed")
+    for column, old, new in WORDS:
+        op.execute(f"UPDATE finding SET {column} = '{new}' WHERE {column} = '{old}'")

@@ -1,4 +1,4 @@
-"""Section borders of one direction: from the pavement, from durability cracking, from deflection, or by hand."""
+"""Section boundaries of one direction: from the pavement, from durability cracking, from deflection, or by hand."""
 
 from __future__ import annotations
 
@@ -13,21 +13,29 @@ from slabwright.errors import InputError
 from slabwright.records.decisions import stations
 from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.survey.sections import (
-    borders_by_change_points,
-    borders_by_cumulative_difference,
+    boundaries_by_change_points,
+    boundaries_by_cumulative_difference,
     cumulative_difference,
-    drop_weak_borders,
+    drop_weak_boundaries,
 )
 from slabwright.units import format_station
 
-__all__ = ["Border", "by_deflection", "by_durability", "by_hand", "by_pavement", "choose_borders", "mid_slab_response"]
+__all__ = [
+    "Boundary",
+    "by_deflection",
+    "by_durability",
+    "by_hand",
+    "by_pavement",
+    "choose_boundaries",
+    "mid_slab_response",
+]
 
 CELL = 45.72  # 150 ft: ten usual slabs, enough joints in a cell to speak of a share
 
 
 @dataclass(frozen=True)
-class Border:
-    """One border with what made it."""
+class Boundary:
+    """One boundary with what made it."""
 
     station: float
     reason: str
@@ -41,38 +49,38 @@ def mid_slab_response(basins: pd.DataFrame, lanes: list[str]) -> tuple[Array, Ar
     return mean.index.to_numpy(dtype=float), mean.to_numpy(dtype=float)
 
 
-def _middles(stations: Array, borders: npt.NDArray[np.int64]) -> list[float]:
-    return [float((stations[b - 1] + stations[b]) / 2) for b in borders]
+def _middles(stations: Array, boundaries: npt.NDArray[np.int64]) -> list[float]:
+    return [float((stations[b - 1] + stations[b]) / 2) for b in boundaries]
 
 
-def by_deflection(stations: Array, response: Array, method: str, shortest: float) -> list[Border]:
-    """Borders from centre deflection by the named method, weak ones dropped."""
+def by_deflection(stations: Array, response: Array, method: str, shortest: float) -> list[Boundary]:
+    """Boundaries from centre deflection by the named method, weak ones dropped."""
     if len(stations) < 6:
         return []
     if method == "cumulative difference":
-        raw = borders_by_cumulative_difference(cumulative_difference(stations, response))
+        raw = boundaries_by_cumulative_difference(cumulative_difference(stations, response))
     else:
-        raw = borders_by_change_points(np.log(response), 3)
-    kept = drop_weak_borders(stations, np.log(response), raw, shortest)
-    return [Border(s, f"deflection, {method}") for s in _middles(stations, kept)]
+        raw = boundaries_by_change_points(np.log(response), 3)
+    kept = drop_weak_boundaries(stations, np.log(response), raw, shortest)
+    return [Boundary(s, f"deflection, {method}") for s in _middles(stations, kept)]
 
 
 def by_durability(
     distresses: pd.DataFrame, lanes: list[str], limits: tuple[float, float], shortest: float
-) -> list[Border]:
-    """Borders where the number of joints with durability cracking in a cell of the road changes."""
+) -> list[Boundary]:
+    """Boundaries where the number of joints with durability cracking in a cell of the road changes."""
     here = distresses[(distresses["kind"] == "durability cracking") & distresses["lane"].isin(lanes)]
     edges = np.arange(limits[0], limits[1] + CELL, CELL)
     if here.empty or len(edges) < 7:
         return []
     count = np.histogram(here["station"], bins=edges)[0].astype(float)
     middle = (edges[:-1] + edges[1:]) / 2
-    kept = drop_weak_borders(middle, count, borders_by_change_points(count, 3), shortest)
-    return [Border(s, "durability cracking") for s in _middles(middle, kept)]
+    kept = drop_weak_boundaries(middle, count, boundaries_by_change_points(count, 3), shortest)
+    return [Boundary(s, "durability cracking") for s in _middles(middle, kept)]
 
 
-def by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Border]:
-    """Hard borders where the kind or thickness of the pavement changes."""
+def by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Boundary]:
+    """Hard boundaries where the kind or thickness of the pavement changes."""
     here = layers[(layers["lane"] == "") | layers["lane"].isin(lanes)]
     found = []
     for station in np.unique(here[["begin", "end"]].to_numpy()):
@@ -85,41 +93,41 @@ def by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, flo
             for s in (station - 0.01, station + 0.01)
         )
         if limits[0] < station < limits[1] and before != after:
-            found.append(Border(float(station), "change of pavement", hard=True))
+            found.append(Boundary(float(station), "change of pavement", hard=True))
     return found
 
 
-def by_hand(text: str) -> list[Border]:
-    """Borders that the engineer set, as stations separated by semicolons."""
-    return [Border(station, "set by hand", hard=True) for station in stations(text)]
+def by_hand(text: str) -> list[Boundary]:
+    """Boundaries that the engineer set, as stations separated by semicolons."""
+    return [Boundary(station, "set by hand", hard=True) for station in stations(text)]
 
 
-def choose_borders(candidates: list[Border], limits: tuple[float, float], shortest: float) -> list[Border]:
-    """Borders at least ``shortest`` apart and from the ends; hard ones stay, then the order given decides."""
-    kept: list[Border] = []
-    for border in sorted(candidates, key=lambda b: not b.hard):
-        apart = [abs(border.station - s) for s in (*limits, *(k.station for k in kept))]
-        if border.hard or min(apart) >= shortest:
-            kept.append(border)
+def choose_boundaries(candidates: list[Boundary], limits: tuple[float, float], shortest: float) -> list[Boundary]:
+    """Boundaries at least ``shortest`` apart and from the ends; hard ones stay, then the order given decides."""
+    kept: list[Boundary] = []
+    for boundary in sorted(candidates, key=lambda b: not b.hard):
+        apart = [abs(boundary.station - s) for s in (*limits, *(k.station for k in kept))]
+        if boundary.hard or min(apart) >= shortest:
+            kept.append(boundary)
     return sorted(kept, key=lambda b: b.station)
 
 
-def direction_borders(
+def direction_boundaries(
     basins: pd.DataFrame, distresses: pd.DataFrame, layers: pd.DataFrame, lanes: list[str],
     limits: tuple[float, float], decisions: SurveyDecisions,
-) -> list[Border]:  # fmt: skip
-    """The borders of one direction; borders by hand replace those found from deflection and durability."""
+) -> list[Boundary]:  # fmt: skip
+    """The boundaries of one direction; boundaries by hand replace those found from deflection and durability."""
     hard = by_pavement(layers, lanes, limits)
-    if decisions.section_borders.strip():
-        chosen = by_hand(decisions.section_borders)
+    if decisions.section_boundaries.strip():
+        chosen = by_hand(decisions.section_boundaries)
         off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
         if off:
             raise InputError(
                 "a section boundary set by hand lies off the road", given=format_station(off[0]),
                 allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
-                remedy="Change the decision survey.section_borders.",
+                remedy="Change the decision survey.section_boundaries.",
             )  # fmt: skip
-        return choose_borders([*hard, *chosen], limits, decisions.shortest_section)
+        return choose_boundaries([*hard, *chosen], limits, decisions.shortest_section)
     stations, response = mid_slab_response(basins, lanes)
     soft = by_durability(distresses, lanes, limits, decisions.shortest_section)
     for begin, end in zip(
@@ -127,4 +135,4 @@ def direction_borders(
     ):
         here = (stations >= begin) & (stations <= end)
         soft += by_deflection(stations[here], response[here], decisions.section_method, decisions.shortest_section)
-    return choose_borders([*hard, *soft], limits, decisions.shortest_section)
+    return choose_boundaries([*hard, *soft], limits, decisions.shortest_section)

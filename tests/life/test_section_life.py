@@ -207,7 +207,7 @@ def test_an_axle_beyond_the_grid_is_refused() -> None:
 
 
 def test_a_range_of_thickness_that_is_none_is_refused() -> None:
-    decisions = replace(Decisions(), overlay=replace(Decisions().overlay, thinnest=4 * INCH, thickest=3 * INCH))
+    decisions = replace(Decisions(), design=replace(Decisions().design, thinnest=4 * INCH, thickest=3 * INCH))
     with pytest.raises(InputError, match=r"given '4.00 in and 3.00 in'"):
         surface_ranges(roads.STATE, decisions)
 

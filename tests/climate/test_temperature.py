@@ -173,7 +173,7 @@ def test_gaps_are_bridged_over_the_turn_of_the_year(cold):
 
 
 def test_missing_weather_is_said():
-    with pytest.raises(MissingFact, match=r"overlay stage needs the table 'weather'.*Load a file"):
+    with pytest.raises(MissingFact, match=r"life stage needs the table 'weather'.*Load a file"):
         hourly_weather(Facts())
 
 

@@ -52,10 +52,10 @@ def test_a_project_of_any_version_keeps_what_was_decided(old: Path) -> None:
 
 def test_old_answers_to_findings_are_read_in_the_present_words(old: Path) -> None:
     with closing(sqlite3.connect(old)) as connection, connection:
-        connection.execute("INSERT INTO source_file (born, name, sha256, size, rows) VALUES (0, 'a.csv', 'x', 1, 1)")
+        connection.execute("INSERT INTO source_file (born, name, sha256, size, rows) VALUES (1, 'a.csv', 'x', 1, 1)")
         connection.execute(
             'INSERT INTO finding (born, source_file, answer, weight, rule, file, row, "column", value, message, remedy)'
-            " VALUES (0, 1, 'struck', 'doubt', 'duplicate row', 'a.csv', 3, '', '', 'repeats', '')"
+            " VALUES (1, 1, 'struck', 'doubt', 'duplicate row', 'a.csv', 3, '', '', 'repeats', '')"
         )
     with opened(old) as project:
         assert [(f.answer, f.finding.weight) for f in project.findings()] == [("rejected", "warning")]

@@ -43,7 +43,7 @@ def test_a_remark_comes_back_from_its_text(values: list[tuple[str, float | str]]
     template = words.join(["", *(f"{{p{i}}}" for i in range(len(values))), ""])
     said = Remark(template, tuple((f"p{i}", *value) for i, value in enumerate(values)), section)
     assert decoded(encoded(said), section) == said
-    kept = unpacked(packed(StageResult("survey", {"cracks": table(SCHEMA, {"reason": [said]})}, (), (said,))))
+    kept = unpacked(packed(StageResult("survey", {"cracks": table(SCHEMA, {"reason": [said]})}, (said,))))
     assert kept.notes == (said,)
     assert decoded(kept.tables["cracks"]["reason"].iloc[0], section) == said
 

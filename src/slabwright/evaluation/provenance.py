@@ -357,12 +357,13 @@ VOID_SHARE = Derived("ratio", (
 ), "share")  # fmt: skip
 
 
-def _cracking(row: Row) -> Origin:
-    if row["pavement"] == "JPCP":
-        return Method(
-            "Slabs with a transverse crack or corner break of moderate or high severity in the worst lane, over the slabs of the"
-            " section, from the rated distresses."
-        )
+CRACKING = Method(
+    "Slabs with a transverse crack or corner break of moderate or high severity in the worst lane, over the slabs of the"
+    " section, from the rated distresses."
+)
+
+
+def _crack_density(row: Row) -> Origin:
     what = "punchouts" if row["pavement"] == "CRCP" else "transverse cracks and corner breaks"
     return Method(f"Number of {what} of moderate or high severity in the worst lane, over the length of the section.")
 
@@ -378,7 +379,8 @@ def _durability(row: Row) -> Origin:
 
 def _fatigue(row: Row) -> Origin:
     kind = Fixed(row["pavement"] or "JPCP", "", where="this row")
-    return Calculated(fatigue_factor, {"pavement": kind, "cracking": Cell("cracking")})
+    column = "cracking" if row["pavement"] == "JPCP" else "crack_density"
+    return Calculated(fatigue_factor, {"pavement": kind, "cracking": Cell(column)})
 
 
 def _past_axles(row: Row) -> Origin:
@@ -417,7 +419,8 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
     "load_transfer_coefficient": _load_transfer_coefficient,
     "drainage_coefficient": _drainage,
     "void_share": VOID_SHARE,
-    "cracking": _cracking,
+    "cracking": CRACKING,
+    "crack_density": _crack_density,
     "joints_factor": Calculated(joints_and_cracks_factor, {"unrepaired": Decided("evaluation.unrepaired")}),
     "durability_factor": _durability,
     "fatigue_factor": _fatigue,

@@ -18,7 +18,7 @@ Tag = Literal["looked up", "from memory", "derived", "common practice"]
 
 @dataclass(frozen=True)
 class Source:
-    """One document: key, full reference, tag, and what is known to be wrong in it."""
+    """One document: key, full reference, tag, and its known errata."""
 
     key: str
     document: str

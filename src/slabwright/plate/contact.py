@@ -66,7 +66,7 @@ class Compliance:
 
 @dataclass
 class LiftedSystem:
-    """Solves (1 / S - C) q = base over the parted points, from the inverse for a set of them met before.
+    """Solves (1 / S - C) q = base over the open points, from the inverse for a set of them met before.
 
     Load cases at one temperature part nearly the same points: the few that differ are a small system of their own.
     """
@@ -81,15 +81,15 @@ class LiftedSystem:
         """For no point yet."""
         return cls(compliance, stiffness, np.zeros(0, dtype=np.intp), np.zeros((0, 0)))
 
-    def solve(self, parted: npt.NDArray[np.intp], base: Array) -> Array:
-        """Forces q over the parted points; base: (points of support,) deflection without them."""
-        more = np.setdiff1d(parted, self.points, assume_unique=True)
-        fewer = np.flatnonzero(~np.isin(self.points, parted, assume_unique=True))
-        if len(more) + len(fewer) > 0.3 * len(parted):
-            self.points = parted
-            self.inverse = np.asarray(np.linalg.inv(self._matrix(parted, parted)), dtype=np.float64)
-            return np.asarray(self.inverse @ base[parted])
-        return self._bordered(parted, more, fewer, base)
+    def solve(self, opened: npt.NDArray[np.intp], base: Array) -> Array:
+        """Forces q over the open points; base: (points of support,) deflection without them."""
+        more = np.setdiff1d(opened, self.points, assume_unique=True)
+        fewer = np.flatnonzero(~np.isin(self.points, opened, assume_unique=True))
+        if len(more) + len(fewer) > 0.3 * len(opened):
+            self.points = opened
+            self.inverse = np.asarray(np.linalg.inv(self._matrix(opened, opened)), dtype=np.float64)
+            return np.asarray(self.inverse @ base[opened])
+        return self._bordered(opened, more, fewer, base)
 
     def _matrix(self, rows: npt.NDArray[np.intp], columns: npt.NDArray[np.intp]) -> Array:
         found = -self.compliance(rows, columns)
@@ -97,7 +97,7 @@ class LiftedSystem:
         return found
 
     def _bordered(
-        self, parted: npt.NDArray[np.intp], more: npt.NDArray[np.intp], fewer: npt.NDArray[np.intp], base: Array
+        self, opened: npt.NDArray[np.intp], more: npt.NDArray[np.intp], fewer: npt.NDArray[np.intp], base: Array
     ) -> Array:
         """Unknown besides the kept forces: forces at points more, and the multipliers that hold fewer at zero."""
         side, free = self._matrix(self.points, more), self.inverse @ base[self.points]
@@ -112,13 +112,13 @@ class LiftedSystem:
         q = np.zeros(len(base))
         q[self.points] = free + self.inverse[:, fewer] @ held - reach @ added
         q[more] = added
-        return q[parted]
+        return q[opened]
 
 
 def liquid_contact(
     free: Array, compliance: Compliance, support: Support, lifted: Bools, system: LiftedSystem
 ) -> tuple[Array, Bools]:
-    """Forces q (n,) [N] that lift or void adds to the fully supported slab, and which points have parted.
+    """Forces q (n,) [N] that lift or void adds to the fully supported slab, and which points are open.
 
     ``free``: (n,) deflection with full support; ``lifted``: (n,) first guess; ``system`` is kept from case to case.
     Raises NotConverged.
@@ -128,9 +128,9 @@ def liquid_contact(
     for _ in range(MOST_STEPS):
         held = ~lifted & (gap > 0)
         q = np.where(held, stiffness * bounded, 0.0)
-        known, parted = np.flatnonzero(held), np.flatnonzero(lifted)
+        known, opened = np.flatnonzero(held), np.flatnonzero(lifted)
         base = free + compliance.times(q) if len(known) else free
-        q[parted] = system.solve(parted, base)
+        q[opened] = system.solve(opened, base)
         deflection = free + compliance.times(q)
         now = deflection < gap
         if np.array_equal(now, lifted):
@@ -138,7 +138,7 @@ def liquid_contact(
         lifted = now
     raise NotConverged(
         f"the contact between slab and foundation did not settle in {MOST_STEPS} steps",
-        given=f"{int(lifted.sum())} of {len(lifted)} points parted",
+        given=f"{int(lifted.sum())} of {len(lifted)} points open",
         remedy="No stress is given. Check self-weight, temperature and voids against each other, or use a finer mesh.",
     )
 

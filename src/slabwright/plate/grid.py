@@ -1,6 +1,6 @@
-"""The mesh: a grid of rectangles, and the fields on it, each parted where its plate is parted.
+"""The mesh: a grid of rectangles, and the fields on it, each split where its plate is split.
 
-Every field has the same elements in the same order (element = column * rows + row), so that fields parted at
+Every field has the same elements in the same order (element = column * rows + row), so that fields split at
 different lines can be coupled element by element.
 """
 
@@ -181,7 +181,7 @@ class Field:
 
 @dataclass(frozen=True)
 class DeflectionField(Field):
-    """Its unknowns by place, (x line, slope flag, y line, slope flag), and the lines with parted ones doubled."""
+    """Its unknowns by place, (x line, slope flag, y line, slope flag), and the lines with split ones doubled."""
 
     nodal: npt.NDArray[np.int64]
     repeated_x: Array
@@ -238,7 +238,7 @@ def _centre(lines: Grid) -> tuple[float, float]:
 
 
 def _repeated(lines: Array, part: Iterable[float]) -> tuple[Array, Ints, Ints]:
-    """Lines with parted ones doubled, and the positions of both ends of every interval."""
+    """Lines with split ones doubled, and the positions of both ends of every interval."""
     doubled = np.zeros(len(lines), dtype=int)
     for at in part:
         doubled[np.argmin(np.abs(lines - at))] = 1

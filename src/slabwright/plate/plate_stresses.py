@@ -105,7 +105,7 @@ def _corners(begin: float, end: float, width: float, share: float) -> tuple[Rect
 
 
 def element_size(pavement: LayeredPavement) -> float:
-    """Element size away from the critical places: a share of the radius of relative stiffness, loose layers [m]."""
+    """Element size away from the critical places: a share of the radius of relative stiffness, layers without bond [m]."""
     bending = sum(layer.bending for layer in pavement.layers)
     assert isinstance(pavement.foundation, DenseLiquid)
     return float(np.clip(COARSE * (bending / pavement.foundation.stiffness) ** 0.25, FINE, LARGEST))

@@ -23,7 +23,6 @@ from slabwright.design.thickness import (
     rounded_thickness,
     unbonded_overlay_thickness,
 )
-from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
@@ -39,6 +38,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
+from slabwright.records.words import NOT_JUDGED, NOT_SUITED
 from slabwright.roadway.areas import section_areas
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic

@@ -15,13 +15,12 @@ from slabwright.records.outcomes.evaluation import SUITABILITY, VERDICTS
 from slabwright.records.remarks import remark
 from slabwright.records.results import Verdict, verdict
 from slabwright.records.table import table
+from slabwright.records.words import NOT_JUDGED, NOT_SUITED, SUITED, SUITED_AFTER_REPAIR
 from slabwright.roadway.places import lane_width
 
-__all__ = ["NOT_JUDGED", "NOT_SUITED", "SUITED", "SUITED_AFTER_REPAIR", "Reason", "judge", "reasons", "summarise"]
+__all__ = ["Reason", "judge", "reasons", "summarise"]
 
-SUITED, SUITED_AFTER_REPAIR, NOT_SUITED = "suited", "suited after repair", "not suited"
-NOT_JUDGED = "not judged"
-REFUSES, REPAIR, DATA = "not suited", "repair or measure first", "not judged"
+REFUSES, REPAIR, DATA = NOT_SUITED, "repair or measure first", NOT_JUDGED
 GUIDE = "AASHTO 1993 Part III section 5.8.1 (from memory); the number is the agency's"
 PRACTICE = "common practice, no source"
 SIGNS = {">=": "≥", "<=": "≤"}

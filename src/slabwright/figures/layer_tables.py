@@ -16,6 +16,7 @@ from slabwright.figures.road import AGAINST, UNKNOWN, WITH
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import DISTRESS_KINDS, SEVERITIES, Facts
 from slabwright.records.results import StageResult
+from slabwright.records.words import REPAIRS
 from slabwright.roadway.places import directions_of_lanes
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 
 __all__ = ["DENSITY", "Held", "strip_layers"]
 
-REPAIRS = ("full depth", "partial depth", "crack routed and filled", "slab stabilised", "load transfer restored")
 RATED = (*SEVERITIES[1:], "not rated")
 DENSITY = "density"
 STRETCH: dict[units.System, float] = {"us": 500 * units.FOOT, "metric": 150.0}  # m, in which distresses are counted

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from slabwright.errors import InputError
+from slabwright.records.words import NOT_JUDGED, NOT_SUITED, SUITED, SUITED_AFTER_REPAIR
 
 __all__ = ["DARK", "GROUPS", "LIGHT", "LOOKS", "Look", "Theme", "group", "look", "verdict"]
 
@@ -70,10 +71,10 @@ INK, SOFT, BRICK = (LIGHT.ink, DARK.ink), (LIGHT.soft, DARK.soft), (GROUPS[2].li
 
 LOOKS: dict[str, Look] = {
     **{f"group {i}": look for i, look in enumerate(GROUPS)},
-    "verdict: suited": Look("#1b7a4b", "#7fd3a6", hatch="", sign="■", fill=0.2),
-    "verdict: suited after repair": Look("#8a5a00", "#f0c36d", hatch="/", sign="▨", fill=0.2),
-    "verdict: not suited": Look("#a3243b", "#ff9aa8", hatch="x", sign="▩", fill=0.2),
-    "verdict: not judged": Look("#4c5763", "#b3bec9", hatch=".", sign="▒", fill=0.2),
+    f"verdict: {SUITED}": Look("#1b7a4b", "#7fd3a6", hatch="", sign="■", fill=0.2),
+    f"verdict: {SUITED_AFTER_REPAIR}": Look("#8a5a00", "#f0c36d", hatch="/", sign="▨", fill=0.2),
+    f"verdict: {NOT_SUITED}": Look("#a3243b", "#ff9aa8", hatch="x", sign="▩", fill=0.2),
+    f"verdict: {NOT_JUDGED}": Look("#4c5763", "#b3bec9", hatch=".", sign="▒", fill=0.2),
     "verdict: ": Look("#4c5763", "#b3bec9", sign="□", fill=0.2),
     "bridge": Look(*INK, marker="hourglass", sign="▐", width=1.2, fill=0.16),
     "bridge name": Look(*INK, marker="hourglass", sign="▐"),

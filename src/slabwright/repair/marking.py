@@ -9,11 +9,11 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.records.decisions.repair import RepairDecisions
 from slabwright.records.remarks import remark
+from slabwright.records.words import CRACK, FULL, PARTIAL
 
 __all__ = ["full_depth", "merge_intervals", "open_cracks", "partial_depth"]
 
 COLUMNS = ["lane", "begin", "end", "kind", "width", "depth", "reason"]
-FULL, PARTIAL, CRACK = "full depth", "partial depth", "crack routed and filled"
 SEVERE = {"moderate": ("moderate", "high"), "high": ("high",)}
 # Kinds that are replaced full depth from the chosen severity on, and those that are so only when high.
 FROM_CHOSEN = ("transverse crack", "corner break", "punchout")

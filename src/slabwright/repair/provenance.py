@@ -20,8 +20,7 @@ from slabwright.records.provenance import (
     Row,
     Source,
 )
-from slabwright.repair.marking import CRACK, FULL, PARTIAL
-from slabwright.repair.run import TRANSFER, VOID
+from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
 from slabwright.roadway.areas import section_areas
 
 __all__ = ["ORIGINS", "SHEETS"]

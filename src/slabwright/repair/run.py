@@ -8,7 +8,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.evaluation.suitability import NOT_SUITED
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.repair import REPAIR_QUANTITIES, REPAIRS
@@ -16,14 +15,13 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.repair.marking import COLUMNS, CRACK, FULL, PARTIAL, full_depth, open_cracks, partial_depth
+from slabwright.records.words import CRACK, FULL, NOT_SUITED, PARTIAL, TRANSFER, VOID
+from slabwright.repair.marking import COLUMNS, full_depth, open_cracks, partial_depth
 from slabwright.roadway.areas import section_areas
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows, section_index
 from slabwright.roadway.slabs import slab_thickness
 
 __all__ = ["run"]
-
-VOID, TRANSFER = "slab stabilised", "load transfer restored"
 
 
 def run(given: Given) -> StageResult:

@@ -22,6 +22,7 @@ from slabwright import units
 from slabwright.errors import MissingFact
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
+from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
 from slabwright.report.files import write_whole
 from slabwright.roadway.places import lane_width, road_limits
 
@@ -33,7 +34,7 @@ SHEET_LENGTH = 2 * STRIP_LENGTH
 LAYERS: dict[str, tuple[int, str]] = {
     "C-ROAD-EDGE": (7, "edges of lanes"),
     "C-ROAD-STAN": (8, "stations"),
-    "C-ROAD-SECT": (6, "section borders"),
+    "C-ROAD-SECT": (6, "section boundaries"),
     "C-PVMT-JNTS": (8, "joints of the old slab, to be matched by the overlay"),
     "C-PVMT-FULL": (1, "full-depth repair"),
     "C-PVMT-PART": (30, "partial-depth repair"),
@@ -44,10 +45,12 @@ LAYERS: dict[str, tuple[int, str]] = {
     "C-ANNO-TEXT": (7, "text"),
 }
 REPAIR_LAYERS = {
-    "full depth": ("C-PVMT-FULL", "ANSI31"), "partial depth": ("C-PVMT-PART", "ANSI37"),
-    "crack routed and filled": ("C-PVMT-CRCK", ""), "slab stabilised": ("C-PVMT-VOID", ""),
-    "load transfer restored": ("C-PVMT-LOAD", ""),
-}  # fmt: skip
+    FULL: ("C-PVMT-FULL", "ANSI31"),
+    PARTIAL: ("C-PVMT-PART", "ANSI37"),
+    CRACK: ("C-PVMT-CRCK", ""),
+    VOID: ("C-PVMT-VOID", ""),
+    TRANSFER: ("C-PVMT-LOAD", ""),
+}
 NOTE = "PREPARED TO ASSIST A LICENSED ENGINEER. VERIFY ALL REPAIRS IN THE FIELD BEFORE WORK."
 
 
@@ -166,7 +169,7 @@ class _Plan:
                 self.box(layer, r.begin, r.end, middle - half, middle + half, pattern)
             elif r.end > r.begin:
                 self.line(layer, (r.begin, middle), (r.end, middle))
-            elif r.kind == "slab stabilised":
+            elif r.kind == VOID:
                 self.space.add_circle(
                     self.at(r.begin, low + 0.6), radius=0.45 * self.scale, dxfattribs={"layer": layer}
                 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from slabwright.evaluation.suitability import NOT_JUDGED, NOT_SUITED
+from slabwright.records.words import NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report

@@ -23,15 +23,13 @@ from slabwright.records.display import cell, heading
 from slabwright.records.remarks import reads
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column
+from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
 from slabwright.report.files import write_whole
 from slabwright.stages import outcomes, stages
 
 __all__ = ["write_workbook"]
 
 LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
-FULL, PARTIAL, CRACK, VOID, TRANSFER = (
-    "full depth", "partial depth", "crack routed and filled", "slab stabilised", "load transfer restored",
-)  # fmt: skip
 WITH_FORMULAS = ("repairs", "repair_quantities", "overlay_quantities")  # tables with a sheet of their own
 CAUTION = (
     "Prepared to assist a licensed engineer. Local codes, the agency's standards and that engineer's judgement govern."

@@ -12,6 +12,7 @@ from nicegui import ui
 from slabwright import units
 from slabwright.records.display import cell, heading
 from slabwright.records.table import Column, Schema
+from slabwright.records.words import NOT_JUDGED, NOT_SUITED, SUITED, SUITED_AFTER_REPAIR
 from slabwright.web.parts.html import act, element, text
 
 __all__ = ["data_table", "table_html"]
@@ -19,7 +20,7 @@ __all__ = ["data_table", "table_html"]
 PAGE_ROWS = 40
 LONGEST = 300
 WIDE = 28
-WORDS = {"suited": "good", "suited after repair": "mend", "not suited": "bad", "not judged": "bad", "no": "bad"}
+WORDS = {SUITED: "good", SUITED_AFTER_REPAIR: "mend", NOT_SUITED: "bad", NOT_JUDGED: "bad", "no": "bad"}
 
 
 def data_table(

@@ -104,7 +104,7 @@ def test_the_project_file_is_removed_under_the_server(own: Server, window: Calla
     page.locator("button[data-column=overlay]").first.wait_for()
     (own.folder / "demo.slab").rename(own.folder / "moved.kept")
     page.get_by_text("there is no project file of this name").first.wait_for(timeout=10_000)
-    page.goto(f"{own.address}/road/demo/overlay")
+    page.goto(f"{own.address}/road/demo/design")
     page.get_by_text("there is no project file of this name").first.wait_for()
 
 

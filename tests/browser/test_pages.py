@@ -76,7 +76,7 @@ def test_a_number_opens_to_its_equation_and_what_it_feeds(workspace: Server, win
 
 def test_units_switch_and_back_without_losing_a_digit(workspace: Server, window: Callable[..., Watched]) -> None:
     page = window().page
-    page.goto(f"{workspace.address}/road/demo/overlay")
+    page.goto(f"{workspace.address}/road/demo/design")
     before = page.locator("table.data").first.inner_text()
     page.get_by_role("button", name="Show metric units").click()
     page.get_by_role("button", name="Show US customary units").wait_for()

@@ -51,9 +51,11 @@ class Group:
 
 
 def run(given: Given) -> StageResult:
-    """Life and thickness of every jointed plain section with an overlay.
+    """Life [years] and thickness [m] of every jointed plain section with an overlay.
 
-    Raises MissingFact without weather or counts of trucks, NotConverged where a plate or the heat does not settle.
+    Tables in SI units by the schemas of ``records.outcomes.life``. Raises MissingFact without weather, counts of trucks or
+    slab sizes, InputError for decisions that contradict each other or a table of weather or axles that cannot be used,
+    OutOfRange for an axle heavier than the stresses cover, NotConverged where a plate or the heat does not settle.
     """
     facts, decisions, context = given.facts, given.decisions, given.context
     evaluation, design = given.results["evaluation"], given.results["design"]

@@ -120,7 +120,7 @@ def element_size(pavement: LayeredPavement) -> float:
 def linear_strains(pavement: LayeredPavement, difference: float) -> tuple[Strain, ...]:
     """Free strains of a temperature that falls in a straight line from top to bottom by the difference [K], a scalar.
 
-    One for each layer, the mean of the whole section at 0. Raises nothing.
+    One for each layer, zero in the middle of the section. Raises nothing.
     """
     total = sum(layer.thickness for layer in pavement.layers)
     made, depth = [], 0.0

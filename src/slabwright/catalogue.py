@@ -16,9 +16,8 @@ from slabwright.errors import InputError
 from slabwright.published import checks_by_calculation
 from slabwright.sources import SOURCES
 
-__all__ = ["SCHEMA_VERSION", "Listed", "calculations", "describe", "evaluate", "find", "listed"]
+__all__ = ["Listed", "calculations", "describe", "evaluate", "find", "listed"]
 
-SCHEMA_VERSION = 1
 ROOT = Path(__file__).parent
 
 
@@ -92,7 +91,7 @@ def find(name: str) -> Calculation[Any]:
 
 
 def describe(calculation: Calculation[Any], system: units.System = "us") -> dict[str, Any]:
-    """One catalogue entry as plain data; the documented, versioned form of ``calc list --json``."""
+    """One catalogue entry as plain data; the documented form of ``calc list --json``."""
     return {
         "name": calculation.name,
         "title": calculation.title,

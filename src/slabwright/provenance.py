@@ -40,7 +40,7 @@ from slabwright.stages import outcomes, stage_named, stages, used_by
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["ARITHMETIC", "Record", "origin_of", "record", "scene", "sheets", "stage_of"]
+__all__ = ["Record", "origin_of", "record", "scene", "sheets", "stage_of"]
 
 ARITHMETIC = "arithmetic on the values given"
 SYMBOLS = "abcdefgh"

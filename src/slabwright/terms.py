@@ -14,7 +14,6 @@ __all__ = [
     "LONGEST_LIFE",
     "PLATE_RADIUS",
     "AxleCount",
-    "DayCount",
     "Deflection",
     "Foundation",
     "InitialServiceability",
@@ -50,7 +49,6 @@ InitialServiceability = Annotated[Array, Quantity("number", "initial serviceabil
 TerminalServiceability = Annotated[Array, Quantity("number", "terminal serviceability", 1.0, 3.5, "pt")]
 LoadTransferCoefficient = Annotated[Array, Quantity("number", "load transfer coefficient", 2.0, 4.5, "J")]
 AxleCount = Annotated[Array, Quantity("count", "equivalent single axles", 1.0, 1e12, "W18")]
-DayCount = Annotated[Array, Quantity("count", "average daily traffic, both directions", 1.0, 1e6, "AADT")]
 
 # Defaults: Poisson's ratio of concrete, and the radius of the usual deflection plate (300 mm across).
 CONCRETE_POISSON: Array = np.asarray(0.15)

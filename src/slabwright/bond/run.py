@@ -40,9 +40,10 @@ UNCOVERED = "without weather, the gradients decided (Teller and Sutherland, from
 
 
 def run(given: Given) -> StageResult:
-    """Demand and expected deflections of every section with an overlay, one after the other or side by side.
+    """Demand [Pa] and expected deflections [m] of every section with an overlay, one after the other or side by side.
 
-    Raises MissingFact where slab sizes are not known, NotConverged where contact does not settle.
+    Tables in SI units by the schemas of ``records.outcomes.bond``. Raises MissingFact where slab sizes are not known,
+    InputError where the plate model cannot take a section, NotConverged where contact does not settle.
     """
     facts, decisions, context = given.facts, given.decisions, given.context
     sections = modelled_sections(

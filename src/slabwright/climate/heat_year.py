@@ -132,7 +132,10 @@ class _System:
 
 
 def layered_columns(layers: Sequence[tuple[Material, Array, int]]) -> Columns:
-    """Columns of layers from the top down: material, thickness (n,) m, and number of equal cells."""
+    """Columns of layers from the top down: material, thickness (n,) [m], and number of equal cells; gives (n, cells).
+
+    Raises InputError unless thickness and every property of a material are finite and greater than zero.
+    """
     size, conductivity, capacity = [], [], []
     for material, thickness, cells in layers:
         one = np.repeat(np.asarray(thickness, dtype=np.float64)[:, None] / cells, cells, axis=1)
@@ -169,8 +172,9 @@ def conduct(
 ) -> tuple[Array, Array, Array]:
     """March through the steps of a forcing with an insulated base.
 
-    start and before: (n, nodes) temperatures now and a step [s] ago. Gives the temperatures (steps / stride, n,
-    nodes) and the mean surface flux (steps / stride, n) of every ``stride`` steps, and the last ``before``.
+    start and before: (n, nodes) temperatures [°C] now and a step [s] ago. Gives the temperatures (steps / stride, n,
+    nodes) and the mean surface flux (steps / stride, n) [W/m2] of every ``stride`` steps, and the last ``before``.
+    Raises NotConverged where the system of the columns cannot be factored.
     """
     system = _system(columns, step)
     air, coefficient, absorbed = (

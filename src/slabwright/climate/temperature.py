@@ -74,10 +74,11 @@ class HourlyWeather:
 def linear_part(
     temperature: Array, depths: Array, overlay: float, overlay_modulus: float, slab_modulus: float
 ) -> LinearPart:
-    """Split profiles (hours, nodes), straight between nodes at depths (nodes,) [m], of an overlay on an old slab.
+    """Split profiles (hours, nodes) [°C], straight between nodes at depths (nodes,) [m], of an overlay on an old slab.
 
-    Force and moment of the strains are those of the whole section acting as one, weighted by the moduli; both layers
-    expand alike. The lowest node is the bottom of the old slab, and a node lies where the layers meet.
+    ``overlay`` [m] thick, moduli [Pa], scalars. Force and moment of the strains are those of the whole section acting as
+    one, weighted by the moduli; both layers expand alike. The lowest node is the bottom of the old slab, and a node lies
+    where the layers meet. Raises nothing.
     """
     upper, lower = depths[:-1], depths[1:]
     stiff = np.where((upper + lower) / 2 < overlay, overlay_modulus, slab_modulus) * (lower - upper)
@@ -98,7 +99,8 @@ def temperature_classes(
 ) -> TemperatureClasses:
     """Hours grouped by month and by steps of difference [K]; trucks: (hours,) share of the year's, sum 1.
 
-    Difference and residual of a class are the means over its trucks; hours without trucks are left out.
+    Difference and residual of a class are the means over its trucks; hours without trucks are left out. Raises InputError
+    unless the width of a class is greater than zero.
     """
     if not width > 0:
         raise InputError("the width of a temperature class must be greater than zero", given=width)
@@ -134,8 +136,9 @@ def yearly_classes(
 def hourly_weather(facts: Facts) -> HourlyWeather:
     """The project's year of weather with its gaps bridged from the hours around them.
 
-    The sky's long waves are estimated from humidity and clouds where the file has none. Raises MissingFact when
-    there is no weather or a whole column is missing, InputError when it is no whole year.
+    Air [°C], wind [m/s], sun and sky [W/m2], each (hours,). The sky's long waves are estimated from humidity and clouds
+    where the file has none. Raises MissingFact when there is no weather or a whole column is missing, InputError when it
+    is no whole year.
     """
     table = facts.need("weather", "life")
     if len(table) not in WHOLE_YEARS:

@@ -12,7 +12,7 @@ from slabwright.demo.plate import corner_deflection, finite_basin, relative_stif
 from slabwright.demo.truth import TRUTH, Stretch
 from slabwright.units import FOOT, KIP, MIL
 
-__all__ = ["NORTHBOUND", "SOUTHBOUND", "Run", "drops", "survey_points", "unit_response"]
+__all__ = ["NORTHBOUND", "SOUTHBOUND", "Run", "drops", "survey_points"]
 
 Array = npt.NDArray[np.float64]
 
@@ -92,7 +92,7 @@ def survey_points(run: Run, rng: np.random.Generator) -> pd.DataFrame:
     )
 
 
-def unit_response(points: pd.DataFrame) -> Array:
+def _unit_response(points: pd.DataFrame) -> Array:
     """Deflection per load (m/N) at each point (row) and sensor (column), without voids."""
     offset = np.array(TRUTH.sensor_offsets)
     radius, position = TRUTH.plate_radius, points["position"].to_numpy()[:, None]
@@ -118,7 +118,7 @@ def drops(points: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
     count = points["position"].map(DROPS).to_numpy()
     at = np.repeat(np.arange(len(points)), count)
     drop = np.concatenate([np.arange(1, n + 1) for n in count])
-    unit = unit_response(points)[at]
+    unit = _unit_response(points)[at]
     load = DROP_LOADS[drop - 1] * (1 + TRUTH.scatter.load * rng.standard_normal(len(at)))
     gap = points["intercept"].to_numpy()[at][:, None] * unit / unit[:, :1]
     readings = _read(load[:, None] * unit + gap, rng)

@@ -12,7 +12,6 @@ from slabwright.demo.truth import TRUTH
 from slabwright.units import FOOT, INCH, KIP
 
 __all__ = [
-    "COORDINATE_SYSTEM",
     "alignment",
     "axles",
     "bridges",

@@ -26,7 +26,7 @@ from slabwright.records.table import empty, table
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
 from slabwright.units import FOOT, INCH, PSI
 
-__all__ = ["clearances", "continuous_design", "specification", "steel_and_joints"]
+__all__ = ["clearances", "specification", "steel_and_joints"]
 
 WIDEST_SPACING = 8 * FOOT
 NARROWEST_SPACING = 3.5 * FOOT
@@ -70,7 +70,7 @@ def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: 
         width = sum(lane_width(facts, lane) for lane in lanes)
         row |= _fabric(thickness, spacing if np.isfinite(spacing) else USUAL_LENGTH, width, choice)
     elif choice.reinforcement == "continuous":
-        row |= continuous_design(state, thickness, lane_width(facts, lanes[0]), choice)
+        row |= _continuous_design(state, thickness, lane_width(facts, lanes[0]), choice)
     return row
 
 
@@ -81,7 +81,7 @@ def _fabric(thickness: float, length: float, width: float, choice: DesignDecisio
     return {"longitudinal_steel": steel[0], "transverse_steel": steel[1], "note": f"fabric; {OLD_JOINTS}"}
 
 
-def continuous_design(state: pd.Series, thickness: float, width: float, choice: DesignDecisions) -> dict[str, object]:
+def _continuous_design(state: pd.Series, thickness: float, width: float, choice: DesignDecisions) -> dict[str, object]:
     """Continuous steel for the limits on crack spacing, crack width and steel stress (1993 equations)."""
     tensile = TENSILE_SHARE * state["rupture"]
     wheel = 0.0  # the old slab carries the wheel; drying and cooling crack the overlay

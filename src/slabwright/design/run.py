@@ -53,7 +53,11 @@ CONTACT = 12 * INCH  # of a wheel
 
 
 def run(given: Given) -> StageResult:
-    """Design the overlay of every section that is not refused. SI throughout; schemas in ``records.outcomes``."""
+    """Design the overlay of every section that is not refused: thickness [m], lives [years], steel, joints, quantities.
+
+    Tables in SI units by the schemas of ``records.outcomes.design``. Raises OutOfRange for a step of thickness finer than is
+    built, and for a single value outside the bounds of a calculation.
+    """
     facts, decisions = given.facts, given.decisions
     evaluation, repair = given.results["evaluation"], given.results["repair"]
     condition = evaluation.tables["condition"]

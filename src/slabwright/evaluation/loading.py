@@ -15,7 +15,7 @@ from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
 from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
-__all__ = ["Loading", "equivalence_per_truck", "load_by_year", "truck_share"]
+__all__ = ["Loading", "load_by_year", "truck_share"]
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Loading:
         }))  # fmt: skip
 
 
-def equivalence_per_truck(facts: Facts, decisions: TrafficDecisions, thickness: float, terminal: float) -> float:
+def _equivalence_per_truck(facts: Facts, decisions: TrafficDecisions, thickness: float, terminal: float) -> float:
     """Equivalent axles per truck: decided, or from the loaded spectrum, or from the published category."""
     if decisions.esal_per_truck > 0:
         return decisions.esal_per_truck
@@ -73,7 +73,7 @@ def load_by_year(
     share = truck_share(years, counts)
     lane = _lane_share(decisions, float(daily[years == decisions.base_year][0]))
     trucks = daily * share * decisions.directional_share * lane
-    equivalence = equivalence_per_truck(facts, decisions, thickness, terminal)
+    equivalence = _equivalence_per_truck(facts, decisions, thickness, terminal)
     basis = np.where(np.isin(years, counted), "counted", np.where(years < counted[0], "projected back", "interpolated"))
     basis = np.where(years > counted[-1], "projected", basis)
     return Loading(years, daily, trucks, trucks * 365 * equivalence, tuple(basis), equivalence, lane)

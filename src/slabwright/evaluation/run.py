@@ -22,7 +22,11 @@ SECTIONED = ("moduli", "transfers", "voids")
 
 
 def run(given: Given) -> StageResult:
-    """Judge the old slab. Raises MissingFact when traffic counts, years of construction or lanes are missing."""
+    """Judge the old slab: moduli [Pa], load transfer [1], voids [m], loading and verdict of each section.
+
+    Tables in SI units by the schemas of ``records.outcomes.evaluation``. Raises MissingFact when traffic counts, their truck
+    shares or all years of construction are missing, OutOfRange for a single value outside the bounds of a calculation.
+    """
     facts, decisions, tables = given.facts, given.decisions, dict(given.tables("survey"))
     sections, basins, directions = tables["sections"], tables["basins"], directions_of_lanes(facts)
     where = section_index(sections, directions, basins["station"].to_numpy(), basins["lane"])

@@ -31,7 +31,7 @@ from slabwright.records.table import table
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.slab.serviceability import rigid_allowable_axles
 
-__all__ = ["CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "cracking_by_section", "durability_states"]
+__all__ = ["CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "durability_states"]
 
 CONTINUOUS_TRANSFER = 2.4  # middle of 2.2 to 2.6, continuous reinforcement repaired (AASHTO 1993 III-5.8.5, memory)
 FAILURE: dict[str, Any] = {"reliability": 0.5, "standard_deviation": 0.0, "terminal_serviceability": 1.5}
@@ -126,7 +126,9 @@ def _strengths(
     }
 
 
-def cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, directions: dict[str, str]) -> Array:
+def _cracking_by_section(
+    facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, directions: dict[str, str]
+) -> Array:
     """Load-caused cracking of the worst lane of each section: share of slabs (JPCP) or number per m (JRCP, CRCP)."""
     found = np.zeros(len(sections))
     layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
@@ -166,7 +168,7 @@ def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, d
 def _worth(frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], decisions: Decisions) -> pd.DataFrame:
     """Condition factors, remaining life and both effective thicknesses."""
     evaluation, sections, directions = decisions.evaluation, survey["sections"], directions_of_lanes(facts)
-    cracking = cracking_by_section(facts, survey["rated_distresses"], sections, directions)
+    cracking = _cracking_by_section(facts, survey["rated_distresses"], sections, directions)
     kinds = frame["pavement"].replace("", "JPCP")
     fatigue = np.array([float(fatigue_factor(k, c)) for k, c in zip(kinds, cracking, strict=True)])
     states = durability_states(survey, sections, directions)

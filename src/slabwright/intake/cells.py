@@ -20,7 +20,7 @@ from slabwright.intake.sheets import Values
 from slabwright.intake.spellings import find_unit, known_unit
 from slabwright.units import STATION, parse_station, to_si
 
-__all__ = ["MISSING", "Dates", "Numbers", "dates", "numbers", "texts"]
+__all__ = ["Dates", "Numbers", "dates", "numbers", "texts"]
 
 MISSING = frozenset(("", "-", "--", "–", "—", "n/a", "na", "#n/a", "none", "null", "missing", "not tested"))
 ENDLESS = frozenset(

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from slabwright.records.findings import Finding, Weight
 
-__all__ = ["LISTED", "RULES", "Cells", "Log", "Rows", "Rule"]
+__all__ = ["RULES", "Cells", "Log", "Rows", "Rule"]
 
 LISTED = 20
 Rows = npt.NDArray[np.int64]

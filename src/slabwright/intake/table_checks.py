@@ -16,7 +16,7 @@ from slabwright.intake.weather_checks import check_weather
 from slabwright.records.table import Column, Schema
 from slabwright.units import System, format_quantity, format_station
 
-__all__ = ["Context", "check_table", "same_rows"]
+__all__ = ["Context", "check_table"]
 
 ALL_ROWS_AGREE = 0.9
 ODD_RATIO = 1.5
@@ -48,7 +48,7 @@ def check_table(
         elif column.kind == "date":
             _check_dates(frame, column, log, context)
     _check_required(whole, schema, log)
-    repeats = same_rows(whole)
+    repeats = _same_rows(whole)
     if len(repeats):
         log.each("duplicate row", "this row repeats an earlier one in every column", repeats)
     if {"begin", "end"} <= set(schema.names):
@@ -163,7 +163,7 @@ def _check_required(frame: pd.DataFrame, schema: Schema, log: Log) -> None:
             log.each("missing required", f"{column.meaning} is missing", absent, (column.name,))
 
 
-def same_rows(frame: pd.DataFrame) -> Rows:
+def _same_rows(frame: pd.DataFrame) -> Rows:
     """Positions of rows that repeat an earlier row exactly, found by a cheap hash and then confirmed."""
     if len(frame) < 2:
         return np.zeros(0, dtype=np.int64)

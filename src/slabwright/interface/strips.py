@@ -52,7 +52,10 @@ def _compliance(overlay: Array, slab: Array, overlay_modulus: Array, slab_modulu
 
 
 def shear_compliance(thickness: Any, modulus: Any, poisson: Any) -> Any:
-    """What a layer's own shear gives to an interface [m^3/N]: a third of its thickness over its shear modulus (Suhir 1986)."""
+    """What a layer's own shear gives to an interface [m^3/N]: a third of its thickness over its shear modulus (Suhir 1986).
+
+    ``thickness`` [m], ``modulus`` [Pa], ``poisson`` [1]: scalars, or arrays that broadcast. Raises nothing.
+    """
     return 2 * (1 + poisson) * thickness / (3 * modulus)
 
 

@@ -31,7 +31,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
 
-__all__ = ["SURFACE", "run", "section_states"]
+__all__ = ["run"]
 
 SURFACE = "stress_surface"
 SURFACE_VERSION = 1
@@ -51,9 +51,11 @@ class Group:
 
 
 def run(given: Given) -> StageResult:
-    """Life and thickness of every jointed plain section with an overlay.
+    """Life [years] and thickness [m] of every jointed plain section with an overlay.
 
-    Raises MissingFact without weather or counts of trucks, NotConverged where a plate or the heat does not settle.
+    Tables in SI units by the schemas of ``records.outcomes.life``. Raises MissingFact without weather, counts of trucks or
+    slab sizes, InputError for decisions, or a table of weather or axles, that cannot be used,
+    OutOfRange for an axle heavier than the stresses cover, NotConverged where a plate or the heat does not settle.
     """
     facts, decisions, context = given.facts, given.decisions, given.context
     evaluation, design = given.results["evaluation"], given.results["design"]
@@ -61,7 +63,7 @@ def run(given: Given) -> StageResult:
     years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
     sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
     jointed = [s for s in sections if s.pavement == "JPCP"]
-    groups = _groups(jointed, section_states(jointed, evaluation, design, decisions))
+    groups = _groups(jointed, _section_states(jointed, evaluation, design, decisions))
     found: list[SectionLife] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
@@ -96,7 +98,7 @@ def _left_out(section: ModelledSection) -> Remark:
     )  # fmt: skip
 
 
-def section_states(
+def _section_states(
     sections: list[ModelledSection], evaluation: StageResult, design: StageResult, decisions: Decisions
 ) -> list[SectionState]:
     """What each section brings to its life; trucks are those of the design lane, k the dynamic one."""

@@ -86,8 +86,9 @@ def superposed_stress(ages: Array, strain: Array, relaxation: Kernel) -> Array:
     after ten years where the integral leaves 0.05.
 
     ``ages`` [s] (n,), rising; ``strain`` [1] (n,) or (n, cases), its first value a jump at the first age;
-    ``relaxation(age, loading ages)`` [Pa], see Kernel. Returns stress [Pa] in the shape of ``strain``. Errors as for
-    ``restrained_stress``. Source: superposition (Boltzmann, Volterra).
+    ``relaxation(age, loading ages)`` [Pa], see Kernel. Returns stress [Pa] in the shape of ``strain``. Raises InputError
+    when ages do not rise, or when they or the kernel's cases do not belong to the strain. Source: superposition
+    (Boltzmann, Volterra).
     """
     ages, strain = _history(ages, strain)
     loading = _loading_ages(ages, strain)

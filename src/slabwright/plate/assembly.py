@@ -39,7 +39,10 @@ GAUSS = np.polynomial.legendre.leggauss(3)
 
 
 def plate_stiffness(pavement: LayeredPavement, fields: Fields) -> csc_array:
-    """Stiffness of plates and interface, without foundation and joints."""
+    """Stiffness of plates and interface, without foundation and joints: sparse (unknowns, unknowns).
+
+    In N m over the units of both unknowns: deflection and displacement [m], slope [1], twist [1/m]. Raises nothing.
+    """
     bending = sum(
         _bending.assemble(fields.deflection.basis, poisson=layer.poisson, scale=_own_bending(pavement, fields, number))
         for number, layer in enumerate(pavement.layers)
@@ -125,7 +128,10 @@ def _own_bending(pavement: LayeredPavement, fields: Fields, number: int) -> Arra
 
 
 def joint_stiffness(pavement: LayeredPavement, lines: Grid, fields: Fields) -> csr_array:
-    """Stiffness of the shear springs along the joints between slabs."""
+    """Stiffness of the shear springs along the joints between slabs: sparse (unknowns, unknowns).
+
+    In N m over the units of both unknowns: deflection [m], slope [1], twist [1/m]. Raises nothing.
+    """
     total = csr_array((fields.unknowns, fields.unknowns))
     for axis, stiffness in (("x", pavement.transverse), ("y", pavement.longitudinal)):
         for at in (lines.joints_x if axis == "x" else lines.joints_y)[1:-1]:
@@ -171,7 +177,10 @@ class SupportPoints:
 
 
 def support_points(lines: Grid) -> SupportPoints:
-    """Two Gauss points along each side of an element, one along sides too short for the pressure to vary on."""
+    """Two Gauss points along each side of an element, one along sides too short for the pressure to vary on.
+
+    Middles and sides of the n rectangles they stand for: (n,) [m]. Raises nothing.
+    """
     (column, xi, x, width), (row, eta, y, height) = (_axis_points(axis) for axis in (lines.x, lines.y))
     i, j = (index.ravel() for index in np.indices((len(column), len(row))))
     number = np.arange(len(i))
@@ -237,7 +246,11 @@ def _push(v, w):  # type: ignore[no-untyped-def]
 
 
 def strain_load(pavement: LayeredPavement, fields: Fields, strains: tuple[Strain, ...]) -> Array:
-    """Load vector of free strains, one for each layer."""
+    """Load vector (unknowns,) of free strains, one for each layer.
+
+    In N m over the unit of the unknown: deflection and displacement [m], slope [1], twist [1/m]. Raises ValueError unless
+    there is one strain for each layer.
+    """
     found = np.zeros(fields.unknowns)
     for number, (layer, strain) in enumerate(zip(pavement.layers, strains, strict=True)):
         bending = _own_bending(pavement, fields, number) * (1 + layer.poisson) * strain.curvature
@@ -250,7 +263,10 @@ def strain_load(pavement: LayeredPavement, fields: Fields, strains: tuple[Strain
 
 
 def weight_load(pavement: LayeredPavement, fields: Fields) -> Array:
-    """Load vector of the layers' own weight."""
+    """Load vector (unknowns,) of the layers' own weight.
+
+    In N m over the unit of the unknown: deflection and displacement [m], slope [1], twist [1/m]. Raises nothing.
+    """
     found = np.zeros(fields.unknowns)
     weight = np.full_like(fields.deflection.basis.dx, pavement.weight)
     found[: fields.deflection.size] = _push.assemble(fields.deflection.basis, scale=weight)

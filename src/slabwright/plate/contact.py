@@ -146,7 +146,11 @@ def liquid_contact(
 def solid_contact(
     free: Array, compliance: Array, flexibility: Array, support: Support, lifted: Bools
 ) -> tuple[Array, Bools]:
-    """The same on an elastic solid, whose points press on one another: flexibility (n, n) [m/N]."""
+    """Forces (n,) [N] and parted points (n,) as ``liquid_contact``, on an elastic solid, whose points press on one another.
+
+    ``free`` (n,) [m]; ``compliance`` (n, n) [m/N] of the supported slab, ``flexibility`` (n, n) [m/N] of the solid;
+    ``lifted`` (n,), a first guess. Raises NotConverged.
+    """
     stiffness, gap = support.stiffness, support.gap
     for _ in range(MOST_STEPS):
         touching = np.flatnonzero(~lifted)
@@ -171,7 +175,8 @@ def solid_contact(
 def solid_flexibility(x: Array, y: Array, width: Array, height: Array, modulus: float, poisson: float) -> Array:
     """Surface deflection at each cell's middle from a unit force spread over each cell: (n, n) [m/N].
 
-    Boussinesq's half-space under a uniformly loaded rectangle (Love 1929; Timoshenko & Goodier, Theory of
+    Middles ``x``, ``y`` and sides ``width``, ``height`` of the cells (n,) [m]; ``modulus`` [Pa] and ``poisson`` [1] scalar.
+    Raises nothing. Boussinesq's half-space under a uniformly loaded rectangle (Love 1929; Timoshenko & Goodier, Theory of
     Elasticity, from memory).
     """
     a, b = width / 2, height / 2

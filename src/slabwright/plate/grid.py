@@ -112,9 +112,10 @@ def grid(
     pavement: LayeredPavement, size: float, *, focus_x: Iterable[tuple[float, float]] = (),
     focus_y: Iterable[tuple[float, float]] = (), growth: float = 0.5,
 ) -> Grid:  # fmt: skip
-    """A mesh with elements up to ``size`` [m], finer towards each focus (place, element size there).
+    """A mesh with elements up to ``size`` [m], finer towards each focus (place, element size there) [m].
 
-    Sizes grow from a focus by ``growth`` per metre. Joints, cuts and edges of patches and voids lie on lines.
+    Sizes grow from a focus by ``growth`` per metre. Joints, cuts and edges of patches and voids lie on lines. Lines along
+    x and y (n,) [m]. Raises InputError unless the size is greater than zero.
     """
     if not size > 0:
         raise InputError("the element size is a positive length", given=f"{size:g} m")
@@ -201,7 +202,10 @@ class Fields:
 
 
 def make_fields(pavement: LayeredPavement, lines: Grid) -> Fields:
-    """Number the unknowns of every field."""
+    """Number the unknowns of every field on the lines [m] of a mesh; each field's numbers are (functions, elements).
+
+    Raises nothing.
+    """
     deflection = _deflection_field(lines)
     planes: list[Field] = []
     start = deflection.size

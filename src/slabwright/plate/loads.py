@@ -43,7 +43,8 @@ class Patches:
 def contact_sides(load: float, pressure: float = TYRE_PRESSURE) -> tuple[float, float]:
     """Length and width of a tyre's contact rectangle [m]: 0.8712 L by 0.6 L, L = (area / 0.5227)^0.5.
 
-    Portland Cement Association (1966) in Huang, Pavement Analysis and Design (from memory).
+    ``load`` [N] and ``pressure`` [Pa] scalar. Raises nothing. Portland Cement Association (1966) in Huang, Pavement
+    Analysis and Design (from memory).
     """
     side = (load / pressure / 0.5227) ** 0.5
     return 0.8712 * side, 0.6 * side
@@ -52,8 +53,9 @@ def contact_sides(load: float, pressure: float = TYRE_PRESSURE) -> tuple[float, 
 def axle_patches(group: str, load: float, x: npt.ArrayLike, edge: npt.ArrayLike, *, side: int = 1) -> Patches:
     """Axle groups with dual wheels, one case each, at x (n,) of the group's middle [m].
 
-    ``edge``: (n,) y of the outer side of the outer tyre; the axle lies on the side of greater y (``side`` 1) or
-    lesser y (-1). ``load`` [N] is on the whole group.
+    ``edge``: (n,) y of the outer side of the outer tyre [m]; the axle lies on the side of greater y (``side`` 1) or
+    lesser y (-1). ``load`` [N] is on the whole group. Raises InputError for an unknown group or a load that is not greater
+    than zero.
     """
     if group not in AXLES:
         raise InputError("there is no axle group of this name", given=group, allowed=", ".join(AXLES))
@@ -75,7 +77,10 @@ def axle_patches(group: str, load: float, x: npt.ArrayLike, edge: npt.ArrayLike,
 
 
 def circles(load: float, radius: float, x: npt.ArrayLike, y: npt.ArrayLike, strips: int = 48) -> Patches:
-    """Round plates as strips of equal width and of the circle's area, one case each [N, m]."""
+    """Round plates as strips of equal width and of the circle's area, one case for each middle x (n,), y (n,) [m].
+
+    ``load`` [N] on each, ``radius`` [m] scalar. Raises nothing.
+    """
     centre_x, centre_y = (np.asarray(v, dtype=float).ravel() for v in (x, y))
     edges = np.linspace(-1, 1, strips + 1)
     cumulative = (edges * np.sqrt(1 - edges**2) + np.arcsin(edges)) / 2  # half the area to the left of an edge
@@ -91,9 +96,10 @@ def circles(load: float, radius: float, x: npt.ArrayLike, y: npt.ArrayLike, stri
 
 
 def patch_load(lines: Grid, fields: Fields, patches: Patches, relative_stiffness: float) -> Array:
-    """Load vectors (deflection unknowns, cases): pressure integrated exactly over every patch.
+    """Load vectors (unknowns, cases) over the deflection unknowns: pressure integrated exactly over every patch.
 
-    Raises InputError where a patch leaves the pavement or the mesh is too coarse for the load.
+    In N m over the unit of the unknown: deflection [m], slope [1], twist [1/m]; ``relative_stiffness`` [m]. Raises
+    InputError where a patch leaves the pavement or the mesh is too coarse for the load.
     """
     _check_inside(lines, patches)
     _check_mesh(lines, patches, relative_stiffness)

@@ -83,9 +83,9 @@ class Layer:
 
 
 def sound_stiffness(overlay: Layer, slab: Layer) -> float:
-    """Shear stiffness of a sound interface from the shear compliance of both layers [N/m3].
+    """Shear stiffness of a sound interface from the shear compliance of both layers [N/m3], scalar.
 
-    k_s = 1 / (h1 / (3 G1) + h2 / (3 G2)), the compliance of Suhir (1986).
+    k_s = 1 / (h1 / (3 G1) + h2 / (3 G2)), the compliance of Suhir (1986). Raises nothing.
     """
     return 1 / sum(shear_compliance(layer.thickness, layer.modulus, layer.poisson) for layer in (overlay, slab))
 

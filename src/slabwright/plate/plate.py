@@ -141,7 +141,10 @@ class Solution:
 
 
 def layered_plate(pavement: LayeredPavement, lines: Grid | float) -> LayeredPlate:
-    """Assemble and factorise; ``lines`` is a mesh or the size of its elements [m]."""
+    """Assemble and factorise; ``lines`` is a mesh or the size of its elements [m]. Solves loads (unknowns, cases).
+
+    Raises InputError for a size that is not greater than zero, NotConverged where the stiffness cannot be factorised.
+    """
     mesh = grid(pavement, lines) if isinstance(lines, (int, float)) else lines
     fields = make_fields(pavement, mesh)
     points = support_points(mesh)

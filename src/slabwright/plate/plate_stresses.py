@@ -83,7 +83,10 @@ class PlateStresses:
 
 
 def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:
-    """The slab with half a slab before and behind it; y = 0 is the free edge."""
+    """The slab with half a slab before and behind it; y = 0 is the free edge. Sides [m] and state (SI) are scalars.
+
+    Raises InputError for a layer, joint or foundation outside what the plate model takes.
+    """
     slab = Layer(state.slab, state.slab_modulus, model.poisson, model.expansion)
     layers: tuple[Layer, ...] = (slab,)
     if state.overlay > 0:
@@ -105,14 +108,20 @@ def _corners(begin: float, end: float, width: float, share: float) -> tuple[Rect
 
 
 def element_size(pavement: LayeredPavement) -> float:
-    """Element size away from the critical places: a share of the radius of relative stiffness, layers without bond [m]."""
+    """Element size [m], scalar, away from the critical places: a share of the radius of relative stiffness, layers unbonded.
+
+    Raises AssertionError unless the foundation is a dense liquid.
+    """
     bending = sum(layer.bending for layer in pavement.layers)
     assert isinstance(pavement.foundation, DenseLiquid)
     return float(np.clip(COARSE * (bending / pavement.foundation.stiffness) ** 0.25, FINE, LARGEST))
 
 
 def linear_strains(pavement: LayeredPavement, difference: float) -> tuple[Strain, ...]:
-    """Free strains of a temperature that falls in a straight line from top to bottom by the difference [K]."""
+    """Free strains of a temperature that falls in a straight line from top to bottom by the difference [K], a scalar.
+
+    One for each layer, zero in the middle of the section. Raises nothing.
+    """
     total = sum(layer.thickness for layer in pavement.layers)
     made, depth = [], 0.0
     for layer in pavement.layers:
@@ -135,7 +144,10 @@ def _free(plate: LayeredPlate, strains: tuple[Strain, ...], grid: StressGrid) ->
 
 
 def on_pavement(patches: Patches, width: float) -> Patches:
-    """Wheels beyond the lane stand on the next one, which a free edge keeps out of the model."""
+    """Wheels beyond the lane stand on the next one, which a free edge keeps out of the model.
+
+    The patches (n,) whose far edge is within ``width`` [m]; the number of cases stays. Raises nothing.
+    """
     kept = patches.y1 <= width
     return Patches(
         patches.x0[kept], patches.x1[kept], patches.y0[kept], patches.y1[kept], patches.pressure[kept],

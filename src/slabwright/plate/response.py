@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -13,19 +12,26 @@ from slabwright.errors import InputError
 from slabwright.plate.plate import LayeredPlate, Solution
 from slabwright.plate.rows import deflection_rows, displacement_rows
 
-__all__ = ["Principal", "deflection", "interface_shear", "principal", "stress", "stress_rows"]
+__all__ = ["deflection", "interface_shear", "stress", "stress_rows"]
 
 Face = Literal["top", "bottom"]
 
 
 def deflection(solution: Solution, points: Array) -> Array:
-    """Deflection (points, cases) [m], downwards positive, at points (n, 2) [m]."""
+    """Deflection (points, cases) [m], downwards positive, at points (n, 2) [m].
+
+    Raises InputError for a point outside the pavement.
+    """
     plate = solution.plate
     return deflection_rows(plate.fields, plate.lines, plate.lines.places(points)) @ solution.dofs
 
 
 def stress_rows(plate: LayeredPlate, layer: int, face: Face, points: Array) -> tuple[csr_array, csr_array, csr_array]:
-    """Rows whose products with the unknowns are sigma x, sigma y and tau xy without free strains [Pa]."""
+    """Rows whose products with the unknowns are sigma x, sigma y and tau xy without free strains [Pa].
+
+    Three sparse matrices (points, unknowns), at points (n, 2) [m]. Raises InputError for a layer that is not there and for
+    a point outside the pavement.
+    """
     if not 0 <= layer < len(plate.pavement.layers):
         raise InputError("the model has no such layer", given=layer, allowed=f"0 to {len(plate.pavement.layers) - 1}")
     kind = plate.pavement.layers[layer]
@@ -44,7 +50,10 @@ def stress_rows(plate: LayeredPlate, layer: int, face: Face, points: Array) -> t
 
 
 def stress(solution: Solution, layer: int, face: Face, points: Array) -> Array:
-    """Stress (points, cases, 3) [Pa]: sigma x, sigma y, tau xy at a face of a layer (0 the upper one)."""
+    """Stress (points, cases, 3) [Pa]: sigma x, sigma y, tau xy at a face of a layer (0 the upper one), tension positive.
+
+    ``points`` (n, 2) [m]. Raises InputError for a layer that is not there and for a point outside the pavement.
+    """
     rows = stress_rows(solution.plate, layer, face, points)
     found = np.stack([r @ solution.dofs for r in rows], axis=-1)
     if solution.strains is not None:
@@ -57,7 +66,10 @@ def stress(solution: Solution, layer: int, face: Face, points: Array) -> Array:
 
 
 def interface_shear(solution: Solution, points: Array) -> Array:
-    """Shear (points, cases, 2) [Pa] with which the interface drags the overlay along x and y; 0 without bond."""
+    """Shear (points, cases, 2) [Pa] with which the interface drags the overlay along x and y; 0 without bond.
+
+    ``points`` (n, 2) [m]. Raises InputError for a single layer and for a point outside the pavement.
+    """
     plate = solution.plate
     pavement = plate.pavement
     if not pavement.composite:
@@ -76,19 +88,3 @@ def interface_shear(solution: Solution, points: Array) -> Array:
         bonded[(x >= area.x0) & (x <= area.x1) & (y >= area.y0) & (y <= area.y1)] = 0.0
     found = np.stack([slip @ solution.dofs for slip in slips], axis=-1)
     return pavement.interface_stiffness * bonded[:, None, None] * found
-
-
-@dataclass(frozen=True)
-class Principal:
-    """Principal stresses [Pa] and the direction of the first, radians from x."""
-
-    first: Array
-    second: Array
-    direction: Array
-
-
-def principal(stresses: Array) -> Principal:
-    """Principal stresses and direction of (..., 3) sigma x, sigma y, tau xy."""
-    x, y, xy = np.moveaxis(np.asarray(stresses), -1, 0)
-    radius = np.hypot((x - y) / 2, xy)
-    return Principal((x + y) / 2 + radius, (x + y) / 2 - radius, np.arctan2(2 * xy, x - y) / 2)

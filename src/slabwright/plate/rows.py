@@ -19,7 +19,10 @@ PLANE_X, PLANE_Y = (0, 1, 1, 0, 2, 1, 2, 0, 2), (0, 0, 1, 1, 0, 2, 1, 2, 2)
 
 
 def deflection_rows(fields: Fields, lines: Grid, at: Places, dx: int = 0, dy: int = 0) -> csr_array:
-    """Deflection, or its derivative of order dx along x and dy along y."""
+    """Deflection [m], or its derivative of order dx along x and dy along y [m over m to that order]: (points, unknowns).
+
+    Raises nothing.
+    """
     width, height = lines.sizes(at.column, at.row)
     along, across = hermite(at.xi, width, dx), hermite(at.eta, height, dy)
     local = [
@@ -33,7 +36,10 @@ def deflection_rows(fields: Fields, lines: Grid, at: Places, dx: int = 0, dy: in
 def displacement_rows(
     fields: Fields, lines: Grid, at: Places, layer: int, component: int, dx: int = 0, dy: int = 0
 ) -> csr_array:
-    """In-plane displacement of a layer's middle (component 0 along x, 1 along y), or its derivative."""
+    """In-plane displacement [m] of a layer's middle (component 0 along x, 1 along y), or its derivative: (points, unknowns).
+
+    Raises IndexError for a layer without unknowns of its own, as a single one.
+    """
     width, height = lines.sizes(at.column, at.row)
     along, across = quadratic(at.xi, width, dx), quadratic(at.eta, height, dy)
     local = np.stack([along[:, i] * across[:, j] for i, j in zip(PLANE_X, PLANE_Y, strict=True)], axis=1)
@@ -49,7 +55,10 @@ def _rows(fields: Fields, lines: Grid, at: Places, local: Array, dofs: npt.NDArr
 
 
 def patch_integrals(lines: Array, repeated: Array, low: Array, high: Array) -> Array:
-    """Integrals of the functions along one axis from low to high: (n,), (n,) -> (n, repeated lines, 2)."""
+    """Integrals of the functions along one axis from low to high: (n,), (n,) [m] -> (n, repeated lines, 2).
+
+    ``lines`` (m,) [m], ``repeated``: with the parted ones doubled; [m] for values, [m^2] for slopes. Raises nothing.
+    """
     found = np.zeros((len(low), len(repeated), 2))
     left = np.searchsorted(repeated, lines[:-1], side="right") - 1  # a doubled line: the interval begins at the second
     for cell, (start, length) in enumerate(zip(lines[:-1], np.diff(lines), strict=True)):

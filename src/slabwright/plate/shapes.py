@@ -21,19 +21,28 @@ QUADRATIC = (Polynomial([1, -3, 2]), Polynomial([0, -1, 2]), Polynomial([0, 4, -
 
 
 def hermite(xi: Array, length: Array, derivative: int = 0) -> Array:
-    """The four cubic functions at places xi in [0, 1] of intervals of that length: (n,), (n,) -> (n, 4)."""
+    """The four cubic functions at places xi in [0, 1] of intervals of that length [m]: (n,), (n,) -> (n, 4).
+
+    [1] for values and [m] for slopes, over [m] for each order of ``derivative``. Raises nothing.
+    """
     values = np.stack([p.deriv(derivative)(xi) if derivative else p(xi) for p in HERMITE], axis=-1)
     return _scaled(values, length) / length[:, None] ** derivative
 
 
 def hermite_integral(xi: Array, length: Array) -> Array:
-    """Their integrals from the left end to xi: (n, 4) [m for values, m^2 for slopes]."""
+    """Their integrals from the left end to xi: (n,) in [0, 1], (n,) [m] -> (n, 4) [m for values, m^2 for slopes].
+
+    Raises nothing.
+    """
     values = np.stack([p(xi) for p in HERMITE_INTEGRAL], axis=-1)
     return _scaled(values, length) * length[:, None]
 
 
 def quadratic(xi: Array, length: Array, derivative: int = 0) -> Array:
-    """The three quadratic functions: (n,), (n,) -> (n, 3), ends first."""
+    """The three quadratic functions: xi (n,) in [0, 1], length (n,) [m] -> (n, 3) [1], ends first.
+
+    Over [m] for each order of ``derivative``. Raises nothing.
+    """
     values = np.stack([p.deriv(derivative)(xi) if derivative else p(xi) for p in QUADRATIC], axis=-1)
     return np.asarray(values / length[:, None] ** derivative)
 

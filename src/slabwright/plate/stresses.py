@@ -58,7 +58,10 @@ class StressGrid:
 
 
 def usual_grid() -> StressGrid:
-    """Loads to about twice the legal ones, offsets across the usual wander, differences met in the open."""
+    """Loads to about twice the legal ones, offsets across the usual wander, differences met in the open.
+
+    Loads (3, levels) [N], offsets (offsets,) [m], differences (temperatures,) [K]. Raises nothing.
+    """
     levels = np.array([0.0, 1.0, 2.4]) * KIP
     loads = np.array([18.0, 34.0, 45.0])[:, None] * levels
     return StressGrid(loads, np.array([0.0, 0.2, 0.5, 1.0]), np.array([-20.0, -10.0, 0.0, 8.0, 16.0]))

@@ -15,9 +15,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-__all__ = ["KINDS_OF_CHECK", "Check", "Comparison", "checks", "checks_by_calculation", "compare"]
-
-KINDS_OF_CHECK = ("published", "independent", "constructed")
+__all__ = ["Check", "Comparison", "checks", "checks_by_calculation", "compare"]
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,10 @@ __all__ = ["run"]
 
 
 def run(given: Given) -> StageResult:
-    """Mark out the repairs of every section that is not refused."""
+    """Mark out the repairs of every section that is not refused: stations and lengths [m], areas [m2], depths [m].
+
+    Tables in SI units by the schemas of ``records.outcomes.repair``. Raises nothing; what is not known is NaN.
+    """
     facts, decisions, evaluation = given.facts, given.decisions, given.results["evaluation"]
     rated = given.tables("survey")["rated_distresses"]
     widths = {lane: lane_width(facts, lane) for lane in directions_of_lanes(facts)}

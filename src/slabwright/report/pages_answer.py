@@ -14,7 +14,7 @@ from slabwright.units import convert, format_quantity, label, unit_of
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["CHAPTERS", "REFUSING", "answer"]
+__all__ = ["CHAPTERS", "answer"]
 
 REFUSING = (NOT_SUITED, NOT_JUDGED)
 GOVERNS = (

@@ -12,7 +12,10 @@ __all__ = ["section_areas"]
 
 
 def section_areas(sections: pd.DataFrame, facts: Facts) -> dict[str, float]:
-    """Pavement area of each section over all lanes of its direction. [m2]"""
+    """Pavement area [m2] of each section by name, over all lanes of its direction, from the table of sections.
+
+    A lane counts with ``lane_width``. Raises nothing; a section of a direction without lanes has the area 0.
+    """
     directions = directions_of_lanes(facts)
     total: dict[str, float] = {}
     for lane, way in directions.items():

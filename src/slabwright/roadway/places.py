@@ -18,20 +18,29 @@ USUAL_LANE_WIDTH = 3.6576  # 12 ft, where the lanes table gives none; shown in t
 
 
 def directions_of_lanes(facts: Facts) -> dict[str, str]:
-    """Direction of travel by lane; lanes that the lanes table does not hold have the direction ""."""
+    """Direction of travel by lane; lanes that the lanes table does not hold have the direction "". Names, no unit.
+
+    Raises nothing.
+    """
     named = dict(zip(facts.lanes["lane"], facts.lanes["direction"], strict=True))
     met = [*facts.deflections["lane"], *facts.distresses["lane"], *facts.cores["lane"]]
     return {**dict.fromkeys(met, ""), **named}
 
 
 def lane_width(facts: Facts, lane: str) -> float:
-    """Width of a lane in m."""
+    """Width of a lane [m], scalar: of the lanes table, 12 ft where that does not hold the lane, NaN where its width is empty.
+
+    Raises nothing.
+    """
     found = facts.lanes.loc[facts.lanes["lane"] == lane, "width"]
     return float(found.iloc[0]) if len(found) else USUAL_LANE_WIDTH
 
 
 def road_limits(facts: Facts) -> tuple[float, float]:
-    """First and last station in m: from the road table, else from the layers, else from the tests."""
+    """First and last station [m], scalars: from the road table, else from the layers, else from the tests.
+
+    Raises MissingFact when all three are empty.
+    """
     for frame, begin, end in (
         (facts.road, "begin", "end"),
         (facts.layers, "begin", "end"),
@@ -43,9 +52,9 @@ def road_limits(facts: Facts) -> tuple[float, float]:
 
 
 def layer_rows(facts: Facts, stations: Array, lanes: npt.ArrayLike) -> npt.NDArray[np.int64]:
-    """Row of the layers table that holds at each station and lane; -1 where none does. (n,), (n,) -> (n,)
+    """Row of the layers table that holds at each station (n,) [m] and lane (n,): (n,), -1 where none does.
 
-    A row for the very lane wins over a row for all lanes; a later row wins over an earlier one.
+    A row for the very lane wins over a row for all lanes; a later row wins over an earlier one. Raises nothing.
     """
     found = np.full(len(stations), -1, dtype=np.int64)
     lane = np.asarray(lanes, dtype=object)
@@ -64,7 +73,10 @@ def layer_rows(facts: Facts, stations: Array, lanes: npt.ArrayLike) -> npt.NDArr
 def section_index(
     sections: pd.DataFrame, directions: Mapping[str, str], stations: Array, lanes: npt.ArrayLike
 ) -> npt.NDArray[np.int64]:
-    """Row of the sections table for each station and lane; -1 outside all sections. (n,), (n,) -> (n,)"""
+    """Row of the sections table for each station (n,) [m] and lane (n,): (n,), -1 outside all sections.
+
+    ``directions``: direction by lane (``directions_of_lanes``). Raises nothing.
+    """
     found = np.full(len(stations), -1, dtype=np.int64)
     lane_directions = np.array(
         [directions.get(str(lane), "") for lane in np.asarray(lanes, dtype=object)], dtype=object

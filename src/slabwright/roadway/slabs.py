@@ -17,8 +17,11 @@ ENOUGH_CORES = 3  # the mean of a pavement's cores is used from this many on
 
 
 def slab_thickness(facts: Facts, tests: pd.DataFrame) -> tuple[Array, npt.NDArray[np.object_]]:
-    """Slab thickness at each test [m] and where it comes from: a near core, the cores of the same pavement, or
-    the plans."""
+    """Slab thickness (n,) [m] at each row of a table of tests with station [m] and lane, and where it comes from (n,).
+
+    A near core, the cores of the same pavement, or the plans; NaN and "" where none is known. Raises IndexError when there
+    are tests and no layers: the stages that ask need layers.
+    """
     cores = facts.cores.dropna(subset=["thickness"])
     stations = tests["station"].to_numpy()
     layer = layer_rows(facts, stations, tests["lane"])

@@ -87,7 +87,10 @@ class Fit:
 
 
 def terms(inputs: int, order: int) -> Whole:
-    """Degrees (terms, inputs) of every product of total degree up to ``order``."""
+    """Degrees (terms, inputs) of every product of total degree up to ``order``; whole numbers, no unit.
+
+    Raises nothing.
+    """
     chosen = [c for size in range(order + 1) for c in combinations_with_replacement(range(inputs), size)]
     return np.array([[c.count(i) for i in range(inputs)] for c in chosen], dtype=np.int64).reshape(len(chosen), inputs)
 
@@ -118,7 +121,8 @@ def _factors(degrees: Whole, places: Whole) -> Whole:
 def fit(unit: Array, values: Array, orders: Sequence[int] = ORDERS) -> Fit:
     """Least squares of values (n, outputs) on inputs (n, v), of the order that misses left-out samples the least.
 
-    Raises InputError when there are too few samples for the lowest order.
+    Inputs are in -1 .. 1 [1]; values keep their unit. Raises InputError when there are too few samples for the lowest
+    order.
     """
     fits = [
         _least_squares(unit, values, degrees)

@@ -208,7 +208,10 @@ class Line:
 
 
 def line_fit(x: Array, y: Array) -> Line:
-    """Least-squares lines along the last axis; NaN pairs are left out. Fewer than two pairs give NaN."""
+    """Least-squares lines along the last axis of x and y (..., n); NaN pairs are left out. Fewer than two pairs give NaN.
+
+    Slope [y over x] and intercept [y] (...). Raises ValueError unless x and y broadcast.
+    """
     both = np.isfinite(x) & np.isfinite(y)
     n = both.sum(axis=-1)
     x, y = np.where(both, x, 0.0), np.where(both, y, 0.0)

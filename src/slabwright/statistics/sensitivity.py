@@ -23,7 +23,7 @@ class Indices:
 
 
 def variance_shares(function: Callable[[Array], Array], names: Sequence[str], samples: int, seed: int) -> Indices:
-    """Shares of the variance of ``function`` over inputs (n, d) that are uniform between 0 and 1.
+    """Shares [1] of the variance of ``function`` over inputs (n, d) that are uniform between 0 and 1.
 
     It is asked for samples x (inputs + 2) rows, ``samples`` a power of two. A result that does not vary has shares
     of zero. Raises InputError when the function gives anything that is not finite.

@@ -23,9 +23,7 @@ from slabwright.units import format_station
 __all__ = [
     "Boundary",
     "by_deflection",
-    "by_durability",
     "by_hand",
-    "by_pavement",
     "choose_boundaries",
     "mid_slab_response",
 ]
@@ -65,7 +63,7 @@ def by_deflection(stations: Array, response: Array, method: str, shortest: float
     return [Boundary(s, f"deflection, {method}") for s in _middles(stations, kept)]
 
 
-def by_durability(
+def _by_durability(
     distresses: pd.DataFrame, lanes: list[str], limits: tuple[float, float], shortest: float
 ) -> list[Boundary]:
     """Boundaries where the number of joints with durability cracking in a cell of the road changes."""
@@ -79,7 +77,7 @@ def by_durability(
     return [Boundary(s, "durability cracking") for s in _middles(middle, kept)]
 
 
-def by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Boundary]:
+def _by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Boundary]:
     """Hard boundaries where the kind or thickness of the pavement changes."""
     here = layers[(layers["lane"] == "") | layers["lane"].isin(lanes)]
     found = []
@@ -117,7 +115,7 @@ def direction_boundaries(
     limits: tuple[float, float], decisions: SurveyDecisions,
 ) -> list[Boundary]:  # fmt: skip
     """The boundaries of one direction; boundaries by hand replace those found from deflection and durability."""
-    hard = by_pavement(layers, lanes, limits)
+    hard = _by_pavement(layers, lanes, limits)
     if decisions.section_boundaries.strip():
         chosen = by_hand(decisions.section_boundaries)
         off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
@@ -129,7 +127,7 @@ def direction_boundaries(
             )  # fmt: skip
         return choose_boundaries([*hard, *chosen], limits, decisions.shortest_section)
     stations, response = mid_slab_response(basins, lanes)
-    soft = by_durability(distresses, lanes, limits, decisions.shortest_section)
+    soft = _by_durability(distresses, lanes, limits, decisions.shortest_section)
     for begin, end in zip(
         [limits[0], *(b.station for b in hard)], [*(b.station for b in hard), limits[1]], strict=True
     ):

@@ -12,7 +12,7 @@ from slabwright.calculation import Array
 from slabwright.records.outcomes.survey import DISTRESS_QUANTITIES, RATED_DISTRESSES
 from slabwright.records.table import table
 
-__all__ = ["LEVELS", "THRESHOLDS", "distress_quantities", "rate_distresses", "severity"]
+__all__ = ["LEVELS", "distress_quantities", "rate_distresses", "severity"]
 
 SLACK = 1e-9  # m: a limit met exactly in millimetres may miss it in the last bit after conversion
 LEVELS = ("none", "low", "moderate", "high")

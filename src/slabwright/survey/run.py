@@ -28,7 +28,11 @@ PREFIXES = {"with stationing": "W", "against stationing": "A", "": "S"}
 
 
 def run(given: Given) -> StageResult:
-    """Reduce the survey. Raises MissingFact when there are no deflection tests or no pavement layers."""
+    """Reduce the survey to sections: deflections [m] and stations [m], one row for each in the tables of the stage.
+
+    Tables in SI units by the schemas of ``records.outcomes.survey``. Raises MissingFact when there are no deflection tests
+    or no pavement layers, InputError for a section boundary set by hand that cannot be read or lies off the road.
+    """
     facts, decisions = given.facts, given.decisions.survey
     facts.need("layers", "survey")
     basins = reduce_basins(facts.need("deflections", "survey"), decisions.standard_load)

@@ -103,9 +103,10 @@ def growth_factor(growth: Growth, years: Years) -> Annotated[Array, Quantity("nu
 
 
 def years_of_traffic(axles: Array, first_year: Array | float, growth: Array | float) -> Array:
-    """Years in which growing traffic adds up to the given axles: the growth factor solved for its years.
+    """Years in which growing traffic adds up to the given axles: the growth factor solved for its years. [years]
 
-    Infinite where shrinking traffic never adds up to them. Inputs broadcast. [years]
+    Infinite where shrinking traffic never adds up to them. Scalars, or arrays that broadcast: ``axles`` in all,
+    ``first_year`` axles of the first year, ``growth`` [1/year]. Raises nothing.
     """
     ratio, rate = np.asarray(axles) / first_year, np.asarray(growth)
     small = np.abs(rate) < 1e-9
@@ -198,7 +199,10 @@ _PCA = {
 
 
 def pca_spectrum(category: str) -> tuple[Array, Array, Array]:
-    """A published axle-load spectrum (category 1 to 4): loads [N], axle codes, groups per 1,000 trucks."""
+    """A published axle-load spectrum (category 1 to 4): loads [N], axle codes, groups per 1,000 trucks; each (n,).
+
+    Raises KeyError for another category.
+    """
     singles, tandems = (np.array(v, dtype=float) for v in _PCA[category])
     loads = np.concatenate([_SINGLE, _TANDEM]) * KIP
     codes = np.concatenate([np.ones(len(_SINGLE)), np.full(len(_TANDEM), 2.0)])

@@ -18,9 +18,10 @@ HOURLY_TRUCK_SHARE = (
 
 
 def truck_hours(hour: Array, share_by_hour: Array | None = None) -> Array:
-    """Share of a year's trucks in each hour of the year, sum 1, for hours named by their end, 1 to 24.
+    """Share [1] of a year's trucks in each hour of the year, sum 1, for hours (n,) named by their end, 1 to 24.
 
-    share_by_hour: (24,) of a day from midnight in any unit, the recorded default unless given. Raises InputError.
+    share_by_hour: (24,) of a day from midnight in any unit, the recorded default unless given. Raises InputError unless
+    it has 24 shares of zero or more that do not add up to zero.
     """
     share = np.asarray(HOURLY_TRUCK_SHARE if share_by_hour is None else share_by_hour, dtype=np.float64)
     if share.shape != (24,) or not (np.isfinite(share) & (share >= 0)).all() or share.sum() <= 0:

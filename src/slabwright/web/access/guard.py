@@ -25,7 +25,7 @@ from slabwright.web.access.passwords import check_hash, hash_password, verify_pa
 from slabwright.web.access.sessions import Sessions, Throttle
 from slabwright.web.access.signed import SIGNED, Signed, checked_user
 
-__all__ = ["COOKIE", "SIGN_IN", "SIGN_OUT", "Guard", "hash_password", "verify_password"]
+__all__ = ["COOKIE", "Guard", "hash_password", "verify_password"]
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]

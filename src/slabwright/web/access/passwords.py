@@ -12,7 +12,7 @@ import unicodedata
 
 from slabwright.errors import InputError
 
-__all__ = ["LONGEST_PASSWORD", "SHORTEST_PASSWORD", "check_hash", "hash_password", "verify_password"]
+__all__ = ["SHORTEST_PASSWORD", "check_hash", "hash_password", "verify_password"]
 
 SHORTEST_PASSWORD = 12  # common practice, no source
 LONGEST_PASSWORD = 1000

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slabwright.project.texts import checked_name
 
-__all__ = ["LONGEST_USER", "NOBODY", "SIGNED", "Signed", "checked_user"]
+__all__ = ["LONGEST_USER", "SIGNED", "Signed", "checked_user"]
 
 LONGEST_USER = 60
 

@@ -16,7 +16,7 @@ from slabwright.web.api.errors import NotHere, errors
 from slabwright.web.api.roads import Alternative, Road, opened
 from slabwright.web.project_folder import ProjectFolder, now
 
-__all__ = ["EXPORTS", "add_documents", "export_bytes", "report_bytes"]
+__all__ = ["EXPORTS", "add_documents"]
 
 PDF = "application/pdf"
 # The drawing library of the report sets styles for the whole process, so one document is made at a time.
@@ -28,7 +28,7 @@ EXPORTS = {
 }
 
 
-def report_bytes(office: ProjectFolder, road: str, alternative: str, system: System) -> bytes:
+def _report_bytes(office: ProjectFolder, road: str, alternative: str, system: System) -> bytes:
     """The design report of an alternative, what is stale computed first."""
     from slabwright.workflow.documents import write_report
 
@@ -41,7 +41,7 @@ def report_bytes(office: ProjectFolder, road: str, alternative: str, system: Sys
     )  # fmt: skip
 
 
-def export_bytes(office: ProjectFolder, road: str, alternative: str, kind: str, system: System) -> bytes:
+def _export_bytes(office: ProjectFolder, road: str, alternative: str, kind: str, system: System) -> bytes:
     """One of the exports of an alternative, what is stale computed first."""
     from slabwright.report.drawing import write_drawing
     from slabwright.report.geopackage import write_geopackage
@@ -68,14 +68,14 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
     @router.get("/roads/{road}/report.pdf", summary="The design report, to look at", **pdf)
     def look(road: Road, alternative: Alternative = "base", units: System = "us") -> Response:
         name, _ = opened(office, road)
-        return _sent(report_bytes(office, name, alternative, units), PDF, f"{name}.pdf")
+        return _sent(_report_bytes(office, name, alternative, units), PDF, f"{name}.pdf")
 
     @router.post(
         "/roads/{road}/report.pdf", summary="The design report, to hand over: later changes are told from it", **pdf
     )
     def hand_over(road: Road, alternative: Alternative = "base", units: System = "us") -> Response:
         name, project = opened(office, road)
-        content = report_bytes(office, name, alternative, units)
+        content = _report_bytes(office, name, alternative, units)
         project.mark_report(f"{name}.pdf")
         office.changed(name)
         return _sent(content, PDF, f"{name}.pdf")
@@ -90,7 +90,7 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
         if kind not in EXPORTS:
             raise NotHere("there is no export of this kind", given=kind, allowed=", ".join(EXPORTS))
         file, media = EXPORTS[kind]
-        return _sent(export_bytes(office, name, alternative, kind, units), media, f"{name} {file}")
+        return _sent(_export_bytes(office, name, alternative, kind, units), media, f"{name} {file}")
 
 
 def _binary(what: str, *media: str) -> dict[str, Any]:

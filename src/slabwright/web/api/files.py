@@ -23,7 +23,7 @@ from slabwright.web.api.tables import plain_rows
 from slabwright.web.project_folder import ProjectFolder, now
 from slabwright.workflow import load_files, read_files
 
-__all__ = ["FILE_TYPES", "LARGEST_FORM", "LARGEST_UPLOAD", "add_files", "kept_upload"]
+__all__ = ["LARGEST_FORM", "LARGEST_UPLOAD", "add_files"]
 
 LARGEST_UPLOAD = 100 * 2**20
 LARGEST_FORM = LARGEST_UPLOAD + 2**20  # the fields beside the file
@@ -55,7 +55,7 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         reject: Annotated[list[Words], Form(description="Rules whose warnings are left out.")] = [],  # noqa: B006
     ) -> FileRead | FileLoaded:
         name, project = opened(office, road)
-        with kept_upload(file) as path:
+        with _kept_upload(file) as path:
             readings = read_files(
                 project, [path], table=table or None, mapping=mapping, column_units=column_units, system=units,
                 today=now().date(),
@@ -71,7 +71,7 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
 
 
 @contextmanager
-def kept_upload(file: UploadFile) -> Iterator[Path]:
+def _kept_upload(file: UploadFile) -> Iterator[Path]:
     """The upload under its own name in a folder that is gone afterwards. InputError for a name, type or size refused."""
     name = checked_file_name(file.filename or "")
     if (file.size or 0) > LARGEST_UPLOAD:

@@ -21,7 +21,7 @@ from slabwright.web.api.roads import add_roads
 from slabwright.web.api.stages import add_stages
 from slabwright.web.project_folder import ProjectFolder
 
-__all__ = ["LARGEST_BODY", "api", "install"]
+__all__ = ["api", "install"]
 
 LARGEST_BODY = 2**20
 METHODS = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE"]

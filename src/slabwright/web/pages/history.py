@@ -23,7 +23,7 @@ from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.view import View
 
-__all__ = ["PAGE", "history_html", "in_words"]
+__all__ = ["PAGE", "in_words"]
 
 PAGE_CHANGES = 100
 LONGEST = 400
@@ -55,7 +55,7 @@ def _changes(view: View, changes: tuple[Change, ...]) -> None:
     known = {e.name: e for e in entries(view.decisions)}
     newest = tuple(reversed(changes))[:PAGE_CHANGES]
     region = (
-        ui.html(history_html(newest, known, view.system), sanitize=False).classes("scroll").style("max-height: 44rem")
+        ui.html(_history_html(newest, known, view.system), sanitize=False).classes("scroll").style("max-height: 44rem")
     )
     region.props.update({"tabindex": "0", "role": "region", "aria-label": "Every change, newest first"})
     if len(changes) > PAGE_CHANGES:
@@ -68,7 +68,7 @@ def _step(view: View, which: str, label: str, possible: bool) -> None:
         button.props["disabled"] = True
 
 
-def history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], system: units.System) -> str:
+def _history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], system: units.System) -> str:
     """The changes as an escaped table, quantities in the units shown."""
     head = "".join(
         f'<th scope="col">{h}</th>' for h in ("No.", "When (UTC)", "Who", "What", "Before", "After", "Holds")

@@ -20,7 +20,7 @@ from slabwright.web.parts.remedies import remedy_here
 from slabwright.workflow import read_files
 
 __all__ = [
-    "Answer", "Dropped", "answered", "warnings", "in_system", "in_unit", "matched", "of_table", "open_warnings", "read_again",
+    "Answer", "Dropped", "answered", "warnings", "in_system", "in_unit", "matched", "of_table", "read_again",
     "settled", "rejected", "why_not",
 ]  # fmt: skip
 
@@ -116,7 +116,7 @@ def warnings(dropped: Dropped) -> dict[tuple[int, int], str]:
     }
 
 
-def open_warnings(dropped: Dropped) -> tuple[tuple[int, int], ...]:
+def _open_warnings(dropped: Dropped) -> tuple[tuple[int, int], ...]:
     """The warnings that wait for a word."""
     return tuple(place for place in warnings(dropped) if place not in dropped.answers)
 
@@ -137,7 +137,7 @@ def rejected(dropped: Dropped) -> list[set[int]]:
 
 def settled(dropped: Dropped) -> tuple[Resolved, ...]:
     """The tables as they would enter the project. Raises InputError for errors and for open warnings."""
-    waiting = {of for of, _ in open_warnings(dropped)}
+    waiting = {of for of, _ in _open_warnings(dropped)}
     return tuple(
         resolve(reading, accept=number not in waiting, reject_findings=chosen)
         for number, (reading, chosen) in enumerate(zip(dropped.readings, rejected(dropped), strict=True))
@@ -155,7 +155,7 @@ def why_not(dropped: Dropped) -> str:
         return (
             f"{dropped.name} has {errors} error{'s' if errors > 1 else ''}: correct the file, its mapping or its units."
         )
-    waiting = len(open_warnings(dropped))
+    waiting = len(_open_warnings(dropped))
     if waiting:
         return f"{dropped.name} has {waiting} warning{'s' if waiting > 1 else ''} that wait for your word."
     try:

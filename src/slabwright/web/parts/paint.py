@@ -30,7 +30,7 @@ from slabwright.figures.record import (
 )
 from slabwright.figures.shown import in_units, round_ticks, station_ticks
 
-__all__ = ["FONT", "axis_of", "escaped", "faint", "painted", "plain", "shapes", "theme_of", "trace"]
+__all__ = ["FONT", "escaped", "painted", "plain", "shapes", "theme_of", "trace"]
 
 Drawn = dict[str, Any]
 FONT = "system-ui, 'Segoe UI', 'Liberation Sans', sans-serif"
@@ -60,7 +60,7 @@ def theme_of(dark: bool) -> Theme:
     return DARK if dark else LIGHT
 
 
-def faint(colour: str, opacity: float) -> str:
+def _faint(colour: str, opacity: float) -> str:
     """A colour "#rrggbb" that lets what is behind shine through."""
     red, green, blue = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
     return f"rgba({red},{green},{blue},{opacity})"
@@ -70,7 +70,7 @@ def painted(figure: Figure, system: units.System, dark: bool) -> Drawn:
     """A figure as a chart of its own: data, layout and config."""
     shown, theme = in_units(figure, system), theme_of(dark)
     drawn, annotations = shapes(shown, theme)
-    axes = {"xaxis": axis_of(shown.x, theme, system), "yaxis": axis_of(shown.y, theme, system)}
+    axes = {"xaxis": _axis_of(shown.x, theme, system), "yaxis": _axis_of(shown.y, theme, system)}
     if shown.equal:
         axes["xaxis"] |= {"constrain": "domain", "constraintoward": "right", "showgrid": False}
         axes["yaxis"] |= {"scaleanchor": "x", "constrain": "domain", "showgrid": False}
@@ -87,7 +87,7 @@ def painted(figure: Figure, system: units.System, dark: bool) -> Drawn:
     }  # fmt: skip
 
 
-def axis_of(axis: Axis, theme: Theme, system: units.System) -> Drawn:
+def _axis_of(axis: Axis, theme: Theme, system: units.System) -> Drawn:
     """An axis with its title, range, and words where it has some. ``axis`` is in the reader's units."""
     made: Drawn = {
         "title": {"text": axis.label}, "gridcolor": theme.line, "linecolor": theme.ink, "zeroline": False, "automargin": True,
@@ -170,7 +170,7 @@ def _bars(series: Bars, style: Look, theme: Theme) -> Drawn:
     return {
         "type": "bar", "orientation": "v" if upright else "h", "width": _numbers(width), "base": _numbers(series.base),
         "x": _numbers(middle if upright else length), "y": _numbers(length if upright else middle),
-        "marker": {"color": faint(colour, style.fill), "line": {"color": colour, "width": 1.2}, "pattern": _pattern(style, colour)},
+        "marker": {"color": _faint(colour, style.fill), "line": {"color": colour, "width": 1.2}, "pattern": _pattern(style, colour)},
     }  # fmt: skip
 
 
@@ -206,7 +206,7 @@ def _stretches(series: Stretches, style: Look, theme: Theme) -> Drawn:
     marker = _marker(style, theme, 6.5) | {"size": size.tolist(), "opacity": 1}
     return {
         "type": "scatter", "mode": "lines+markers", "x": _numbers(x.ravel()), "y": _numbers(y.ravel()), "marker": marker,
-        "line": {"color": faint(style.colour(theme), 0.45), "width": 6}, "connectgaps": False,
+        "line": {"color": _faint(style.colour(theme), 0.45), "width": 6}, "connectgaps": False,
     }  # fmt: skip
 
 
@@ -215,7 +215,7 @@ def _spans(series: Spans, style: Look, theme: Theme) -> Drawn:
     return {
         "type": "bar", "orientation": "h", "base": _numbers(series.begin), "x": _numbers(series.end - series.begin),
         "y": _numbers((series.low + series.high) / 2), "width": _numbers(series.high - series.low),
-        "marker": {"color": faint(colour, style.fill), "line": {"color": colour, "width": 1.4}, "pattern": _pattern(style, colour)},
+        "marker": {"color": _faint(colour, style.fill), "line": {"color": colour, "width": 1.4}, "pattern": _pattern(style, colour)},
     }  # fmt: skip
 
 
@@ -273,7 +273,7 @@ def _rule(mark: Rule, place: float, style: Look, theme: Theme) -> Drawn:
 
 
 def _band(mark: Band, style: Look, theme: Theme) -> Drawn:
-    fill = faint(style.colour(theme), style.fill)
+    fill = _faint(style.colour(theme), style.fill)
     return {
         "type": "rect",
         "name": escaped(mark.name),

@@ -15,7 +15,7 @@ from slabwright.records.table import Column, Schema
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED, SUITED, SUITED_AFTER_REPAIR
 from slabwright.web.parts.html import act, element, text
 
-__all__ = ["data_table", "table_html"]
+__all__ = ["data_table"]
 
 PAGE_ROWS = 40
 LONGEST = 300
@@ -61,7 +61,7 @@ class _Table:
         if self.frame.empty:
             return f'<p class="quiet">{escape(self.caption)}: no rows.</p>'
         part = self.frame.iloc[self.first : self.first + PAGE_ROWS]
-        return table_html(self.schema, part, self.system, columns=self.columns, caption=self.caption, doors=self.doors)
+        return _table_html(self.schema, part, self.system, columns=self.columns, caption=self.caption, doors=self.doors)
 
     def _move(self, by: int) -> None:
         last = max(len(self.frame) - 1, 0) // PAGE_ROWS * PAGE_ROWS
@@ -91,7 +91,7 @@ def _opened(found: Any, open_cell: Callable[[int, str], Any]) -> None:
     open_cell(int(found["row"]), str(found["column"]))
 
 
-def table_html(
+def _table_html(
     schema: Schema,
     frame: pd.DataFrame,
     system: units.System,

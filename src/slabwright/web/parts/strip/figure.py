@@ -16,7 +16,7 @@ from slabwright.web.parts.paint import FONT, theme_of
 from slabwright.web.parts.strip.look import HEAD, LETTER, RIGHT, Drawn, Panel, Sheet
 from slabwright.web.parts.strip.panels import layer_panel, plan_panel
 
-__all__ = ["CONFIG", "Kept", "figure"]
+__all__ = ["Kept", "figure"]
 
 CONFIG = {"displaylogo": False, "displayModeBar": False, "doubleClick": "autosize", "scrollZoom": False}
 FOOT, TOP, BELOW = 46, 6, 14  # pixels under, over and between the panels

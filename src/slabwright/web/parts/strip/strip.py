@@ -29,7 +29,7 @@ from slabwright.web.parts.strip.figure import Kept, figure
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = ["DEFAULT_LAYERS", "road_strip"]
+__all__ = ["road_strip"]
 
 DEFAULT_LAYERS = ("deflection", "repairs", "overlay")
 DRAGS = {"zoom": "zooms in", "pan": "moves along", "select": "marks a stretch"}

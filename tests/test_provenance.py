@@ -330,3 +330,20 @@ def test_a_cell_and_a_gathered_column_say_where_they_are(seen: Scene) -> None:
     mean = Gathered("mean", "moduli", "slab_modulus", where={"excluded": ""}).take(row)
     assert mean.where == "mean, Backcalculated moduli"
     assert not any(isinstance(step, Worked) for step in mean.steps)
+
+
+def test_the_built_minimum_of_a_metric_road_opens_as_it_is(demo_project: Project) -> None:
+    """On a road in metres the minimum governs some sections; the sheet must give the thickness of the row."""
+    facts = demo_project.facts()
+    facts = replace(facts, road=facts.road.assign(stationing="metres"))
+    decisions = demo_project.decisions()
+    found: dict[str, StageResult] = {}
+    for stage in plan():
+        found[stage.name] = stage.compute(stage.given(facts, decisions, found, RunContext()))
+    here = scene(facts, decisions, found)
+    rows = found["design"].tables["thicknesses"]
+    built = [(row, value) for row, value in enumerate(rows["rounded"]) if value == value]
+    assert min(value for _, value in built) == pytest.approx(0.05)
+    for row, value in built:
+        (sheet,) = record(here, "design", "thicknesses", row, "rounded", "metric").workings
+        assert sheet.results[0][1].startswith(f"{1000 * value:g} mm"), sheet.text()

@@ -7,7 +7,8 @@
     ├── NotConverged        a solver gave up; there is no number
     ├── StoreError          the project file cannot be opened, read or written
     ├── Conflict            somebody else changed what this edit was based on
-    └── Undeclared          a stage looked at what its declaration does not name: a defect of the program
+    ├── Undeclared          a stage looked at what its declaration does not name: a defect of the program
+    └── BadResult           a stage's result or declaration is not sound: a defect of the program
 
 Each error carries what is wrong, where, the value given, what is allowed, the source of the limit and
 the remedy, and prints them as plain sentences. A traceback on a user's screen is a defect.
@@ -16,6 +17,7 @@ the remedy, and prints them as plain sentences. A traceback on a user's screen i
 from __future__ import annotations
 
 __all__ = [
+    "BadResult",
     "Conflict",
     "InputError",
     "MissingFact",
@@ -111,3 +113,10 @@ class Undeclared(SlabwrightError):
             f"the stage {stage} looks at {what} {name}, which it does not declare",
             remedy="This is a defect of the program: the declaration of the stage must name it.",
         )
+
+
+class BadResult(SlabwrightError):
+    """What a stage gives, or declares, is not what the rest of the program relies on."""
+
+    def __init__(self, stage: str, what: str, name: str) -> None:
+        super().__init__(f"the stage {stage} {what}", given=name, remedy="This is a defect of the program.")

@@ -5,14 +5,15 @@ A stage that is added is one more line of ``ORDER``; everything else is in the s
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib import import_module
 
-from slabwright.errors import InputError
+from slabwright.errors import BadResult, InputError
 from slabwright.records.stage import Stage
 from slabwright.records.table import Schema
 
-__all__ = ["ORDER", "outcomes", "plan", "stage_named", "stages", "used_by"]
+__all__ = ["ORDER", "check", "outcomes", "plan", "stage_named", "stages", "used_by"]
 
 # Modules that hold a ``STAGE``.
 ORDER = (
@@ -32,7 +33,29 @@ def stages() -> tuple[Stage, ...]:
 
 @cache
 def _declared(order: tuple[str, ...]) -> tuple[Stage, ...]:
-    return tuple(import_module(module).STAGE for module in order)
+    found = tuple(import_module(module).STAGE for module in order)
+    check(found)
+    return found
+
+
+def check(found: tuple[Stage, ...]) -> None:
+    """Raise BadResult where two stages or tables have one name, or a stage takes what does not come before it."""
+    earlier: set[str] = set()
+    tables: set[str] = set()
+    for stage in found:
+        if not re.fullmatch(r"[a-z][a-z_]*", stage.name):
+            raise BadResult(stage.name, "has a name that is no address: lower-case letters and underscores", stage.name)
+        if stage.name in earlier:
+            raise BadResult(stage.name, "has the name of another stage", stage.name)
+        if late := set(stage.after) - earlier:
+            raise BadResult(stage.name, "takes results of what does not come before it", ", ".join(sorted(late)))
+        if stage.name in stage.may_use:
+            raise BadResult(stage.name, "may use its own result", stage.name)
+        for schema in stage.outcomes:
+            if schema.name in tables:
+                raise BadResult(stage.name, "declares a table of another stage", schema.name)
+            tables.add(schema.name)
+        earlier.add(stage.name)
 
 
 def stage_named(name: str) -> Stage:

@@ -100,6 +100,8 @@ KINDS: dict[str, Kind] = {
     "area": Kind("m^2", "ft^2", "m^2", 1, 2),
     "paved_area": Kind("m^2", "yd^2", "m^2", 0, 0),
     "volume": Kind("m^3", "yd^3", "m^3", 1, 2),
+    "first_moment": Kind("m^3/m", "in^3/in", "mm^3/mm", 2, 0),
+    "second_moment": Kind("m^4/m", "in^4/in", "mm^4/mm", 1, 0),
     "steel_area": Kind("m^2/m", "in^2/ft", "mm^2/m", 4, 1),
     "force": Kind("N", "lbf", "kN", 0, 2),
     "axle_load": Kind("N", "kip", "kN", 2, 1),
@@ -138,7 +140,7 @@ KINDS: dict[str, Kind] = {
 # How a unit is printed; anything else is printed as written.
 LABELS = {
     "1": "", "um": "µm", "m^2": "m²", "ft^2": "ft²", "yd^2": "yd²", "m^3": "m³", "yd^3": "yd³",
-    "mil*ft": "mil·ft", "um*m": "µm·m", "Mpsi": "million psi", "in^2/ft": "in²/ft", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
+    "mil*ft": "mil·ft", "um*m": "µm·m", "Mpsi": "million psi", "in^2/ft": "in²/ft", "in^3/in": "in³/in", "mm^3/mm": "mm³/mm", "in^4/in": "in⁴/in", "mm^4/mm": "mm⁴/mm", "mm^2/m": "mm²/m", "m^2/m": "m²/m", "degF": "°F", "degC": "°C", "delta_degF": "°F",
     "delta_degC": "°C", "delta_degF/inch": "°F/in", "delta_degC/m": "°C/m", "1/delta_degF": "1/°F", "1/delta_degC": "1/°C", "lbf": "lb", "lbf/ft^3": "lb/ft³",
     "kN/m^3": "kN/m³", "N/m^3": "N/m³", "lbf*in": "lb·in", "kN*m": "kN·m", "year": "years",
     "delta_degF*day": "°F·days", "delta_degC*day": "°C·days", "W/m^2": "W/m²", "W/m/K": "W/(m·K)",
@@ -258,11 +260,10 @@ def parse(text: str | float, kind_name: str, system: System = "us") -> float:
     if isinstance(text, (int, float)):
         number, unit = float(text), ""
     else:
-        match = VALUE.match(text[:200])
+        match = VALUE.match(text[:200].lstrip("$€£ ") if kind_name.startswith("money") else text[:200])
         if match is None:
-            raise InputError(
-                "this is not a number with a unit", given=text, allowed=f'for example "4 {unit_of(kind_name, system)}"'
-            )
+            example = f"4 {label(unit_of(kind_name, system))}".strip()
+            raise InputError("this is not a number with a unit", given=text, allowed=f'for example "{example}"')
         number, unit = float(match[1].replace(",", "")), match[2].strip()
     if not math.isfinite(number):
         raise InputError("a finite number is needed", given=text)

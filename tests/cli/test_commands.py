@@ -268,3 +268,10 @@ def test_a_closed_pipe_is_no_defect(road: Path) -> None:
     command = f"{sys.executable} -c 'from slabwright.cli import main; main()' show {road} survey --all --json | head -1"
     done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)
     assert "Traceback" not in done.stderr
+
+
+def test_an_old_name_of_a_decision_is_understood(call, road: Path) -> None:
+    code, out, _ = call("decide", road, "overlay.thickness=4 in")
+    assert code == 0
+    assert "design.thickness = 4.00 in (once called overlay.thickness)" in out
+    assert "given twice" in refused(call("decide", road, "overlay.thickness=4 in", "design.thickness=5 in"))

@@ -52,10 +52,10 @@ def test_a_decided_step_stands_whatever_the_road_counts_in(
 
 @pytest.mark.parametrize(
     ("thinnest", "step", "least"),
-    [(2 * INCH, 0.010, 0.05), (0.05, 0.010, 0.05), (0.055, 0.010, 0.06), (2 * INCH, 0.5 * INCH, 2 * INCH), (2 * INCH, 0.005, 0.055)],
+    [(2 * INCH, 0.010, 0.06), (0.05, 0.010, 0.05), (0.05, 0.5 * INCH, 2 * INCH), (2.1 * INCH, INCH, 3 * INCH), (0.051, 0.010, 0.06), (0.055, 0.010, 0.06), (2 * INCH, 0.5 * INCH, 2 * INCH), (2 * INCH, 0.005, 0.055)],
 )  # fmt: skip
 def test_the_practical_minimum_is_a_step_too(thinnest: float, step: float, least: float) -> None:
-    """2 in are 50.8 mm and built as 50 mm to the centimetre (common practice, no source); 0.8 mm of 5 is more than a tenth."""
+    """A minimum that is decided binds: the next whole step, never the one below (arithmetic)."""
     assert least_built(thinnest, step) == pytest.approx(least)
 
 

@@ -13,7 +13,7 @@ import pytest
 from slabwright.errors import InputError
 from slabwright.project import Project, open_project
 from slabwright.records.decisions import Decisions, change, entries, from_plain, to_plain
-from slabwright.records.decisions.past import GONE, OLD_NAMES, OLD_WORDS, present, present_name
+from slabwright.records.decisions.past import GONE, OLD_NAMES, OLD_WORDS, check_once, present, present_name
 from slabwright.units import FOOT
 from tests.conftest import clock
 
@@ -132,3 +132,24 @@ def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> No
         with pytest.raises(InputError, match=r"names a station off the road; given .*; allowed between 100"):
             demo_project.decide("base", {"survey.section_boundaries": values})
     assert demo_project.head == head
+
+
+def test_one_decision_under_two_names_is_refused() -> None:
+    check_once(["overlay.thickness", "design.grout", "overlay.thickness"])
+    with pytest.raises(InputError, match=r"design\.thickness is given twice"):
+        check_once(["overlay.thickness", "design.thickness"])
+
+
+@pytest.mark.parametrize(
+    ("text", "system", "si"), [("$5/yd2", "us", 5 / 0.83612736), ("5 per m2", "metric", 5.0), ("€5", "metric", 5.0)]
+)
+def test_a_price_may_carry_its_sign(text: str, system: str, si: float) -> None:
+    """A square yard is 0.83612736 m2 by definition."""
+    decided = change(Decisions(), "repair.full_depth_cost", text, system)  # type: ignore[arg-type]
+    assert decided.repair.full_depth_cost == pytest.approx(si)
+
+
+def test_a_refused_number_names_its_decision() -> None:
+    with pytest.raises(InputError, match=r"^repair\.full_depth_cost: ") as refusal:
+        change(Decisions(), "repair.full_depth_cost", "much")
+    assert "money" not in str(refusal.value)

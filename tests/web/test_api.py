@@ -275,6 +275,12 @@ def test_decisions_are_changed_in_any_units_and_told_to_listeners(
     assert [s["state"] for s in view["stages"]][:4] == ["current", "current", "current", "stale"]
 
 
+def test_a_decision_may_be_given_by_an_old_name(app: FastAPI, office: ProjectFolder, fresh: str) -> None:
+    body = {"decisions": {"overlay.thickness": "100 mm"}, "expected": head_of(app, fresh)}
+    given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body))
+    assert office.project(fresh).decisions().design.thickness == pytest.approx(0.1)
+
+
 def test_an_edit_on_a_stale_view_is_refused_with_who_and_what_and_overwrites_nothing(
     app: FastAPI, office: ProjectFolder, fresh: str
 ) -> None:

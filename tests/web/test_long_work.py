@@ -13,15 +13,20 @@ import pytest
 
 from slabwright.bond import run as bond_run
 from slabwright.errors import MissingFact
+from slabwright.records.outcomes.bond import TABLES
 from slabwright.records.remarks import remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
+from slabwright.records.table import empty
 from slabwright.web import long_work
 from slabwright.web.long_work import Work
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.workers import workers
 
 PATIENCE = 20  # seconds: a shared machine is slow; nothing here takes one
+
+
+EMPTY = {schema.name: empty(schema) for schema in TABLES}
 
 
 class Held:
@@ -40,7 +45,7 @@ class Held:
         if self.raises is not None:
             raise self.raises
         given.context.tell("bond", 0.75)
-        return StageResult("bond", {})
+        return StageResult("bond", EMPTY)
 
 
 @pytest.fixture
@@ -123,7 +128,7 @@ def test_helpers_that_have_long_work_in_hand_are_not_waited_for(
     def run(given: Given) -> StageResult:
         asleep = given.context.executor.map(slept, [naps[0]] * 2)
         reached.set()
-        return StageResult("bond", {}, notes=(remark(str(sum(asleep))),))
+        return StageResult("bond", EMPTY, notes=(remark(str(sum(asleep))),))
 
     naps = [600.0]
     monkeypatch.setattr(bond_run, "run", run)

@@ -67,7 +67,7 @@ def load(
         bool, typer.Option("--accept-findings", help="Load suspicious values too, with a trace.")
     ] = False,
     reject: Annotated[
-        list[str] | None, typer.Option("--reject", help="Leave out what this rule warnings, with a trace; repeatable.")
+        list[str] | None, typer.Option("--reject", help="Leave out what this rule warns of, with a trace; repeatable.")
     ] = None,
     units: Units = "us",
 ) -> None:

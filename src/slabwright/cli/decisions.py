@@ -8,6 +8,7 @@ from slabwright.cli.files import opened
 from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 from slabwright.errors import InputError
 from slabwright.records.decisions import change, entries, to_plain
+from slabwright.records.decisions.past import check_once, present_name
 
 __all__ = ["alternative", "decide", "history", "step"]
 
@@ -17,6 +18,7 @@ def decide(road: Path, assignments: list[str], name: str, json: bool, units: str
     with opened(road) as project:
         before = project.decisions(name)
         decided = before
+        check_once(word.partition("=")[0].strip() for word in assignments)
         for word in assignments:
             key, equals, value = word.partition("=")
             if not equals:
@@ -40,8 +42,9 @@ def decide(road: Path, assignments: list[str], name: str, json: bool, units: str
     elif assignments:
         texts = {e.name: e.text(shown) for e in entries(decided)}
         for word in assignments:
-            key = word.partition("=")[0].strip()
-            say(f"{key} = {texts[key]}")
+            given = word.partition("=")[0].strip()
+            key = present_name(given)
+            say(f"{key} = {texts[key]}" + (f" (once called {given})" if key != given else ""))
     else:
         rows = [[e.name, e.text(shown), e.about.meaning] for e in entries(decided)]
         print_rows(f"Decisions of {name}", ["Name", "Value", "Meaning"], rows)

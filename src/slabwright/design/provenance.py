@@ -26,6 +26,7 @@ from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
     built_step,
+    least_built,
     partly_bonded_overlay_thickness,
     rounded_thickness,
     unbonded_overlay_thickness,
@@ -103,9 +104,12 @@ def _rounded(row: Row) -> Origin:
     if not row.scene.decisions.design.round_to > 0:
         usual = built_step(0.0, stationing_of(row.scene.facts))
         step = Fixed(usual, "thickness", "rounding step", "usual in the units of the road")
-    return Calculated(
-        rounded_thickness, {"thickness": Cell("bonded"), "least": Decided("design.thinnest"), "step": step}
-    )
+    decided, stationing = row.scene.decisions.design, stationing_of(row.scene.facts)
+    least = least_built(decided.thinnest, built_step(decided.round_to, stationing))
+    where = "design.thinnest, rounded up to whole steps"
+    return Calculated(rounded_thickness, {
+        "thickness": Cell("bonded"), "least": Fixed(least, "thickness", "practical minimum", where), "step": step,
+    })  # fmt: skip
 
 
 def _overlay(row: Row) -> Origin:

@@ -85,7 +85,6 @@ def rounded_thickness(
 STEPS = {"feet": 0.5 * INCH, "metres": 0.010}
 CURVES = {"feet": np.arange(2.0, 6.01, 0.5) * INCH, "metres": np.arange(50, 151, 10) / 1000}
 FINEST = 0.05 * INCH  # the finest step of ``rounded_thickness``
-NEAR = 0.1  # of a step: a practical minimum so little above a step is met by it, as 2 in are by 50 mm
 
 
 def built_step(decided: float, stationing: str) -> float:
@@ -108,5 +107,5 @@ def curve_thicknesses(stationing: str) -> Array:
 
 
 def least_built(thinnest: float, step: float) -> float:
-    """The practical minimum in whole steps: the next step up, or the one just below it within a tenth of a step. [m]"""
-    return float(np.ceil(thinnest / step - NEAR) * step)
+    """The practical minimum rounded up to whole steps, never below what is decided. [m]"""
+    return float(np.ceil(thinnest / step - 1e-6) * step)

@@ -146,7 +146,7 @@ def liquid_contact(
 def solid_contact(
     free: Array, compliance: Array, flexibility: Array, support: Support, lifted: Bools
 ) -> tuple[Array, Bools]:
-    """Forces (n,) [N] and parted points (n,) as ``liquid_contact``, on an elastic solid, whose points press on one another.
+    """Forces (n,) [N] and open points (n,) as ``liquid_contact``, on an elastic solid, whose points press on one another.
 
     ``free`` (n,) [m]; ``compliance`` (n, n) [m/N] of the supported slab, ``flexibility`` (n, n) [m/N] of the solid;
     ``lifted`` (n,), a first guess. Raises NotConverged.

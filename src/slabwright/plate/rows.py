@@ -57,7 +57,7 @@ def _rows(fields: Fields, lines: Grid, at: Places, local: Array, dofs: npt.NDArr
 def patch_integrals(lines: Array, repeated: Array, low: Array, high: Array) -> Array:
     """Integrals of the functions along one axis from low to high: (n,), (n,) [m] -> (n, repeated lines, 2).
 
-    ``lines`` (m,) [m], ``repeated``: with the parted ones doubled; [m] for values, [m^2] for slopes. Raises nothing.
+    ``lines`` (m,) [m], ``repeated``: with the split ones doubled; [m] for values, [m^2] for slopes. Raises nothing.
     """
     found = np.zeros((len(low), len(repeated), 2))
     left = np.searchsorted(repeated, lines[:-1], side="right") - 1  # a doubled line: the interval begins at the second

@@ -96,7 +96,24 @@ class Stage:
     def compute(self, given: Given) -> StageResult:
         """The result from exactly what is given."""
         made: StageResult = import_module(self.run).run(given)
+        self._check(made)
         return made
+
+    def _check(self, made: StageResult) -> None:
+        """Raise BadResult for a result that is not what was declared."""
+        from slabwright.errors import BadResult
+
+        declared = {schema.name: schema.names for schema in self.outcomes}
+        given = {name: tuple(frame.columns) for name, frame in made.tables.items()}
+        if made.stage != self.name:
+            raise BadResult(self.name, "gives a result under another name", made.stage)
+        for name in {**declared, **given}:
+            if name not in given:
+                raise BadResult(self.name, "does not give the table that it declares", name)
+            if name not in declared:
+                raise BadResult(self.name, "gives a table that it does not declare", name)
+            if given[name] != declared[name]:
+                raise BadResult(self.name, "gives other columns than it declares in the table", name)
 
     def outcome(self, name: str) -> Schema:
         """The schema of one of its tables; KeyError for a table that it does not declare."""

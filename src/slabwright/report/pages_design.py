@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from slabwright.design.run import stationing_of
-from slabwright.design.thickness import built_step
+from slabwright.design.thickness import built_step, least_built
 from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures import sections_in_pages
@@ -87,7 +87,7 @@ def overlay(report: Report) -> list[Block]:
         Heading("Overlay"),
         Text(f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
              f" {report.decisions.design.effective_by}, rounded up to {report.value(step, 'thickness')}"
-             f" and not under {report.value(report.decisions.design.thinnest, 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
+             f" and not under {report.value(least_built(report.decisions.design.thinnest, step), 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
         *frame_tables(outcomes()["thicknesses"], tables["thicknesses"], shown, title="Thickness"),
         *_curves(report, designed),
         Heading("Steel and joints", 2),

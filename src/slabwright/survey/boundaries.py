@@ -77,6 +77,9 @@ def _by_durability(
     return [Boundary(s, "durability cracking") for s in _middles(middle, kept)]
 
 
+SAME_PLACE = 1.0  # m: two boundaries nearer than this, or one so near to an end, are the same; no section is shorter
+
+
 def _by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Boundary]:
     """Hard boundaries where the kind or thickness of the pavement changes."""
     here = layers[(layers["lane"] == "") | layers["lane"].isin(lanes)]
@@ -90,7 +93,7 @@ def _by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, fl
             }
             for s in (station - 0.01, station + 0.01)
         )
-        if limits[0] < station < limits[1] and before != after:
+        if limits[0] + SAME_PLACE < station < limits[1] - SAME_PLACE and before != after:
             found.append(Boundary(float(station), "change of pavement", hard=True))
     return found
 
@@ -101,11 +104,11 @@ def by_hand(text: str) -> list[Boundary]:
 
 
 def choose_boundaries(candidates: list[Boundary], limits: tuple[float, float], shortest: float) -> list[Boundary]:
-    """Boundaries at least ``shortest`` apart and from the ends; hard ones stay, then the order given decides."""
+    """Boundaries at least ``shortest`` apart and from the ends; hard ones stay unless they name the same place."""
     kept: list[Boundary] = []
     for boundary in sorted(candidates, key=lambda b: not b.hard):
         apart = [abs(boundary.station - s) for s in (*limits, *(k.station for k in kept))]
-        if boundary.hard or min(apart) >= shortest:
+        if min(apart) >= (SAME_PLACE if boundary.hard else shortest):
             kept.append(boundary)
     return sorted(kept, key=lambda b: b.station)
 

@@ -86,6 +86,7 @@ class Computation:
         self._cache = cache or FactsCache()
         self._keys: dict[str, str] = {}
         self._results: dict[str, StageResult] = {}
+        self._optional: dict[str, list[str]] = {}
 
     @cached_property
     def _held(self) -> tuple[Facts, dict[str, str]]:
@@ -108,7 +109,9 @@ class Computation:
 
     def _existing(self, stage: Stage) -> list[str]:
         """The optional results that exist: a stage that may use them becomes stale when one appears or changes."""
-        return [up for up in stage.may_use if self.saved(up) is not None]
+        if stage.name not in self._optional:  # decided once, so that the key and what is taken are the same
+            self._optional[stage.name] = [up for up in stage.may_use if self.saved(up) is not None]
+        return self._optional[stage.name]
 
     def saved(self, name: str) -> StageResult | None:
         """The current result of a stage if it has been computed."""

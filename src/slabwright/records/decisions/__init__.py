@@ -90,7 +90,7 @@ def change(decisions: Decisions, name: str, text: str | float, system: units.Sys
     if isinstance(about, Stations):
         given: float | str = _in_metres(name, str(text), about, system)
     else:
-        given = str(text) if isinstance(about, Choice) else units.parse(text, about.kind, system)
+        given = str(text) if isinstance(about, Choice) else _number(name, text, about, system)
     value = checked(name, given, about, system)
     group, attribute = name.split(".")
     return replace(decisions, **{group: replace(getattr(decisions, group), **{attribute: value})})
@@ -108,6 +108,15 @@ def checked(name: str, value: float | str, about: Quantity | Choice, system: uni
             f"{name} ({about.meaning}) takes one of its choices", given=word, allowed=", ".join(about.options)
         )
     return word
+
+
+def _number(name: str, text: str | float, about: Quantity, system: units.System) -> float:
+    """A quantity in SI; a refusal names the decision."""
+    try:
+        return units.parse(text, about.kind, system)
+    except InputError as problem:
+        problem.where = problem.where or name
+        raise
 
 
 def stations(text: str, system: units.System = "us") -> list[float]:

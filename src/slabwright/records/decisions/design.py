@@ -16,7 +16,9 @@ class DesignDecisions:
     """Thickness, steel, joints and surface preparation of the overlay."""
 
     thickness: Annotated[float, Quantity("thickness", "overlay thickness; 0 for the required one", 0.0, 8 * INCH)] = 0.0
-    thinnest: Annotated[float, Quantity("thickness", "practical minimum", 1 * INCH, 4 * INCH)] = 2 * INCH
+    thinnest: Annotated[
+        float, Quantity("thickness", "practical minimum, rounded up to the built step", 1 * INCH, 4 * INCH)
+    ] = 0.05
     thickest: Annotated[
         float,
         Quantity("thickness", "greatest thickness at which a bonded overlay is still considered", 3 * INCH, 8 * INCH),

@@ -6,10 +6,12 @@ A decision that is renamed or moved gets a line in ``OLD_NAMES``; one whose word
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-__all__ = ["GONE", "OLD_NAMES", "OLD_WORDS", "present", "present_name"]
+from slabwright.errors import InputError
+
+__all__ = ["GONE", "OLD_NAMES", "OLD_WORDS", "check_once", "present", "present_name"]
 
 # A whole group ("overlay.") or one decision, and what it is now.
 OLD_NAMES: dict[str, str] = {
@@ -33,6 +35,18 @@ def present_name(name: str) -> str:
     """What a decision of that name is called now."""
     group, dot, rest = name.partition(".")
     return OLD_NAMES.get(name) or OLD_NAMES.get(group + dot, group + dot) + rest
+
+
+def check_once(names: Iterable[str]) -> None:
+    """Raise InputError where two of the names mean one decision."""
+    given: dict[str, str] = {}
+    for name in names:
+        now = present_name(name)
+        if given.setdefault(now, name) != name:
+            raise InputError(
+                f"{now} is given twice, under its present and an old name", given=f"{given[now]}, {name}",
+                remedy="Give it once.",
+            )  # fmt: skip
 
 
 def present(plain: Mapping[str, Any]) -> dict[str, Any]:

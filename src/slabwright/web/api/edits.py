@@ -10,6 +10,7 @@ from fastapi import APIRouter, Body, Query
 
 from slabwright.project import Change, Project
 from slabwright.records.decisions import change, to_plain
+from slabwright.records.decisions.past import check_once, present_name
 from slabwright.units import System
 from slabwright.web.api.errors import NotHere, errors
 from slabwright.web.api.models import (
@@ -120,10 +121,11 @@ def _add_history(router: APIRouter, office: ProjectFolder) -> None:
 def _decided(project: Project, given: DecisionsGiven, system: System) -> dict[str, Any]:
     """The decisions given, in SI."""
     decisions = project.decisions(given.alternative)
+    check_once(given.decisions)
     for name, text in given.decisions.items():
         decisions = change(decisions, name, text, system)
     read = to_plain(decisions)
-    return {name: read[name] for name in given.decisions}
+    return {name: read[name] for name in map(present_name, given.decisions)}
 
 
 def _entry(made: Change) -> ChangeEntry:

@@ -30,7 +30,7 @@ from benchmarks.test_workflow import clock
 from slabwright.project import create
 from slabwright.workflow import Computation, fill_with_example
 
-LABEL = "Overlay thickness; 0 takes the required one"
+LABEL = "Overlay thickness; 0 for the required one"
 PATIENCE = 20.0
 # A person inside the page, so that no driver outside takes part of the machine: types, confirms, waits for the new
 # thickness to be painted, looks at it for 1 to 4 seconds. Told apart: the answer's arrival, and its painting.

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from slabwright.demo.field_files import write
 from tests.browser.conftest import SECONDS, Server, Watched, shot
 
-THICKNESS = "Overlay thickness; 0 takes the required one"
+THICKNESS = "Overlay thickness; 0 for the required one"
 
 
 def opened(page: Page, server: Server, slug: str = "design") -> Page:
@@ -78,12 +78,12 @@ def test_two_tabs_see_the_same_and_a_stale_edit_is_refused(own: Server, window: 
 def test_back_and_forward(workspace: Server, window: Callable[..., Watched]) -> None:
     page = window().page
     opened(page, workspace, "survey")
-    page.get_by_role("link", name="Overlay", exact=True).click()
-    expect(page.locator("h1")).to_have_text("Overlay")
+    page.get_by_role("link", name="Overlay design", exact=True).click()
+    expect(page.locator("h1")).to_have_text("Overlay design")
     page.go_back()
     expect(page.locator("h1")).to_have_text("Survey")
     page.go_forward()
-    expect(page.locator("h1")).to_have_text("Overlay")
+    expect(page.locator("h1")).to_have_text("Overlay design")
 
 
 def test_the_server_restarts_in_the_middle_of_an_edit(own: Server, window: Callable[..., Watched]) -> None:
@@ -128,7 +128,7 @@ def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., 
     load.click()
     page.get_by_role("button", name="Take out deflections_northbound.csv").wait_for(timeout=SECONDS * 1000)
     shot(page, "job-files")
-    page.get_by_role("link", name="Overlay", exact=True).click()
+    page.get_by_role("link", name="Overlay design", exact=True).click()
     page.locator("button[data-column=overlay]").first.wait_for(timeout=60_000)
     needed = overlays(page)
     set_thickness(page, "4 in")

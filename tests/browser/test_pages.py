@@ -67,7 +67,7 @@ def test_a_number_opens_to_its_equation_and_what_it_feeds(workspace: Server, win
         "RL = 100 (1 - Np / N1.5)",
         "AASHTO Guide for Design of Pavement Structures, 1993",
         "from memory",
-        "overlay",
+        "design",
     ):
         assert part in words
     report = Axe().run(page)

@@ -623,7 +623,7 @@ def test_buttons_move_the_window(facts: Facts, demo_results: Results) -> None:
     async def act(user: User) -> None:
         await user.should_see("Shown: 100+00.0 to 206+00.0, 10,600.0 ft.")
         for button, shown in (
-            ("Zoom in", "126+50.0 to 179+50.0"), ("Earlier", "100+00.0 to 153+00.0"), ("Later", "126+50.0 to 179+50.0"),
+            ("Zoom in", "126+50.0 to 179+50.0"), ("Toward begin", "100+00.0 to 153+00.0"), ("Toward end", "126+50.0 to 179+50.0"),
             ("Zoom out", "100+00.0 to 206+00.0"), ("Zoom in", "126+50.0 to 179+50.0"), ("Whole road", "100+00.0 to 206+00.0"),
         ):  # fmt: skip
             user.find(kind=ui.button, content=button).click()

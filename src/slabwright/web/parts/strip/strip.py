@@ -187,7 +187,7 @@ class _Strip:
     def _stretch(self) -> None:
         """Buttons and fields for the window and the mark."""
         with ui.element("div").classes("strip-row"):
-            for words, act in (("Zoom in", "in"), ("Zoom out", "out"), ("Earlier", "earlier"), ("Later", "later"), ("Whole road", "whole")):  # fmt: skip
+            for words, act in (("Zoom in", "in"), ("Zoom out", "out"), ("Toward begin", "earlier"), ("Toward end", "later"), ("Whole road", "whole")):  # fmt: skip
                 _button(words, partial(self._act, act))
         with ui.element("div").classes("strip-row"):
             self.first = ui.input("From station").props("dense outlined stack-label").classes("strip-field")

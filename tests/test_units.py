@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from slabwright import units
 from slabwright.errors import InputError, SlabwrightError
 from slabwright.records.decisions import Decisions, change, entries, to_plain
+from slabwright.records.outcomes.design import BOND
 
 
 @pytest.mark.parametrize(
@@ -151,3 +152,14 @@ def test_every_decision_reads_back_what_it_prints() -> None:
                 assert value == entry.value
             else:
                 assert value == pytest.approx(entry.value, rel=0.03), (entry.name, system)  # whole mm
+
+
+@pytest.mark.parametrize(("kind", "inches"), [("first_moment", 0.0254**-2), ("second_moment", 0.0254**-3)])
+def test_moments_are_per_width(kind: str, inches: float) -> None:
+    """An inch is 0.0254 m by definition; in square feet or cubic yards a wheel's moments read as nought."""
+    assert units.convert(1.0, kind, "us") == pytest.approx(inches)
+    assert units.parse(units.format_quantity(0.003, kind), kind) == pytest.approx(0.003, rel=1e-2)
+
+
+def test_the_wheel_check_shows_its_moments() -> None:
+    assert {BOND[name].kind for name in ("first_moment", "inertia")} == {"first_moment", "second_moment"}

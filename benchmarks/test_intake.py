@@ -30,9 +30,11 @@ def deflection_file(rows: int) -> bytes:
     point, drop = np.arange(rows) // 3, np.arange(rows) % 3
     feet = point * 25
     load = np.array([6000, 9000, 12000])[drop] * rng.normal(1, 0.01, rows)
-    frame = pd.DataFrame(
-        {"Station": [f"{f // 100}+{f % 100:02d}" for f in feet], "Lane": "NB1", "Position": "mid-slab"}
-    )
+    frame = pd.DataFrame({
+        "Station": [f"{f // 100}+{f % 100:02d}" for f in feet],
+        "Lane": "NB1",
+        "Position": "mid-slab",
+    })
     frame["Drop"], frame["Load (lbf)"] = drop + 1, np.round(load)
     for offset in OFFSETS:
         size = 5 * np.exp(-((offset / 40) ** 1.2)) * load / 9000
@@ -85,8 +87,11 @@ def test_reading_deflections(benchmark, rows: int) -> None:
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     benchmark.extra_info |= {
-        "rows": rows, "file_mb": round(len(data) / 2**20, 2), "ratio": round(ours / base, 2), "peak_mb": round(peak / 2**20, 1),
+        "rows": rows,
+        "file_mb": round(len(data) / 2**20, 2),
+        "ratio": round(ours / base, 2),
+        "peak_mb": round(peak / 2**20, 1),
         "resident_mb": round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024, 1),
-    }  # fmt: skip
+    }
     assert len(readings[0].frame) == rows
     assert [f for f in readings[0].findings if f.weight != "note"] == []

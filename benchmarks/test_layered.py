@@ -69,7 +69,9 @@ def test_thousand_axle_positions(benchmark, name: str) -> None:  # type: ignore[
     tracemalloc.stop()
     np.testing.assert_allclose(found[:: len(POSITIONS) // ANEW], anew, rtol=1e-6)  # the same answer twice
     benchmark.extra_info.update(
-        baseline="assembling and solving each position anew with scikit-fem", baseline_seconds=round(baseline, 1),
-        ratio=round(baseline / benchmark.stats.stats.median), unknowns=layered_plate(PAVEMENT, size).unknowns,
+        baseline="assembling and solving each position anew with scikit-fem",
+        baseline_seconds=round(baseline, 1),
+        ratio=round(baseline / benchmark.stats.stats.median),
+        unknowns=layered_plate(PAVEMENT, size).unknowns,
         bytes_per_unknown=round(peak / layered_plate(PAVEMENT, size).unknowns),
-    )  # fmt: skip
+    )

@@ -9,9 +9,17 @@ import pytest
 
 CASES = {
     "import slabwright": [sys.executable, "-c", "import slabwright"],
-    "slabwright --help": [sys.executable, "-c", "import sys; sys.argv = ['slabwright', '--help']; from slabwright.cli import main; main()"],
-    "slabwright calc list": [sys.executable, "-c", "import sys; sys.argv = ['slabwright', 'calc', 'list']; from slabwright.cli import main; main()"],
-}  # fmt: skip
+    "slabwright --help": [
+        sys.executable,
+        "-c",
+        "import sys; sys.argv = ['slabwright', '--help']; from slabwright.cli import main; main()",
+    ],
+    "slabwright calc list": [
+        sys.executable,
+        "-c",
+        "import sys; sys.argv = ['slabwright', 'calc', 'list']; from slabwright.cli import main; main()",
+    ],
+}
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -24,5 +32,8 @@ def test_start(benchmark: Any, name: str) -> None:
     for _ in range(5):
         subprocess.run([sys.executable, "-c", "import numpy"], check=True)
     baseline = (perf_counter() - begun) / 5
-    benchmark.extra_info.update(baseline="python -c 'import numpy'", seconds=round(benchmark.stats.stats.median, 3),
-                                ratio=round(benchmark.stats.stats.median / baseline, 2))  # fmt: skip
+    benchmark.extra_info.update(
+        baseline="python -c 'import numpy'",
+        seconds=round(benchmark.stats.stats.median, 3),
+        ratio=round(benchmark.stats.stats.median / baseline, 2),
+    )

@@ -18,9 +18,20 @@ def layer_of(number: int) -> Layer:
     rng = np.random.default_rng(11)
     words = np.full(number, "a", dtype=object)
     return Layer(
-        "test", "Test", "deflection", "points", "basins", ("a",), np.sort(rng.uniform(0, LONG, number)), None, words,
-        rng.lognormal(-9, 0.3, number), words, words, np.arange(number),
-    )  # fmt: skip
+        "test",
+        "Test",
+        "deflection",
+        "points",
+        "basins",
+        ("a",),
+        np.sort(rng.uniform(0, LONG, number)),
+        None,
+        words,
+        rng.lognormal(-9, 0.3, number),
+        words,
+        words,
+        np.arange(number),
+    )
 
 
 def loop(layer: Layer, bins: int = 200) -> list[tuple[int, float, float, float]]:
@@ -49,8 +60,11 @@ def test_aggregating(benchmark, number: int) -> None:
     view = benchmark(lambda: aggregated(layer, 0, LONG))
     base, ours = best_of_five(lambda: loop(layer)), best_of_five(lambda: aggregated(layer, 0, LONG))
     benchmark.extra_info |= {
-        "records": number, "milliseconds": round(ours * 1e3, 2), "ratio": round(ours / base, 3), "baseline": "loop over bins",
-    }  # fmt: skip
+        "records": number,
+        "milliseconds": round(ours * 1e3, 2),
+        "ratio": round(ours / base, 3),
+        "baseline": "loop over bins",
+    }
     assert view.bins is not None
     assert view.bins.count.sum() == number
     np.testing.assert_allclose(view.bins.high.max(), layer.value.max())

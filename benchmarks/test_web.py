@@ -50,6 +50,7 @@ def test_edit_of_thickness(benchmark: Any, tmp_path: Path, times: int) -> None:
     benchmark.pedantic(edit, rounds=ROUNDS, warmup_rounds=1)
     office.close()
     benchmark.extra_info.update(
-        baseline="every stage computed anew", p95_seconds=round(float(np.percentile(took, 95)), 3),
+        baseline="every stage computed anew",
+        p95_seconds=round(float(np.percentile(took, 95)), 3),
         ratio=round(benchmark.stats.stats.median / anew, 3),
-    )  # fmt: skip
+    )

@@ -57,10 +57,15 @@ def calculations() -> str:
             room = entry["room"]
             parts.append(f"## {room.capitalize()}\n")
         bounds = [
-            (f"`{i['name']}`", units.label(i["unit"]) or ", ".join(i.get("choices", ())) or "–",
-             "" if i["low"] is None else f"{i['low']:.6g} to {i['high']:.6g}", "" if i["default"] is None else i["default"], i["meaning"])
+            (
+                f"`{i['name']}`",
+                units.label(i["unit"]) or ", ".join(i.get("choices", ())) or "–",
+                "" if i["low"] is None else f"{i['low']:.6g} to {i['high']:.6g}",
+                "" if i["default"] is None else i["default"],
+                i["meaning"],
+            )
             for i in entry["inputs"]
-        ]  # fmt: skip
+        ]
         outputs = [(f"`{o['name']}`", units.label(o["unit"]) or "–", o["meaning"]) for o in entry["outputs"]]
         covered = ", ".join(f"{c['id']} ({c['kind']}, {c['tag']})" for c in entry["checks"])
         parts += [
@@ -85,12 +90,19 @@ def schemas(title: str, lead: str, tables: Iterable[Schema]) -> str:
     parts = [f"# {title}\n\n{lead}\n"]
     for schema in tables:
         lines = [
-            (f"`{c.name}`", _unit(c.unit_kind, "us"), _unit(c.unit_kind, "metric"), "yes" if c.required else "",
-             c.meaning + (": " + ", ".join(c.choices) if c.choices else ""))
+            (
+                f"`{c.name}`",
+                _unit(c.unit_kind, "us"),
+                _unit(c.unit_kind, "metric"),
+                "yes" if c.required else "",
+                c.meaning + (": " + ", ".join(c.choices) if c.choices else ""),
+            )
             for c in schema.columns
-        ]  # fmt: skip
-        parts += [f"## {schema.title}\n\n`{schema.name}`: each row is {schema.row}.\n",
-                  rows(("Column", "US", "Metric", "Needed", "Meaning"), lines)]  # fmt: skip
+        ]
+        parts += [
+            f"## {schema.title}\n\n`{schema.name}`: each row is {schema.row}.\n",
+            rows(("Column", "US", "Metric", "Needed", "Meaning"), lines),
+        ]
     return "\n".join(parts)
 
 
@@ -146,9 +158,17 @@ def validation() -> str:
         for found in compare(check, known[check.calculation]):
             passed += found.passes
             lines.append((
-                check.id, check.title, f"`{check.calculation}`", f"{found.expected:.8g} {units.label(found.unit)}", f"{found.ours:.8g}",
-                f"{found.difference:+.2g}", f"{found.allowed:.2g}", check.kind, f"{check.source} [{check.tag}]", check.note or check.reason,
-            ))  # fmt: skip
+                check.id,
+                check.title,
+                f"`{check.calculation}`",
+                f"{found.expected:.8g} {units.label(found.unit)}",
+                f"{found.ours:.8g}",
+                f"{found.difference:+.2g}",
+                f"{found.allowed:.2g}",
+                check.kind,
+                f"{check.source} [{check.tag}]",
+                check.note or check.reason,
+            ))
     head = (
         f"# Validation\n\n{len(lines)} values of {len(list(checks()))} checks, {passed} within their tolerance. *Published* means a printed"
         " number, *independent* another method or theory, *constructed* an example of our own without a published answer.\n\n"

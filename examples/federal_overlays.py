@@ -70,10 +70,13 @@ def sections(folder: Path) -> pd.DataFrame:
         happened["age"] = (pd.to_datetime(happened["event_date"]) - day).dt.days / 365.25
         repaired = happened[(happened["age"] > 0) & happened["events"].str.contains("|".join(REPAIRS))]
         rows.append({
-            "section": section, "past": yearly[yearly.index < day.year].sum(), "first": yearly.get(day.year + 1, np.nan),
+            "section": section,
+            "past": yearly[yearly.index < day.year].sum(),
+            "first": yearly.get(day.year + 1, np.nan),
             "watched": (pd.to_datetime(happened["study_end"]).max() - day).days / 365.25,
-            "repaired": repaired["age"].min(), "how": "; ".join(repaired["events"].str.slice(0, 40)) or "none recorded",
-        })  # fmt: skip
+            "repaired": repaired["age"].min(),
+            "how": "; ".join(repaired["events"].str.slice(0, 40)) or "none recorded",
+        })
     return pd.DataFrame(rows)
 
 

@@ -70,10 +70,15 @@ def loading(readings: dict[str, Reading]) -> pd.DataFrame:
         before = 1.0 if overlay is None else ((overlay - start).dt.days / length).clip(0, 1)
         ride, frost = (facts[t][(facts[t][PLACE] == list(place)).all(axis=1)] for t in ("ride_runs", "climate"))
         rows.append((
-            *place, "none" if overlay is None else overlay.date().isoformat(), int(section["year"].min()),
-            int(section["year"].max()), (section["annual_esal"] * before).sum() / 1e6,
-            (section["annual_esal"] * (1 - before)).sum() / 1e6, ride["visit_date"].nunique(), frost["freezing_index"].mean(),
-        ))  # fmt: skip
+            *place,
+            "none" if overlay is None else overlay.date().isoformat(),
+            int(section["year"].min()),
+            int(section["year"].max()),
+            (section["annual_esal"] * before).sum() / 1e6,
+            (section["annual_esal"] * (1 - before)).sum() / 1e6,
+            ride["visit_date"].nunique(),
+            frost["freezing_index"].mean(),
+        ))
     names = ["state", "section", "overlay", "from", "to", "before", "since", "ride_visits", "freezing_index"]
     return pd.DataFrame(rows, columns=names)
 
@@ -88,8 +93,10 @@ def impossible_rows(reading: Reading) -> list[str]:
     lines = []
     for row in sorted(found):
         state, section, number, year, ratio = reading.frame.loc[row, columns]
-        lines.append(f"{reading.file}, row {reading.source_rows[row]}: state {state}, section {section}, "
-                     f"construction {number:.0f}, {year:.0f}: {ratio:.3f} ESAL per truck")  # fmt: skip
+        lines.append(
+            f"{reading.file}, row {reading.source_rows[row]}: state {state}, section {section}, "
+            f"construction {number:.0f}, {year:.0f}: {ratio:.3f} ESAL per truck"
+        )
     return lines
 
 
@@ -113,8 +120,11 @@ def main(arguments: list[str]) -> int:
     lines = impossible_rows(readings["loadings"])
     print(f"\n{len(lines)} rows with an impossible loading per truck (not left out of the sums above):")
     print("\n".join(lines))
-    repeated = sum(len(c.rows) for f, c in zip(readings["loadings"].findings, readings["loadings"].suspicious, strict=True)
-                   if f.rule == "repeated construction number")  # fmt: skip
+    repeated = sum(
+        len(c.rows)
+        for f, c in zip(readings["loadings"].findings, readings["loadings"].suspicious, strict=True)
+        if f.rule == "repeated construction number"
+    )
     print(f"\n{repeated} rows repeat a year under a later construction number and were not added up.")
     return 0
 

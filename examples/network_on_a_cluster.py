@@ -94,9 +94,14 @@ def model_of(weather: Path, given: Decisions, executor: Executor) -> LifeModel:
     damage = fit_damage(law, pavements, exact_damage(surface, exposure, law, pavements))
     level, curve = given.life.cracking_level, given.life.cracking_curve
     return LifeModel(
-        inputs, surface.grid, damage, surface.error, TruckTraffic(1.0, given.traffic.growth, 0.0),
-        damage_at_cracking(level, curve), cracking_exponent(curve),
-    )  # fmt: skip
+        inputs,
+        surface.grid,
+        damage,
+        surface.error,
+        TruckTraffic(1.0, given.traffic.growth, 0.0),
+        damage_at_cracking(level, curve),
+        cracking_exponent(curve),
+    )
 
 
 def _around(first: Ranges, second: Ranges) -> Ranges:

@@ -34,25 +34,51 @@ def _bond(name: str, overlay: float, *, passes: bool) -> dict[str, pd.DataFrame]
     factor = 2.5 if passes else 1.2
     head = {"section": name, "overlay": overlay}
     verdict = {
-        "place": "corner", "cause": "wheels, night and shrinkage", "required": STRENGTH / factor, "strength": STRENGTH,
-        "factor": factor, "least_factor": 1.5, "passes": "yes" if passes else "no", "day": 16.6, "night": -11.5,
-        "differences_from": "the loaded year of weather", "strain": 1.4e-4, "energy": 17.0,
+        "place": "corner",
+        "cause": "wheels, night and shrinkage",
+        "required": STRENGTH / factor,
+        "strength": STRENGTH,
+        "factor": factor,
+        "least_factor": 1.5,
+        "passes": "yes" if passes else "no",
+        "day": 16.6,
+        "night": -11.5,
+        "differences_from": "the loaded year of weather",
+        "strain": 1.4e-4,
+        "energy": 17.0,
         "note": "" if passes else "ask for a stronger bond",
-    }  # fmt: skip
+    }
     places = pd.DataFrame([
-        {"place": place, "cause": cause, "peak_shear": 3e6 / (i + 1), "mean_shear": 2e6 / (i + 1), "mean_peel": 1e5,
-         "required": 1e6 / (i + 1), "strength": STRENGTH, "factor": 1.4 * (i + 1), "passes": "no" if i == 0 else "yes"}
+        {
+            "place": place,
+            "cause": cause,
+            "peak_shear": 3e6 / (i + 1),
+            "mean_shear": 2e6 / (i + 1),
+            "mean_peel": 1e5,
+            "required": 1e6 / (i + 1),
+            "strength": STRENGTH,
+            "factor": 1.4 * (i + 1),
+            "passes": "no" if i == 0 else "yes",
+        }
         for i, (place, cause) in enumerate((p, c) for p in reversed(PLACES) for c in reversed(CAUSES))
-    ])  # fmt: skip
+    ])
     before = np.array([1e-4, 2.5e-4, 1.5e-4, 3.4e-4])
     tests = pd.DataFrame({
-        "position": ["mid-slab", "edge", "joint", "corner"], "before": before, "bonded": 0.7 * before, "part_delaminated": 0.71 * before,
-        "unbonded": 0.98 * before, "fall": 0.3, "unbonded_reduction": 0.02, "warning_above": 0.84 * before,
-    })  # fmt: skip
+        "position": ["mid-slab", "edge", "joint", "corner"],
+        "before": before,
+        "bonded": 0.7 * before,
+        "part_delaminated": 0.71 * before,
+        "unbonded": 0.98 * before,
+        "fall": 0.3,
+        "unbonded_reduction": 0.02,
+        "warning_above": 0.84 * before,
+    })
     return {
-        "bond_verdicts": pd.DataFrame([head | verdict]), "bond_places": places.assign(**head), "bond_map": _map(name),
+        "bond_verdicts": pd.DataFrame([head | verdict]),
+        "bond_places": places.assign(**head),
+        "bond_map": _map(name),
         "bond_deflections": tests.assign(**head),
-    }  # fmt: skip
+    }
 
 
 def _map(name: str) -> pd.DataFrame:
@@ -60,9 +86,16 @@ def _map(name: str) -> pd.DataFrame:
     along, across = (v.ravel() for v in np.meshgrid(np.linspace(0, 4.6, 41), np.linspace(0, 3.6, 41), indexing="ij"))
     shear = 2e6 * np.exp(-np.hypot(along, across))
     return pd.DataFrame({
-        "section": name, "along": along, "across": across, "wheels": 0.1 * shear, "day": 0.2 * shear, "night": 0.3 * shear,
-        "shrinkage": 0.4 * shear, "together": shear, "when": "night",
-    })  # fmt: skip
+        "section": name,
+        "along": along,
+        "across": across,
+        "wheels": 0.1 * shear,
+        "day": 0.2 * shear,
+        "night": 0.3 * shear,
+        "shrinkage": 0.4 * shear,
+        "together": shear,
+        "when": "night",
+    })
 
 
 def life_result(aashto: dict[str, float]) -> StageResult:
@@ -78,28 +111,54 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
     head = {"section": name, "overlay": aashto}
     thickness, reliability = np.meshgrid(np.linspace(0.05, 0.15, 9), [0.5, 0.75, 0.9, 0.95], indexing="ij")
     summary = {
-        "section": name, "target": 20.0, "reliability": 0.95, "found": 20 / (400 * 0.55) if found else np.nan,
-        "aashto": aashto, "aashto_years": 400 * 0.55 * aashto, "median_years": 400 * aashto,
-        "point": "edge, bottom of the old slab", "limit": 0.35, "past_damage": 0.05, "surface_error": 0.02,
-        "damage_error": 0.01, "outside": 0.003, "note": "" if found else "no thickness lives long enough",
-    }  # fmt: skip
+        "section": name,
+        "target": 20.0,
+        "reliability": 0.95,
+        "found": 20 / (400 * 0.55) if found else np.nan,
+        "aashto": aashto,
+        "aashto_years": 400 * 0.55 * aashto,
+        "median_years": 400 * aashto,
+        "point": "edge, bottom of the old slab",
+        "limit": 0.35,
+        "past_damage": 0.05,
+        "surface_error": 0.02,
+        "damage_error": 0.01,
+        "outside": 0.003,
+        "note": "" if found else "no thickness lives long enough",
+    }
     inputs = ("k of the foundation", "old slab thickness", "traffic to come")
     return {
         "fatigue_lives": pd.DataFrame({
-            "section": name, "overlay": thickness.ravel(), "reliability": reliability.ravel(),
+            "section": name,
+            "overlay": thickness.ravel(),
+            "reliability": reliability.ravel(),
             "years": (400 * thickness * (1.5 - reliability)).ravel(),
         }),
         "fatigue_thickness": pd.DataFrame([summary]),
-        "fatigue_laws": pd.DataFrame({"law": LAWS, "basis": "field slabs", "chosen": ["yes", "", ""], "years": [24.0, 60.0, 3.5], "ratio": [1.0, 0.2, 9.0]}).assign(**head),
+        "fatigue_laws": pd.DataFrame({
+            "law": LAWS,
+            "basis": "field slabs",
+            "chosen": ["yes", "", ""],
+            "years": [24.0, 60.0, 3.5],
+            "ratio": [1.0, 0.2, 9.0],
+        }).assign(**head),
         "fatigue_sensitivities": pd.DataFrame({
-            "input": inputs, "variation": [0.35, 0.03, 0.3], "first_order": [0.5, 0.2, 0.1], "total": [0.6, 0.25, 0.12],
+            "input": inputs,
+            "variation": [0.35, 0.03, 0.3],
+            "first_order": [0.5, 0.2, 0.1],
+            "total": [0.6, 0.25, 0.12],
             "confidence": 0.03,
         }).assign(**head),
         "fatigue_damage": pd.DataFrame({
-            "point": ["edge, bottom of the old slab", "joint, top of the overlay"], "per_truck": [1e-9, 2e-10],
-            "per_year": [1e-3, 2e-4], "past": [0.05, 0.0], "governs": [0.9, 0.1], "stress_error": 0.02, "damage_error": 0.01,
+            "point": ["edge, bottom of the old slab", "joint, top of the overlay"],
+            "per_truck": [1e-9, 2e-10],
+            "per_year": [1e-3, 2e-4],
+            "past": [0.05, 0.0],
+            "governs": [0.9, 0.1],
+            "stress_error": 0.02,
+            "damage_error": 0.01,
         }).assign(**head),
-    }  # fmt: skip
+    }
 
 
 def _result(stage: str, frames: list[dict[str, pd.DataFrame]], notes: tuple[Remark, ...]) -> StageResult:

@@ -52,9 +52,15 @@ def test_lists_and_scalars_broadcast() -> None:
 def test_no_finite_answer_is_an_error_and_not_a_number() -> None:
     with pytest.raises(OutOfRange, match="no finite answer"):
         interior_stress_westergaard.__class__.__call__(
-            catalogue.find("rigid_required_thickness"), axles=1.0, rupture=650 * PSI, modulus=4e6 * PSI,
-            foundation=100 * PCI, load_transfer=3.2, reliability=0.5, standard_deviation=0.3,
-        )  # fmt: skip
+            catalogue.find("rigid_required_thickness"),
+            axles=1.0,
+            rupture=650 * PSI,
+            modulus=4e6 * PSI,
+            foundation=100 * PCI,
+            load_transfer=3.2,
+            reliability=0.5,
+            standard_deviation=0.3,
+        )
 
 
 def test_unknown_and_missing_inputs_are_named() -> None:

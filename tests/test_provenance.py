@@ -86,14 +86,33 @@ def test_no_number_opens_nothing(seen: Scene, stage: str, table: str) -> None:
 
 
 OTHER_WAYS = (
-    {"survey.bending_factor": 1.1, "evaluation.moduli_from": "plate fit", "evaluation.slab_size_correction": "no",
-     "evaluation.base_bond": "unbonded", "evaluation.strength_from": "modulus", "evaluation.drainage_coefficient": 1.0,
-     "evaluation.load_transfer_coefficient": 3.0, "evaluation.durability_factor": 0.95, "traffic.lane_share": 0.8,
-     "traffic.esal_per_truck": 1.5, "repair.fill_partial_with_overlay": "no", "design.thickness": 0.09,
-     "design.effective_by": "condition", "design.reinforcement": "continuous", "design.milling_depth": 0.01},
-    {"evaluation.base_bond": "bonded", "evaluation.strength_from": "cores", "traffic.lanes_each_way": 1, "traffic.growth": -0.05,
-     "design.effective_by": "remaining life", "design.reinforcement": "fabric", "traffic.axle_category": "2"},
-)  # fmt: skip
+    {
+        "survey.bending_factor": 1.1,
+        "evaluation.moduli_from": "plate fit",
+        "evaluation.slab_size_correction": "no",
+        "evaluation.base_bond": "unbonded",
+        "evaluation.strength_from": "modulus",
+        "evaluation.drainage_coefficient": 1.0,
+        "evaluation.load_transfer_coefficient": 3.0,
+        "evaluation.durability_factor": 0.95,
+        "traffic.lane_share": 0.8,
+        "traffic.esal_per_truck": 1.5,
+        "repair.fill_partial_with_overlay": "no",
+        "design.thickness": 0.09,
+        "design.effective_by": "condition",
+        "design.reinforcement": "continuous",
+        "design.milling_depth": 0.01,
+    },
+    {
+        "evaluation.base_bond": "bonded",
+        "evaluation.strength_from": "cores",
+        "traffic.lanes_each_way": 1,
+        "traffic.growth": -0.05,
+        "design.effective_by": "remaining life",
+        "design.reinforcement": "fabric",
+        "traffic.axle_category": "2",
+    },
+)
 
 
 @pytest.mark.parametrize("changed", OTHER_WAYS, ids=["decided by hand", "other methods"])
@@ -168,8 +187,9 @@ def test_the_cost_of_the_overlay_is_the_sum_of_its_row(seen: Scene) -> None:
     frame = seen.frame("overlay_quantities")
     found = record(seen, "design", "overlay_quantities", 0, "cost", "us").workings[-1]
     assert [meaning for *_, meaning in found.given] == [
-        f"{outcomes()['overlay_quantities'][c].meaning} (this row)" for c in ("concrete_cost", "surface_cost", "repair_cost")
-    ]  # fmt: skip
+        f"{outcomes()['overlay_quantities'][c].meaning} (this row)"
+        for c in ("concrete_cost", "surface_cost", "repair_cost")
+    ]
     assert found.equation == "a + b + c"
     assert found.results[0][1] == f"{frame['cost'][0]:,.0f}"
 
@@ -182,8 +202,10 @@ def test_the_fall_of_deflection_is_that_of_its_own_thickness(seen: Scene) -> Non
     assert found.results[0][1] == f"{frame['interior'][row] * 100:.6g} %"
     after = record(seen, "design", "deflection_changes", row, "bonded", "us").workings
     assert [w.name for w in after if w.name] == [
-        "composite_section", "relative_stiffness", "interior_deflection_westergaard",
-    ]  # fmt: skip
+        "composite_section",
+        "relative_stiffness",
+        "interior_deflection_westergaard",
+    ]
     assert {s: v for s, v, _ in next(w for w in after if w.name == "composite_section").given}["h1"] == "4 in"
 
 

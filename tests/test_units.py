@@ -112,9 +112,11 @@ def _outcome(text: str, kind: str) -> float | SlabwrightError:
 
 
 def test_many_values_share_the_unit_at_the_end() -> None:
-    assert units.parse_many("5.9, 5.6; 5.4 mil", "deflection") == pytest.approx(
-        [5.9 * 25.4e-6, 5.6 * 25.4e-6, 5.4 * 25.4e-6]
-    )
+    assert units.parse_many("5.9, 5.6; 5.4 mil", "deflection") == pytest.approx([
+        5.9 * 25.4e-6,
+        5.6 * 25.4e-6,
+        5.4 * 25.4e-6,
+    ])
 
 
 def test_arrays_convert_as_arrays() -> None:

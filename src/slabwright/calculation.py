@@ -156,11 +156,13 @@ class Calculation(Generic[R_co]):
         made = [f"    {name}{_of(about)}: {about.meaning}" for name, about in self.outputs.items()]
         return "\n".join([
             "Inputs in SI units; scalars, or arrays of any shapes that broadcast (a list has its values on the last axis):",
-            *given, "Results, of the broadcast shape:", *made,
+            *given,
+            "Results, of the broadcast shape:",
+            *made,
             "Raises OutOfRange for a scalar outside its bounds (an element of an array becomes NaN instead), InputError for an",
             "input that is missing, unknown or no published case.",
             f"Source: {self.citation} [{self.tag}].",
-        ])  # fmt: skip
+        ])
 
     @property
     def citation(self) -> str:
@@ -305,9 +307,10 @@ class Calculation(Generic[R_co]):
         if scalar:
             if not value.size or not np.isfinite(value).all():
                 raise OutOfRange(
-                    f"{self.title} has no finite answer for these inputs", source=self.citation,
+                    f"{self.title} has no finite answer for these inputs",
+                    source=self.citation,
                     remedy="Check the inputs against each other.",
-                )  # fmt: skip
+                )
             return value[()]
         if bad.any():
             reach = bad.reshape(bad.shape + (1,) * (value.ndim - bad.ndim)) if value.ndim > bad.ndim else bad

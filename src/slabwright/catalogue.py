@@ -116,13 +116,27 @@ def _input(parameter: Parameter, system: units.System) -> dict[str, Any]:
     about = parameter.about
     if isinstance(about, Choice):
         default = None if parameter.required else parameter.default
-        return {"name": parameter.name, "unit": "", "default": default, "low": None, "high": None,
-                "meaning": about.meaning, "choices": list(about.options)}  # fmt: skip
+        return {
+            "name": parameter.name,
+            "unit": "",
+            "default": default,
+            "low": None,
+            "high": None,
+            "meaning": about.meaning,
+            "choices": list(about.options),
+        }
     unit = units.unit_of(about.kind, system)
     shown = [None if v is None else _round(units.from_si(v, unit, about.kind)) for v in (about.low, about.high)]
     default = None if parameter.required else _round(units.from_si(float(parameter.default), unit, about.kind))
-    return {"name": parameter.name, "unit": unit, "default": default, "low": shown[0], "high": shown[1],
-            "meaning": about.meaning, "many": about.vector}  # fmt: skip
+    return {
+        "name": parameter.name,
+        "unit": unit,
+        "default": default,
+        "low": shown[0],
+        "high": shown[1],
+        "meaning": about.meaning,
+        "many": about.vector,
+    }
 
 
 def _round(value: float) -> float:

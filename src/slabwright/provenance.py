@@ -108,14 +108,25 @@ def record(seen: Scene, stage: str, table: str, row: int, column: str, system: u
     value = place[column]
     found = _found(place, column) if about.is_text or np.isfinite(float(value)) else _Found(method="There is no value.")
     return Record(
-        stage, table, row, column, heading(about, system),
-        units.format_quantity(float(value), about.unit_kind, system) if about.unit_kind and about.kind != "station"
+        stage,
+        table,
+        row,
+        column,
+        heading(about, system),
+        units.format_quantity(float(value), about.unit_kind, system)
+        if about.unit_kind and about.kind != "station"
         else cell(value, about, system),
         f"{outcomes()[table].title}: {about.meaning}",
-        _workings(found.steps, "", system, outcomes()[table].title), found.copied, found.method, tuple(map(_equation, found.calculations)),
-        tuple((e.name, e.text(system)) for e in entries(seen.decisions) if e.name.partition(".")[0] in declared.decisions),
-        declared.facts, tuple(later.name for later in used_by(stage)),
-    )  # fmt: skip
+        _workings(found.steps, "", system, outcomes()[table].title),
+        found.copied,
+        found.method,
+        tuple(map(_equation, found.calculations)),
+        tuple(
+            (e.name, e.text(system)) for e in entries(seen.decisions) if e.name.partition(".")[0] in declared.decisions
+        ),
+        declared.facts,
+        tuple(later.name for later in used_by(stage)),
+    )
 
 
 def sheets(seen: Scene, stage: str, system: units.System) -> tuple[Working, ...]:
@@ -237,9 +248,16 @@ def _reckoned(step: Reckoned, label: str, system: units.System, told: Callable[[
     title = step.meaning[:1].upper() + step.meaning[1:] if step.meaning else "On the way"
     substituted = _formula(step.operation, [value for _, value, _ in given]) if step.parts else ""
     return Working(
-        "", title, _formula(step.operation, list(symbols)), given, substituted, ((step.meaning or "result", result),),
-        ARITHMETIC, "exact", label,
-    )  # fmt: skip
+        "",
+        title,
+        _formula(step.operation, list(symbols)),
+        given,
+        substituted,
+        ((step.meaning or "result", result),),
+        ARITHMETIC,
+        "exact",
+        label,
+    )
 
 
 def _formula(operation: str, parts: list[str]) -> str:

@@ -4,9 +4,15 @@ from slabwright.records.stage import Stage
 from slabwright.records.table import Column, Schema
 
 TALLY = Schema(
-    "tally", "Cores by lane", "a lane",
-    (Column("lane", "text", "lane"), Column("cores", "count", "cores taken"), Column("mean", "thickness", "mean core length")),
-)  # fmt: skip
+    "tally",
+    "Cores by lane",
+    "a lane",
+    (
+        Column("lane", "text", "lane"),
+        Column("cores", "count", "cores taken"),
+        Column("mean", "thickness", "mean core length"),
+    ),
+)
 STAGE = Stage(
     name="tally",
     title="Core tally",

@@ -34,8 +34,12 @@ def test_plane_wall_textbook():
     x tan x = Bi (whose roots at Bi 0.1, 1, 10 are the tabulated .3111, .8603, 1.4289)."""
     found, _, _ = wall()
     for hour, top, middle, base in [
-        (1, 26.52, 38.77, 39.96), (3, 21.99, 34.12, 37.86), (6, 19.09, 28.97, 32.60), (12, 15.69, 21.92, 24.25), (24, 12.25, 14.71, 15.63),
-    ]:  # fmt: skip
+        (1, 26.52, 38.77, 39.96),
+        (3, 21.99, 34.12, 37.86),
+        (6, 19.09, 28.97, 32.60),
+        (12, 15.69, 21.92, 24.25),
+        (24, 12.25, 14.71, 15.63),
+    ]:
         # Two decimals were recorded; the first step loses a third of its length, 10 s of an hour's 3 K.
         np.testing.assert_allclose(found[hour * 120 - 1, 0, [0, 20, 40]], [top, middle, base], atol=0.03)
 
@@ -124,9 +128,11 @@ def year(hours: int = 8760) -> dict[str, np.ndarray]:
     t = np.arange(1, hours + 1)
     season, day = np.cos(2 * np.pi * (t / hours - 0.55)), np.cos(2 * np.pi * (t - 15) / 24)
     return {
-        "air": 10 + 12 * season + 6 * day, "wind": 3 + np.cos(2 * np.pi * t / 24), "sky": 300 + 50 * season,
+        "air": 10 + 12 * season + 6 * day,
+        "wind": 3 + np.cos(2 * np.pi * t / 24),
+        "sky": 300 + 50 * season,
         "sun": np.maximum(0, (500 + 300 * season) * np.cos(2 * np.pi * (t - 12.5) / 24)),
-    }  # fmt: skip
+    }
 
 
 @pytest.fixture(scope="module")
@@ -224,8 +230,13 @@ def test_a_year_that_does_not_repeat_gives_no_number():
 
 @pytest.mark.parametrize(
     ("name", "value", "sentence"),
-    [("air", np.nan, "air temperature is missing"), ("wind", -1.0, "wind speed"), ("sun", 5000.0, "radiation of sun"), ("sky", np.nan, "long-wave")],
-)  # fmt: skip
+    [
+        ("air", np.nan, "air temperature is missing"),
+        ("wind", -1.0, "wind speed"),
+        ("sun", 5000.0, "radiation of sun"),
+        ("sky", np.nan, "long-wave"),
+    ],
+)
 def test_weather_that_cannot_be_is_refused(name, value, sentence):
     broken = year()
     broken[name][77] = value

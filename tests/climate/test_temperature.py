@@ -210,9 +210,13 @@ def test_the_heat_of_the_hour_is_the_mean_of_its_ends():
     """Trucks of the first hour of the year meet the mean of the last and the first profile."""
     t = np.arange(1, 8761)
     weather = HourlyWeather(
-        np.repeat(np.arange(1.0, 13.0), 730), np.tile(np.arange(1.0, 25.0), 365), 10 + 8 * np.cos(2 * np.pi * (t - 15) / 24),
-        np.full(8760, 3.0), np.zeros(8760), np.full(8760, 300.0),
-    )  # fmt: skip
+        np.repeat(np.arange(1.0, 13.0), 730),
+        np.tile(np.arange(1.0, 25.0), 365),
+        10 + 8 * np.cos(2 * np.pi * (t - 15) / 24),
+        np.full(8760, 3.0),
+        np.zeros(8760),
+        np.full(8760, 300.0),
+    )
     only = np.zeros(24)
     only[0] = 1
     (found,) = yearly_classes(weather, np.array([0.1]), 0.2, 30e9, 30e9, share_by_hour=only, width=100.0)

@@ -25,8 +25,15 @@ def folder(tmp_path_factory):
 
 def _drops(frame: pd.DataFrame, load: str, sensor: str, offset: str, mil: float, lbf: float) -> pd.DataFrame:
     """One row a drop in lbf, mil and in, whichever crew wrote it."""
-    frame = frame.rename(columns={"Stationing": "Station", "Position": "Test Location", "Test no": "Point ID",
-                                  "Test date": "Test Date", "Drop number": "Drop No"})  # fmt: skip
+    frame = frame.rename(
+        columns={
+            "Stationing": "Station",
+            "Position": "Test Location",
+            "Test no": "Point ID",
+            "Test date": "Test Date",
+            "Drop number": "Drop No",
+        }
+    )
     made = frame[["Point ID", "Test Location", "Test Date", "Drop No"]].set_axis(
         ["point", "position", "date", "drop"], axis=1
     )

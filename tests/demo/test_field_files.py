@@ -28,9 +28,14 @@ def test_same_seed_same_bytes_and_another_seed_other_readings(folder, tmp_path):
     other = {p.name: p.read_bytes() for p in write(tmp_path / "other", seed=7)}
     changed = {name for name in again if again[name] != other[name]}
     assert changed == {
-        "cores.xlsx", "deflections_northbound.csv", "deflections_southbound.csv", "distress_northbound.csv",
-        "distress_southbound.csv", "traffic_counts.csv", "weather.epw",
-    }  # fmt: skip
+        "cores.xlsx",
+        "deflections_northbound.csv",
+        "deflections_southbound.csv",
+        "distress_northbound.csv",
+        "distress_southbound.csv",
+        "traffic_counts.csv",
+        "weather.epw",
+    }
 
 
 def test_workbook_carries_the_day_of_the_cores_and_not_the_clock(folder):
@@ -58,10 +63,14 @@ def test_each_point_has_three_or_four_drops_near_the_set_loads(road):
 
 def test_every_station_is_written_in_feet_and_lies_on_the_road(road):
     for table, column in [
-        (road.deflections_northbound, "Station"), (road.deflections_southbound, "Stationing"),
-        (road.distress_northbound, "Station"), (road.distress_southbound, "Location"), (road.cores, "Station"),
-        (road.alignment, "Station"), (road.ramps, "Sta"),
-    ]:  # fmt: skip
+        (road.deflections_northbound, "Station"),
+        (road.deflections_southbound, "Stationing"),
+        (road.distress_northbound, "Station"),
+        (road.distress_southbound, "Location"),
+        (road.cores, "Station"),
+        (road.alignment, "Station"),
+        (road.ramps, "Sta"),
+    ]:
         assert feet(table[column]).between(10_000, 20_600).all()
 
 
@@ -112,8 +121,9 @@ def test_durability_cracking_stays_in_its_stretch(road):
     assert set(stretch_of(feet(road.cores["Station"]))[ill]) == {DURABILITY}
     assert ill.sum() == 5
     for table, column, kind in [
-        (road.distress_northbound, "Station", "Distress"), (road.distress_southbound, "Location", "Distress type"),
-    ]:  # fmt: skip
+        (road.distress_northbound, "Station", "Distress"),
+        (road.distress_southbound, "Location", "Distress type"),
+    ]:
         cracked = table[table[kind] == "durability cracking"]
         assert len(cracked) > 15
         assert set(stretch_of(feet(cracked[column]))) == {DURABILITY}
@@ -123,11 +133,23 @@ def records(road) -> pd.DataFrame:
     """Both distress files as one: stretch, kind, severity; opening, faulting and spalling in mm."""
     north, south = road.distress_northbound, road.distress_southbound
     return pd.concat([
-        pd.DataFrame({"feet": feet(north["Station"]), "kind": north["Distress"], "severity": north["Severity"],
-                      "opening": north["Crack width (in)"] * 25.4, "fault": north["Faulting (in)"] * 25.4, "spall": north["Spall width (in)"] * 25.4}),
-        pd.DataFrame({"feet": feet(south["Location"]), "kind": south["Distress type"], "severity": south["Level"],
-                      "opening": south["Crack opening (mm)"], "fault": south["Fault (mm)"], "spall": south["Spalling (mm)"]}),
-    ]).assign(stretch=lambda t: stretch_of(t["feet"]))  # fmt: skip
+        pd.DataFrame({
+            "feet": feet(north["Station"]),
+            "kind": north["Distress"],
+            "severity": north["Severity"],
+            "opening": north["Crack width (in)"] * 25.4,
+            "fault": north["Faulting (in)"] * 25.4,
+            "spall": north["Spall width (in)"] * 25.4,
+        }),
+        pd.DataFrame({
+            "feet": feet(south["Location"]),
+            "kind": south["Distress type"],
+            "severity": south["Level"],
+            "opening": south["Crack opening (mm)"],
+            "fault": south["Fault (mm)"],
+            "spall": south["Spalling (mm)"],
+        }),
+    ]).assign(stretch=lambda t: stretch_of(t["feet"]))
 
 
 def test_weak_support_is_cracked_more_and_punchouts_are_continuous_only(road):

@@ -52,8 +52,17 @@ def test_a_decided_step_stands_whatever_the_road_counts_in(
 
 @pytest.mark.parametrize(
     ("thinnest", "step", "least"),
-    [(2 * INCH, 0.010, 0.06), (0.05, 0.010, 0.05), (0.05, 0.5 * INCH, 2 * INCH), (2.1 * INCH, INCH, 3 * INCH), (0.051, 0.010, 0.06), (0.055, 0.010, 0.06), (2 * INCH, 0.5 * INCH, 2 * INCH), (2 * INCH, 0.005, 0.055)],
-)  # fmt: skip
+    [
+        (2 * INCH, 0.010, 0.06),
+        (0.05, 0.010, 0.05),
+        (0.05, 0.5 * INCH, 2 * INCH),
+        (2.1 * INCH, INCH, 3 * INCH),
+        (0.051, 0.010, 0.06),
+        (0.055, 0.010, 0.06),
+        (2 * INCH, 0.5 * INCH, 2 * INCH),
+        (2 * INCH, 0.005, 0.055),
+    ],
+)
 def test_the_practical_minimum_is_a_step_too(thinnest: float, step: float, least: float) -> None:
     """A minimum that is decided binds: the next whole step, never the one below (arithmetic)."""
     assert least_built(thinnest, step) == pytest.approx(least)

@@ -64,8 +64,13 @@ def crowded(shape: str) -> Layer:
 def turned() -> Figure:
     """Axes that no picture has yet: logarithmic, and reversed."""
     x = np.array([0.01, 0.1, 1.0])
-    return Figure("Turned", Axis("length", "length", (0.005, 2.0), log=True), Axis("fall", "share", (0.0, 1.0), reversed=True),
-                  (Line("a", "group 0", x, x), Points("b", "group 1", x, x / 2)), (Rule("here", "limit", "y", (0.5,)),))  # fmt: skip
+    return Figure(
+        "Turned",
+        Axis("length", "length", (0.005, 2.0), log=True),
+        Axis("fall", "share", (0.0, 1.0), reversed=True),
+        (Line("a", "group 0", x, x), Points("b", "group 1", x, x / 2)),
+        (Rule("here", "limit", "y", (0.5,)),),
+    )
 
 
 @pytest.fixture(scope="module")
@@ -78,10 +83,14 @@ def figures(demo_project: Project, demo_results: dict[str, Any]) -> dict[str, Fi
     road = road_of(facts, results)
     return {
         **dict(_of_sections(results, decisions, [*overlays][:2] + [*overlays][-1:])),
-        **{d: cumulative_differences(results, d) for d in results["survey"].tables["differences"]["direction"].unique()},
-        "each year": axles_by_year(results, decisions), "accumulated": accumulated_axles(results, decisions), "turned": turned(),
+        **{
+            d: cumulative_differences(results, d) for d in results["survey"].tables["differences"]["direction"].unique()
+        },
+        "each year": axles_by_year(results, decisions),
+        "accumulated": accumulated_axles(results, decisions),
+        "turned": turned(),
         **dict(_of_strip(strip_layers(facts, results, decisions), road)),
-    }  # fmt: skip
+    }
 
 
 def _of_sections(results: dict[str, Any], decisions: Decisions, names: list[str]) -> Iterator[tuple[str, Figure]]:
@@ -167,9 +176,10 @@ def test_both_painters_write_the_same_words(figures: dict[str, Figure], system: 
         assert sorted(page.texts) == sorted([*(w.text for w in shown.words), *(w for s in points for w in s.words)]), (
             name
         )
-        assert sorted(print_.texts) == sorted(
-            [*(w.short or w.text for w in shown.words), *(w for s in points for w in s.short)]
-        ), name
+        assert sorted(print_.texts) == sorted([
+            *(w.short or w.text for w in shown.words),
+            *(w for s in points for w in s.short),
+        ]), name
         for which, axis in (("x", shown.x), ("y", shown.y)):
             if axis.kind == "words":
                 assert page.names[which] == expected(shown).names[which], name

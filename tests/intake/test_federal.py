@@ -56,9 +56,11 @@ def test_impossible_loading_per_truck_is_named() -> None:
     """Row 41 (0701, 1996) divides a whole year's axles by part of a year's trucks; first years do the reverse."""
     (found,) = read(DATA / TRAFFIC)
     named = {
-        int(found.source_rows[r]) for f, c in zip(found.findings, found.suspicious, strict=True)
-        if f.rule == "equivalent axles per truck" and "annual_esal" in c.columns for r in c.rows
-    }  # fmt: skip
+        int(found.source_rows[r])
+        for f, c in zip(found.findings, found.suspicious, strict=True)
+        if f.rule == "equivalent axles per truck" and "annual_esal" in c.columns
+        for r in c.rows
+    }
     ratio = [float(r["esal_per_truck"]) for r in rows_of(TRAFFIC)]
     assert named == {i for i, value in enumerate(ratio, start=2) if value < 0.5 or value > 1.6}
     assert 41 in named
@@ -78,9 +80,10 @@ def test_repeated_construction_numbers_are_named() -> None:
 def expected_loading() -> dict[tuple[str, str], tuple[float, float]]:
     """Before and since, in millions, by plain loops over the csv rows."""
     overlay = {
-        (r["state_code"], r["section"]): date.fromisoformat(r["event_date"]) for r in rows_of("fed_ltpp_bonded_overlay_sections_events.csv")
+        (r["state_code"], r["section"]): date.fromisoformat(r["event_date"])
+        for r in rows_of("fed_ltpp_bonded_overlay_sections_events.csv")
         if "Portland Cement Concrete Overlay" in r["events"]
-    }  # fmt: skip
+    }
     sums: dict[tuple[str, str], list[float]] = defaultdict(lambda: [0.0, 0.0])
     for row in rows_of(TRAFFIC):
         if row["construction_no"] == "1":

@@ -20,9 +20,11 @@ def same(found) -> bool:
     """The table of TEXT; by hand: 1 lbf is 4.4482216152605 N, 1 mil is 25.4 um, 100 ft are 30.48 m."""
     frame = found.frame
     return (
-        frame["station"].tolist() == pytest.approx([30.48, 60.96]) and frame["load"].tolist() == pytest.approx([40036.219, 40481.041], abs=1e-3)
-        and frame["deflection_1"].tolist() == pytest.approx([133.35e-6, 139.7e-6]) and frame["date"].tolist() == ["2025-06-04"] * 2
-    )  # fmt: skip
+        frame["station"].tolist() == pytest.approx([30.48, 60.96])
+        and frame["load"].tolist() == pytest.approx([40036.219, 40481.041], abs=1e-3)
+        and frame["deflection_1"].tolist() == pytest.approx([133.35e-6, 139.7e-6])
+        and frame["date"].tolist() == ["2025-06-04"] * 2
+    )
 
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])
@@ -134,10 +136,11 @@ def test_a_workbook_of_several_sheets() -> None:
     found = read_bytes(
         book(
             Drops=[["Title"], [], head, ["1+00", "NB1", 9000.5, 5.25, day], ["2+00", "NB1", 9100.5, 5.5, day]],
-            Cores=[["Core No", "Sta", "Lane", "Core length (in)"], [7, "1+00", "NB1", 9.5]], Notes=[["nothing here"]],
+            Cores=[["Core No", "Sta", "Lane", "Core length (in)"], [7, "1+00", "NB1", 9.5]],
+            Notes=[["nothing here"]],
         ),
         "all.xlsx",
-    )  # fmt: skip
+    )
     assert [r.table for r in found] == ["deflections", "cores"]
     assert same(found[0])
     assert found[0].source_rows.tolist() == [4, 5]
@@ -183,10 +186,13 @@ def test_a_workbook_gives_the_stored_value_of_a_formula_and_a_text_formula_is_an
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (bytes.fromhex("d0cf11e0a1b11ae1") + b"x" * 512, "password"), (b"PK\x03\x04" + b"x" * 100, "damaged"), (b"PK\x05\x06" + b"\0" * 18, "not an .xlsx"),
-        (b"\x00\x01\x02\x03" * 50, "not a text file"), (b"", "empty"),
+        (bytes.fromhex("d0cf11e0a1b11ae1") + b"x" * 512, "password"),
+        (b"PK\x03\x04" + b"x" * 100, "damaged"),
+        (b"PK\x05\x06" + b"\0" * 18, "not an .xlsx"),
+        (b"\x00\x01\x02\x03" * 50, "not a text file"),
+        (b"", "empty"),
     ],
-)  # fmt: skip
+)
 def test_what_is_no_table_is_refused(data, says) -> None:
     with pytest.raises(InputError, match=says):
         read_bytes(data, "thing.xlsx")

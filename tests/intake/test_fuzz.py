@@ -24,29 +24,108 @@ from slabwright.records.findings import Finding
 
 MANY = settings(max_examples=2000, deadline=None, suppress_health_check=list(HealthCheck))
 
-HEADINGS = st.sampled_from(
-    ["Station", "sta", "lane", "Lane ID", "position", "Drop No", "Load (lbf)", "load_kN", "Load [kip]", "Load", "Load (kPa)", "plate radius (mm)", "D1 (mils)", "D0",
-     "D12", "D-12", "d305 (um)", "defl 2", "D3", "Test date", "Air temp (F)", "year", "AADT", "Percent trucks", "Distress", "Core No",
-     "Compressive strength (psi)", "From", "To", "type", "thickness", "Load unit", "iri_left_m_per_km", "run", "visit_date", "", "x"]
-)  # fmt: skip
+HEADINGS = st.sampled_from([
+    "Station",
+    "sta",
+    "lane",
+    "Lane ID",
+    "position",
+    "Drop No",
+    "Load (lbf)",
+    "load_kN",
+    "Load [kip]",
+    "Load",
+    "Load (kPa)",
+    "plate radius (mm)",
+    "D1 (mils)",
+    "D0",
+    "D12",
+    "D-12",
+    "d305 (um)",
+    "defl 2",
+    "D3",
+    "Test date",
+    "Air temp (F)",
+    "year",
+    "AADT",
+    "Percent trucks",
+    "Distress",
+    "Core No",
+    "Compressive strength (psi)",
+    "From",
+    "To",
+    "type",
+    "thickness",
+    "Load unit",
+    "iri_left_m_per_km",
+    "run",
+    "visit_date",
+    "",
+    "x",
+])
 WHOLE = ["Station", "Lane", "Position", "Drop No", "Load (lbf)", "D1 (mils)", "D2 (mils)", "Test date"]
 CELLS = st.one_of(
-    st.sampled_from(
-        ["", "12+34.5", "1+234.5", "1234.5 ft", "0.234 km", "NB1", "mid-slab", "J4", "9000", "-9000", "9.1 kip", "40 kN", "nan", "inf",
-         "-inf", "NaN", "=1+1", "@SUM(A1)", "+cmd|' /C calc'!A0", "5.9", "5,9", "1e999", "1e-300", "1e308", "2025-06-04", "13/13/2025", "31/02/2025",
-         "99999999999999999999", "0x10", "TRUE", "yes", "mils", "lbf", "kPa", "micron", "a\nb", 'say "hi"', "9000 lbf", "-", "n/a", "é", "\u202e", "٣",
-         "1_000", "12+345.678.9", "+", "--5", "1,234.5", "1" * 400, "(" * 50, "9" * 100 + " mi"]
-    ),
+    st.sampled_from([
+        "",
+        "12+34.5",
+        "1+234.5",
+        "1234.5 ft",
+        "0.234 km",
+        "NB1",
+        "mid-slab",
+        "J4",
+        "9000",
+        "-9000",
+        "9.1 kip",
+        "40 kN",
+        "nan",
+        "inf",
+        "-inf",
+        "NaN",
+        "=1+1",
+        "@SUM(A1)",
+        "+cmd|' /C calc'!A0",
+        "5.9",
+        "5,9",
+        "1e999",
+        "1e-300",
+        "1e308",
+        "2025-06-04",
+        "13/13/2025",
+        "31/02/2025",
+        "99999999999999999999",
+        "0x10",
+        "TRUE",
+        "yes",
+        "mils",
+        "lbf",
+        "kPa",
+        "micron",
+        "a\nb",
+        'say "hi"',
+        "9000 lbf",
+        "-",
+        "n/a",
+        "é",
+        "\u202e",
+        "٣",
+        "1_000",
+        "12+345.678.9",
+        "+",
+        "--5",
+        "1,234.5",
+        "1" * 400,
+        "(" * 50,
+        "9" * 100 + " mi",
+    ]),
     st.floats(allow_nan=True, allow_infinity=True).map(str),
     st.text(max_size=12),
-)  # fmt: skip
-TABLES = st.lists(st.lists(CELLS, min_size=0, max_size=9), min_size=1, max_size=12)
-OPTIONS = st.fixed_dictionaries(
-    {
-        "table": st.sampled_from([None, None, "deflections", "cores", "loadings", "counts"]),
-        "system": st.sampled_from([None, "us", "metric"]),
-    }
 )
+TABLES = st.lists(st.lists(CELLS, min_size=0, max_size=9), min_size=1, max_size=12)
+OPTIONS = st.fixed_dictionaries({
+    "table": st.sampled_from([None, None, "deflections", "cores", "loadings", "counts"]),
+    "system": st.sampled_from([None, "us", "metric"]),
+})
 
 
 def survives(data: bytes, name: str, **options: object) -> None:
@@ -92,9 +171,16 @@ def as_csv(headings: list[str], rows: list[list[str]], delimiter: str, quote: bo
 
 @MANY
 @given(
-    st.one_of(st.just(WHOLE), st.lists(HEADINGS, min_size=1, max_size=9)), TABLES, st.sampled_from(",;\t|"), st.booleans(), st.integers(0, 5000),
-    st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "cp1252", "latin-1"]), st.binary(max_size=20), OPTIONS, st.booleans(),
-)  # fmt: skip
+    st.one_of(st.just(WHOLE), st.lists(HEADINGS, min_size=1, max_size=9)),
+    TABLES,
+    st.sampled_from(",;\t|"),
+    st.booleans(),
+    st.integers(0, 5000),
+    st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "cp1252", "latin-1"]),
+    st.binary(max_size=20),
+    OPTIONS,
+    st.booleans(),
+)
 def test_csv_never_breaks(headings, rows, delimiter, quote, cut, encoding, noise, options, packed) -> None:
     data = as_csv(headings, rows, delimiter, quote).encode(encoding, errors="replace")
     data = data[: max(1, len(data) - cut % 50)] + (noise if cut % 3 == 0 else b"")
@@ -133,9 +219,12 @@ def as_workbook(headings: list[str], rows: list[list[object]]) -> bytes:
 
 @MANY
 @given(
-    st.one_of(st.just(WHOLE), st.lists(HEADINGS, min_size=1, max_size=9)), st.lists(st.lists(GOOD_CELLS, max_size=9), min_size=1, max_size=6),
-    st.sampled_from(["whole", "whole", "cut", "flipped"]), st.integers(0, 10**6), OPTIONS,
-)  # fmt: skip
+    st.one_of(st.just(WHOLE), st.lists(HEADINGS, min_size=1, max_size=9)),
+    st.lists(st.lists(GOOD_CELLS, max_size=9), min_size=1, max_size=6),
+    st.sampled_from(["whole", "whole", "cut", "flipped"]),
+    st.integers(0, 10**6),
+    OPTIONS,
+)
 def test_workbooks_never_break(headings, rows, harm, place, options) -> None:
     data = as_workbook(headings, rows)
     at = place % len(data)
@@ -145,16 +234,56 @@ def test_workbooks_never_break(headings, rows, harm, place, options) -> None:
     survives(damaged, "day.xlsx", **options)
 
 
-KEYS = st.sampled_from(
-    ["LoadUnits", "DeflectionUnits", "TestLocationUnits", "SensorLocationUnits", "TemperatureUnits", "LoadPlateRadius", "LoadPlateRadiusUnits",
-     "DeflectionSensorXAxisDistances", "NumberOfDrops", "TestLocation", "TestLane", "DropData1", "DropData2", "DropData", "DropData9999", "TestDate",
-     "TestTemperatures", "DelimiterSymbol", "DecimalSymbol", "AirTemperature", "Whatever", ""]
-)  # fmt: skip
+KEYS = st.sampled_from([
+    "LoadUnits",
+    "DeflectionUnits",
+    "TestLocationUnits",
+    "SensorLocationUnits",
+    "TemperatureUnits",
+    "LoadPlateRadius",
+    "LoadPlateRadiusUnits",
+    "DeflectionSensorXAxisDistances",
+    "NumberOfDrops",
+    "TestLocation",
+    "TestLane",
+    "DropData1",
+    "DropData2",
+    "DropData",
+    "DropData9999",
+    "TestDate",
+    "TestTemperatures",
+    "DelimiterSymbol",
+    "DecimalSymbol",
+    "AirTemperature",
+    "Whatever",
+    "",
+])
 VALUES = st.one_of(
-    st.sampled_from(["kN", "lbf", "micron", "mil", "millimeter", "inch", "foot,foot", ";", ",", "", "40.1,250,200,150,100,80,60,40", "9000, 5.9",
-                     "0,300,600", "12+34", "NB1", "1,2,3,4,5,6,7,8,9,10,11,12,13", "nan,inf", "=1", "2025-06-04", "21.5,30"]),
-    st.text(max_size=20), st.lists(st.floats().map(str), max_size=12).map(",".join),
-)  # fmt: skip
+    st.sampled_from([
+        "kN",
+        "lbf",
+        "micron",
+        "mil",
+        "millimeter",
+        "inch",
+        "foot,foot",
+        ";",
+        ",",
+        "",
+        "40.1,250,200,150,100,80,60,40",
+        "9000, 5.9",
+        "0,300,600",
+        "12+34",
+        "NB1",
+        "1,2,3,4,5,6,7,8,9,10,11,12,13",
+        "nan,inf",
+        "=1",
+        "2025-06-04",
+        "21.5,30",
+    ]),
+    st.text(max_size=20),
+    st.lists(st.floats().map(str), max_size=12).map(",".join),
+)
 LINES = st.one_of(
     st.tuples(KEYS, VALUES).map(" = ".join),
     st.sampled_from(["[Units]", "[Test Location 1]", "[Drops]", "", "; note", "[", "]["]),
@@ -173,8 +302,18 @@ def test_exchange_files_never_break(lines, complete, cut, options) -> None:
 
 
 @MANY
-@given(st.lists(st.one_of(HEADINGS, st.text(max_size=40), st.from_regex(r"[a-z_]{1,20}[ _(\[]{1,3}[a-zµ°/^%0-9]{1,12}[)\]]?", fullmatch=True)), max_size=12),
-       st.sampled_from(sorted(FACTS)), st.booleans())  # fmt: skip
+@given(
+    st.lists(
+        st.one_of(
+            HEADINGS,
+            st.text(max_size=40),
+            st.from_regex(r"[a-z_]{1,20}[ _(\[]{1,3}[a-zµ°/^%0-9]{1,12}[)\]]?", fullmatch=True),
+        ),
+        max_size=12,
+    ),
+    st.sampled_from(sorted(FACTS)),
+    st.booleans(),
+)
 def test_headings_never_break(headings, table, fuzzy) -> None:
     found = fit(headings, FACTS[table], {}, fuzzy=fuzzy)
     taken = [m.column for m in found.matches if m.column and not m.is_unit]

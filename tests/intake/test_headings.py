@@ -16,11 +16,16 @@ LEAST = "Station,Lane,{load},{d}\n1+00,NB1,{l},{v}\n2+00,NB1,{l},{v}\n"
 @pytest.mark.parametrize(
     ("heading", "written", "newtons"),
     [
-        ("Load (lbf)", "9000", 9000 * 4.4482216152605), ("load_kN", "40", 40e3), ("Load [kip]", "9", 9000 * 4.4482216152605),
-        ("PEAK LOAD, lbs", "9000", 9000 * 4.4482216152605), ("Force {kN}", "40.5", 40.5e3), ("drop load pounds", "9000", 9000 * 4.4482216152605),
-        ("Load (lbf)", "40 kN", 40e3), ("Load", "9.1 kip", 9100 * 4.4482216152605),
+        ("Load (lbf)", "9000", 9000 * 4.4482216152605),
+        ("load_kN", "40", 40e3),
+        ("Load [kip]", "9", 9000 * 4.4482216152605),
+        ("PEAK LOAD, lbs", "9000", 9000 * 4.4482216152605),
+        ("Force {kN}", "40.5", 40.5e3),
+        ("drop load pounds", "9000", 9000 * 4.4482216152605),
+        ("Load (lbf)", "40 kN", 40e3),
+        ("Load", "9.1 kip", 9100 * 4.4482216152605),
     ],
-)  # fmt: skip
+)
 def test_load_headings_and_units(reading, heading, written, newtons) -> None:
     found = reading(LEAST.format(load=f'"{heading}"', d="D1 (mils)", l=written, v="5"))
     assert found.table == "deflections"
@@ -30,10 +35,15 @@ def test_load_headings_and_units(reading, heading, written, newtons) -> None:
 @pytest.mark.parametrize(
     ("heading", "written", "metres"),
     [
-        ("D1 (mils)", "5", 127e-6), ("d1_um", "127", 127e-6), ("Sensor 1 (microns)", "127", 127e-6), ("Defl 1 [µm]", "127", 127e-6),
-        ("deflection_1 (mm)", "0.127", 127e-6), ("DF1, thou", "5", 127e-6), ("D1 (in)", "0.005", 127e-6),
+        ("D1 (mils)", "5", 127e-6),
+        ("d1_um", "127", 127e-6),
+        ("Sensor 1 (microns)", "127", 127e-6),
+        ("Defl 1 [µm]", "127", 127e-6),
+        ("deflection_1 (mm)", "0.127", 127e-6),
+        ("DF1, thou", "5", 127e-6),
+        ("D1 (in)", "0.005", 127e-6),
     ],
-)  # fmt: skip
+)
 def test_deflection_headings_and_units(reading, heading, written, metres) -> None:
     found = reading(LEAST.format(load="load_lbf", d=f'"{heading}"', l="9000", v=written))
     assert found.frame["deflection_1"].to_numpy() == pytest.approx([metres] * 2, rel=1e-12)
@@ -41,9 +51,16 @@ def test_deflection_headings_and_units(reading, heading, written, metres) -> Non
 
 @pytest.mark.parametrize(
     ("written", "metres"),
-    [("12+34.5", 1234.5 * 0.3048), ("1+234.5", 1234.5), ("1234.5 ft", 1234.5 * 0.3048), ("0.234 km", 234.0), ("2 mi", 3218.688),
-     ("STA 12+34", 1234 * 0.3048), ("-0+50", -50 * 0.3048)],
-)  # fmt: skip
+    [
+        ("12+34.5", 1234.5 * 0.3048),
+        ("1+234.5", 1234.5),
+        ("1234.5 ft", 1234.5 * 0.3048),
+        ("0.234 km", 234.0),
+        ("2 mi", 3218.688),
+        ("STA 12+34", 1234 * 0.3048),
+        ("-0+50", -50 * 0.3048),
+    ],
+)
 def test_stations(reading, written, metres) -> None:
     found = reading(f"Station,Lane,Load (lbf),D1 (mils)\n{written},NB1,9000,5\n")
     assert found.frame["station"][0] == pytest.approx(metres, rel=1e-12)
@@ -135,9 +152,19 @@ def test_sensor_numbers_are_not_distances(names) -> None:
 
 @pytest.mark.parametrize(
     ("word", "meant"),
-    [("center", "mid-slab"), ("Interior", "mid-slab"), ("Mid Slab", "mid-slab"), ("J1", "mid-slab"), ("C1", "mid-slab"), ("J4", "joint approach"),
-     ("j5", "joint leave"), ("J2", "corner"), ("J3", "edge"), ("Joint Approach", "joint approach")],
-)  # fmt: skip
+    [
+        ("center", "mid-slab"),
+        ("Interior", "mid-slab"),
+        ("Mid Slab", "mid-slab"),
+        ("J1", "mid-slab"),
+        ("C1", "mid-slab"),
+        ("J4", "joint approach"),
+        ("j5", "joint leave"),
+        ("J2", "corner"),
+        ("J3", "edge"),
+        ("Joint Approach", "joint approach"),
+    ],
+)
 def test_position_words_and_federal_codes(reading, word, meant) -> None:
     """Codes: fed_deflection_test_positions (LTPP)."""
     found = reading(f"Station,Lane,Pos,Load (lbf),D1 (mils)\n1+00,NB1,{word},9000,5\n")

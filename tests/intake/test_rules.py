@@ -29,14 +29,24 @@ def test_every_rule_has_a_remedy() -> None:
 @pytest.mark.parametrize(
     ("row", "rule", "column"),
     [
-        ("1+00,NB1,,5", "missing required", "load"), ("1+00,,9000,5", "missing required", "lane"), ("1+00,NB1,9o00,5", "unreadable number", "load"),
-        ("xx,NB1,9000,5", "unreadable number", "station"), ("1+00,NB1,nan,5", "not finite", "load"), ("1+00,NB1,inf,5", "not finite", "load"),
-        ("1+00,NB1,1e999,5", "not finite", "load"), ("1+00,NB1,=9000+1,5", "formula", "load"), ("1+00,NB1,@A1,5", "formula", "load"),
-        ("1+00,NB1,+cmd,5", "formula", "load"), ("1+00,=1+1,9000,5", "formula kept as text", "lane"), ("1+00,NB1,900000,5", "out of bounds", "load"),
-        ("1+00,NB1,9000,-5", "out of bounds", "deflection_1"), ("1+00,NB1,-9000,5", "negative load", "load"),
-        ("1+00,NB1,9000 psi,5", "unit not understood", "load"), ("1+00,NB1,9000,5,6", "row too long", ""),
+        ("1+00,NB1,,5", "missing required", "load"),
+        ("1+00,,9000,5", "missing required", "lane"),
+        ("1+00,NB1,9o00,5", "unreadable number", "load"),
+        ("xx,NB1,9000,5", "unreadable number", "station"),
+        ("1+00,NB1,nan,5", "not finite", "load"),
+        ("1+00,NB1,inf,5", "not finite", "load"),
+        ("1+00,NB1,1e999,5", "not finite", "load"),
+        ("1+00,NB1,=9000+1,5", "formula", "load"),
+        ("1+00,NB1,@A1,5", "formula", "load"),
+        ("1+00,NB1,+cmd,5", "formula", "load"),
+        ("1+00,=1+1,9000,5", "formula kept as text", "lane"),
+        ("1+00,NB1,900000,5", "out of bounds", "load"),
+        ("1+00,NB1,9000,-5", "out of bounds", "deflection_1"),
+        ("1+00,NB1,-9000,5", "negative load", "load"),
+        ("1+00,NB1,9000 psi,5", "unit not understood", "load"),
+        ("1+00,NB1,9000,5,6", "row too long", ""),
     ],
-)  # fmt: skip
+)
 def test_single_cells(reading, row, rule, column) -> None:
     found = reading(HEAD + "0+00,NB1,9000,5\n" + row + "\n")
     assert (3, column) in named(found, rule)
@@ -70,9 +80,16 @@ def test_impossible_dates(reading, day) -> None:
 
 
 @pytest.mark.parametrize(
-    ("day", "iso"), [("2025-06-04", "2025-06-04"), ("2025/6/4".replace("/6/4", "/06/04"), "2025-06-04"), ("25/06/2025", "2025-06-25"), ("6/25/2025", "2025-06-25"),
-                     ("4-Jun-2025", "2025-06-04"), ("2025-06-04 13:30", "2025-06-04")]
-)  # fmt: skip
+    ("day", "iso"),
+    [
+        ("2025-06-04", "2025-06-04"),
+        ("2025/6/4".replace("/6/4", "/06/04"), "2025-06-04"),
+        ("25/06/2025", "2025-06-25"),
+        ("6/25/2025", "2025-06-25"),
+        ("4-Jun-2025", "2025-06-04"),
+        ("2025-06-04 13:30", "2025-06-04"),
+    ],
+)
 def test_dates(reading, day, iso) -> None:
     found = reading(f"Station,Lane,Load (lbf),D1 (mils),Test date\n1+00,NB1,9000,5,{day}\n")
     assert found.frame["date"][0] == iso

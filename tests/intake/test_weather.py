@@ -48,8 +48,17 @@ def with_cell(lines: list[str], row: int, cell: int, value: str) -> list[str]:
 def test_epw_is_read_as_it_is(path: Path) -> None:
     (found,) = read(path)
     raw = np.array([[float(c) for i, c in enumerate(row) if i != 5] for row in csv.reader(lines_of(path)[8:])])
-    names = ["month", "day", "hour", "air_temperature", "wind_speed", "global_radiation", "direct_radiation",
-             "diffuse_radiation", "sky_radiation"]  # fmt: skip
+    names = [
+        "month",
+        "day",
+        "hour",
+        "air_temperature",
+        "wind_speed",
+        "global_radiation",
+        "direct_radiation",
+        "diffuse_radiation",
+        "sky_radiation",
+    ]
     # Places of the fields in the format's list, one less after the flags are left out.
     places = [1, 2, 3, 5, 20, 12, 13, 14, 11]
     assert found.table == "weather"
@@ -68,10 +77,14 @@ def test_tmy3_is_read_as_it_is() -> None:
     assert found.frame["hour"].tolist() == list(range(1, 25)) * 365
     assert found.frame["month"].tolist() == [float(r["Date (MM/DD/YYYY)"][:2]) for r in raw]
     for ours, theirs, factor in [
-        ("air_temperature", "Dry-bulb (C)", 1), ("relative_humidity", "RHum (%)", 0.01), ("wind_speed", "Wspd (m/s)", 1),
-        ("global_radiation", "GHI (W/m^2)", 1), ("direct_radiation", "DNI (W/m^2)", 1), ("diffuse_radiation", "DHI (W/m^2)", 1),
+        ("air_temperature", "Dry-bulb (C)", 1),
+        ("relative_humidity", "RHum (%)", 0.01),
+        ("wind_speed", "Wspd (m/s)", 1),
+        ("global_radiation", "GHI (W/m^2)", 1),
+        ("direct_radiation", "DNI (W/m^2)", 1),
+        ("diffuse_radiation", "DHI (W/m^2)", 1),
         ("sky_cover", "TotCld (tenths)", 0.1),
-    ]:  # fmt: skip
+    ]:
         np.testing.assert_allclose(found.frame[ours], [float(r[theirs]) * factor for r in raw], rtol=1e-12)
     assert found.source_rows[0] == 3
     assert rules(found) == set()
@@ -90,9 +103,14 @@ def test_a_name_is_not_needed_and_plain_text_does(lines) -> None:
 
 @pytest.mark.parametrize(
     ("cell", "code", "column"),
-    [(8, "999", "relative_humidity"), (21, "999", "wind_speed"), (13, "9999", "global_radiation"), (6, "99.9", "air_temperature"),
-     (6, "999", "air_temperature")],
-)  # fmt: skip
+    [
+        (8, "999", "relative_humidity"),
+        (21, "999", "wind_speed"),
+        (13, "9999", "global_radiation"),
+        (6, "99.9", "air_temperature"),
+        (6, "999", "air_temperature"),
+    ],
+)
 def test_codes_of_missing_values_wait_as_doubts(lines, cell, code, column) -> None:
     found = told(with_cell(with_cell(lines, 500, cell, code), 900, cell, code))
     (warning,) = [f for f in found.findings if f.weight == "warning"]
@@ -187,7 +205,7 @@ def test_hours_twice_and_out_of_order(lines) -> None:
         (lambda rows: with_cell(rows, 77, 5, '"'), r"row 77.*damaged"),
         (lambda rows: [*rows, *rows[8:]], "more than a year of hours.*17,520 rows"),
     ],
-)  # fmt: skip
+)
 def test_truncated_and_nonsense_files_are_refused_in_a_sentence(lines, change, sentence) -> None:
     with pytest.raises(InputError, match=rf"year\.epw.*{sentence}"):
         told(change(lines))
@@ -207,9 +225,11 @@ def test_a_plain_table_of_hours_is_recognised_by_its_headings() -> None:
     found = told(rows, "station.csv")
     assert found.table == "weather"
     # 68 °F is 20 °C; 10 mph is 4.4704 m/s, exact by definition.
-    assert found.frame.loc[5, ["air_temperature", "relative_humidity", "wind_speed"]].tolist() == pytest.approx(
-        [20, 0.5, 4.4704]
-    )
+    assert found.frame.loc[5, ["air_temperature", "relative_humidity", "wind_speed"]].tolist() == pytest.approx([
+        20,
+        0.5,
+        4.4704,
+    ])
     assert rules(found) == set()
     assert "sky not given" in {f.rule for f in found.findings}
 
@@ -219,8 +239,11 @@ def test_a_survey_whose_first_heading_is_location_is_no_weather() -> None:
     assert found.table == "deflections"
 
 
-CELL = st.one_of(st.sampled_from(["", "nan", "inf", "-inf", "1e999", "99999", "-9900", '"', "a,b", "é", "=1", "0", "24", "13"]),
-                 st.text(max_size=6), st.floats().map(str))  # fmt: skip
+CELL = st.one_of(
+    st.sampled_from(["", "nan", "inf", "-inf", "1e999", "99999", "-9900", '"', "a,b", "é", "=1", "0", "24", "13"]),
+    st.text(max_size=6),
+    st.floats().map(str),
+)
 
 
 @settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))

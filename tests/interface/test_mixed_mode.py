@@ -12,9 +12,11 @@ FT, FS = 1.0e6, 2.0e6
 ALL = (mixed_mode_elliptic, mixed_mode_hyperbolic, mixed_mode_coulomb)
 CASES = [
     *[(c.name, key, sign) for c in ALL for key, sign in (("shear_strength", -1), ("normal", 1))],
-    ("mixed_mode_elliptic", "tensile_strength", -1), ("mixed_mode_coulomb", "tensile_strength", -1),
-    ("mixed_mode_hyperbolic", "friction", 1), ("mixed_mode_coulomb", "friction", 1),
-]  # fmt: skip
+    ("mixed_mode_elliptic", "tensile_strength", -1),
+    ("mixed_mode_coulomb", "tensile_strength", -1),
+    ("mixed_mode_hyperbolic", "friction", 1),
+    ("mixed_mode_coulomb", "friction", 1),
+]
 
 
 @pytest.mark.parametrize(("name", "key", "sign"), CASES)

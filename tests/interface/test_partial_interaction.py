@@ -30,8 +30,9 @@ def solved(moment, stiffness: float) -> tuple[float, float, float]:
         curvature = (moment(x) - ARM * force * scale) / UNBONDED
         return np.vstack([flow, stiffness * (force / AXIAL - ARM * curvature / scale), -curvature * 1e3, turn])
 
-    found = solve_bvp(slope, lambda a, b: np.array([a[1], b[0], a[2], b[3]]), x, np.zeros((4, len(x))), tol=1e-9,
-                      max_nodes=200_000)  # fmt: skip
+    found = solve_bvp(
+        slope, lambda a, b: np.array([a[1], b[0], a[2], b[3]]), x, np.zeros((4, len(x))), tol=1e-9, max_nodes=200_000
+    )
     assert found.success
     ends = np.abs(found.sol(x)[1]).max()
     return found.sol(0)[3] / 1e3, ends * scale, found.sol(0)[0] * scale

@@ -50,8 +50,11 @@ def test_shear_adds_up_to_the_force(support, half_length):
     decay = float(edge_shear_suhir(**PAIR, half_length=half_length, support=support).decay)
     total, _ = quad(
         lambda d: float(edge_shear_suhir(**PAIR, half_length=half_length, distance=d, support=support).shear),
-        0, half_length, epsabs=1e-6, epsrel=1e-10,
-    )  # fmt: skip
+        0,
+        half_length,
+        epsabs=1e-6,
+        epsrel=1e-10,
+    )
     force = float(strip_forces(**PAIR, support=support).axial_force)
     assert total == pytest.approx(force * (1 - 1 / np.cosh(decay * half_length)), rel=1e-8)
 
@@ -82,8 +85,9 @@ def test_parting_releases_the_strain_energy_of_both_strips():
     found = strip_forces(**PAIR)
     twice = 0.0
     for h, modulus, top, bottom in [
-        (0.075, 30e9, found.overlay_top, found.overlay_bottom), (0.2, 35e9, found.slab_top, found.slab_bottom),
-    ]:  # fmt: skip
+        (0.075, 30e9, found.overlay_top, found.overlay_bottom),
+        (0.2, 35e9, found.slab_top, found.slab_bottom),
+    ]:
         twice += h / (6 * modulus) * (top**2 + (top + bottom) ** 2 + bottom**2)  # Simpson, exact for a parabola
     assert bilayer_energy_release(found.axial_force, 200e-6) == pytest.approx(float(twice) / 2, rel=1e-12)
 

@@ -22,9 +22,16 @@ from slabwright.units import INCH, PCI, PSI
 from tests.life.closed_form import ClosedForm
 
 STATE = SectionState(
-    name="1", slab=8 * INCH, slab_modulus=4.2e6 * PSI, slab_strength=620 * PSI, foundation=150 * PCI, aashto=4 * INCH,
-    trucks=0.9e6, past_trucks=0.5e6, cracking=0.02,
-)  # fmt: skip
+    name="1",
+    slab=8 * INCH,
+    slab_modulus=4.2e6 * PSI,
+    slab_strength=620 * PSI,
+    foundation=150 * PCI,
+    aashto=4 * INCH,
+    trucks=0.9e6,
+    past_trucks=0.5e6,
+    cracking=0.02,
+)
 GRID = replace(usual_grid(), differences=np.array([-18.0, -9.0, 0.0, 9.0, 18.0]))
 
 

@@ -174,9 +174,15 @@ def test_warmth_above_the_line_at_a_face_is_compression_and_saves_damage() -> No
     def damage(residual: float) -> np.ndarray:
         weather = Weather(np.full((2, 1), 8.0), np.full((2, 1, 4), residual), np.ones((2, 1)))
         return damage_per_truck(
-            made, GRID, PASSES, wander(0.4, 0.2, 1.0), weather, np.full((2, 4), 4e6), np.full((2, 4), 3e5),
+            made,
+            GRID,
+            PASSES,
+            wander(0.4, 0.2, 1.0),
+            weather,
+            np.full((2, 4), 4e6),
+            np.full((2, 4), 3e5),
             LAWS["NCHRP 1-37A, 2004"],
-        )[:, 0]  # fmt: skip
+        )[:, 0]
 
     assert (damage(2.0) < damage(0.0)).all()
     assert (damage(0.0) < damage(-2.0)).all()
@@ -186,7 +192,13 @@ def test_no_samples_and_one_point_keep_their_shapes() -> None:
     one = replace(GRID, points=POINTS[:1])
     weather = Weather(np.zeros((0, 1)), np.zeros((0, 1, 1)), np.ones((0, 1)))
     found = damage_per_truck(
-        np.zeros((0, *one.shape)), one, PASSES, wander(0.4, 0.2, 1.0), weather, np.ones((0, 1)), np.ones((0, 1)),
+        np.zeros((0, *one.shape)),
+        one,
+        PASSES,
+        wander(0.4, 0.2, 1.0),
+        weather,
+        np.ones((0, 1)),
+        np.ones((0, 1)),
         LAWS["AASHTO 2008"],
-    )  # fmt: skip
+    )
     assert found.shape == (0, 1)

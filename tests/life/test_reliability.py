@@ -70,9 +70,15 @@ def model(stress_error: float = 0.0, growth: float = 0.0, observed: float = 0.0)
     assert surface.error[0] < 0.002  # a product of powers is a plane on logarithms
     exact = replace(surface, error=np.zeros(1))
     return LifeModel(
-        INPUT_SET, GRID, exact, np.full(1, stress_error), replace(TRUCKS, growth=growth), limit=0.25,
-        exponent=cracking_exponent("2004 calibration"), observed=observed,
-    )  # fmt: skip
+        INPUT_SET,
+        GRID,
+        exact,
+        np.full(1, stress_error),
+        replace(TRUCKS, growth=growth),
+        limit=0.25,
+        exponent=cracking_exponent("2004 calibration"),
+        observed=observed,
+    )
 
 
 def log_life(stress_error: float = 0.0) -> tuple[float, float]:

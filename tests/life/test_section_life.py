@@ -223,9 +223,14 @@ def test_a_surface_reaches_nearly_every_sample_and_like_sections_share_one() -> 
             states >= np.array([low.overlay, low.slab, low.overlay_modulus, low.slab_modulus, low.foundation, 0.0])
         ) & (
             states
-            <= np.array(
-                [high.overlay, high.slab, high.overlay_modulus, high.slab_modulus, high.foundation, high.delaminated]
-            )
+            <= np.array([
+                high.overlay,
+                high.slab,
+                high.overlay_modulus,
+                high.slab_modulus,
+                high.foundation,
+                high.delaminated,
+            ])
         )
         assert inside.all(axis=1).mean() > 0.98  # six inputs to three standard deviations
     near = replace(roads.STATE, foundation=roads.STATE.foundation * 1.001)

@@ -109,8 +109,9 @@ def test_the_stated_error_is_that_of_pavements_drawn_at_random() -> None:
 @pytest.mark.parametrize("kind", ["threads", "processes"])
 def test_any_executor_gives_the_same_numbers(kind: str) -> None:
     made: dict[str, Executor] = {
-        "threads": ThreadPoolExecutor(2), "processes": ProcessPoolExecutor(2, mp_context=get_context("spawn")),
-    }  # fmt: skip
+        "threads": ThreadPoolExecutor(2),
+        "processes": ProcessPoolExecutor(2, mp_context=get_context("spawn")),
+    }
     alone = build(ClosedForm(), (LOW, HIGH), GRID, 32, 7)
     with made[kind] as executor:
         assert same(build(ClosedForm(), (LOW, HIGH), GRID, 32, 7, executor), alone)

@@ -17,12 +17,18 @@ from tests.sweeps import test_ranges
 
 DIRECTIONS = {
     "creep_coefficient_aci209": {
-        "age": 1, "loading_age": -1, "humidity": -1, "volume_surface": -1, "slump": 1, "fines": 1, "air": 1,
+        "age": 1,
+        "loading_age": -1,
+        "humidity": -1,
+        "volume_surface": -1,
+        "slump": 1,
+        "fines": 1,
+        "air": 1,
     },
     "creep_coefficient_en1992": {"age": 1, "loading_age": -1, "humidity": -1, "volume_surface": -1, "strength": -1},
     "compliance_b3": {"age": 1, "humidity": -1, "strength": -1, "aggregate": -1},
     "compliance_from_creep": {"modulus": -1, "creep": 1, "reference": -1},
-}  # fmt: skip
+}
 CASES = [(name, key, sign) for name, keys in DIRECTIONS.items() for key, sign in keys.items()]
 MIX = {"strength": 38e6, "cement": 390.0, "water": 160.0, "aggregate": 4.6}
 AIR = {"humidity": 0.5, "volume_surface": 0.1}

@@ -18,9 +18,16 @@ from slabwright.materials.growth import (
 from slabwright.materials.terms import DAY, YEAR
 
 LAWS = (
-    strength_ratio_aci209, root_strength_ratio_aci209, flexural_ratio_2004, modulus_ratio_2004, strength_ratio_2004,
-    strength_ratio_en1992, tensile_ratio_en1992, modulus_ratio_en1992, modulus_ratio_mc2010,
-)  # fmt: skip
+    strength_ratio_aci209,
+    root_strength_ratio_aci209,
+    flexural_ratio_2004,
+    modulus_ratio_2004,
+    strength_ratio_2004,
+    strength_ratio_en1992,
+    tensile_ratio_en1992,
+    modulus_ratio_en1992,
+    modulus_ratio_mc2010,
+)
 
 
 @pytest.mark.parametrize("law", LAWS, ids=lambda law: law.name)

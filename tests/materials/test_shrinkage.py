@@ -14,12 +14,19 @@ from tests.sweeps import test_ranges
 
 DIRECTIONS = {
     "drying_shrinkage_aci209": {
-        "age": 1, "humidity": -1, "volume_surface": -1, "curing_age": -1, "slump": 1, "fines": 1, "cement": 1, "air": 1,
+        "age": 1,
+        "humidity": -1,
+        "volume_surface": -1,
+        "curing_age": -1,
+        "slump": 1,
+        "fines": 1,
+        "cement": 1,
+        "air": 1,
     },
     "drying_shrinkage_b3": {"age": 1, "humidity": -1, "volume_surface": -1, "water": 1},
     "shrinkage_en1992": {"age": 1, "humidity": -1, "volume_surface": -1, "strength": -1},
     "shrinkage_left_aci209": {"start": -1, "age": 1},
-}  # fmt: skip
+}
 CASES = [(name, key, sign) for name, keys in DIRECTIONS.items() for key, sign in keys.items()]
 
 
@@ -31,9 +38,11 @@ def test_rises_or_falls(name, key, sign):
 def models(age, humidity, volume_surface, strength):
     case = {"age": age, "curing_age": 3 * DAY, "humidity": humidity, "volume_surface": volume_surface}
     return np.array([
-        drying_shrinkage_aci209(**case).shrinkage, drying_shrinkage_aci209(**case, half_time="by size").shrinkage,
-        drying_shrinkage_b3(**case, strength=strength, water=160.0).shrinkage, shrinkage_en1992(**case, strength=strength).drying,
-    ])  # fmt: skip
+        drying_shrinkage_aci209(**case).shrinkage,
+        drying_shrinkage_aci209(**case, half_time="by size").shrinkage,
+        drying_shrinkage_b3(**case, strength=strength, water=160.0).shrinkage,
+        shrinkage_en1992(**case, strength=strength).drying,
+    ])
 
 
 def test_no_drying_no_shrinkage():

@@ -9,8 +9,13 @@ from slabwright.plate.plate import LayeredPlate, Solution, layered_plate
 K, E, NU = 54e6, 28e9, 0.15
 
 
-def square(side: float, layers: tuple[Layer, ...], foundation: DenseLiquid | ElasticSolid | None = None,
-           bond: float | None = None, **more: object) -> LayeredPavement:  # fmt: skip
+def square(
+    side: float,
+    layers: tuple[Layer, ...],
+    foundation: DenseLiquid | ElasticSolid | None = None,
+    bond: float | None = None,
+    **more: object,
+) -> LayeredPavement:
     return LayeredPavement((0.0, side), (0.0, side), layers, foundation or DenseLiquid(K), Interface(bond), **more)  # type: ignore[arg-type]
 
 

@@ -20,9 +20,13 @@ GAUSS = np.polynomial.legendre.leggauss(4)
 def slabs(bond: float | None, k: float = 54e6, joint: float = 1e8) -> LayeredPavement:
     patch = (Rectangle(4.5, 5.3, 0.0, 0.8),)
     return LayeredPavement(
-        (0.0, 4.5, 9.0), (0.0, 3.6), (Layer(0.09, 31e9), Layer(0.22, 28e9)), DenseLiquid(k), Interface(bond, patch),
+        (0.0, 4.5, 9.0),
+        (0.0, 3.6),
+        (Layer(0.09, 31e9), Layer(0.22, 28e9)),
+        DenseLiquid(k),
+        Interface(bond, patch),
         transverse=joint,
-    )  # fmt: skip
+    )
 
 
 def stored_energy(solution: Solution) -> float:
@@ -55,9 +59,12 @@ def stored_energy(solution: Solution) -> float:
 
 @settings(max_examples=12, deadline=None)
 @given(
-    bond=st.sampled_from([1e8, 1e10, None, 1e13]), k=st.floats(2e7, 2e8), joint=st.sampled_from([0.0, 1e7, 1e9]),
-    x=st.floats(1.5, 7.0), group=st.sampled_from(["single", "tandem", "tridem"]),
-)  # fmt: skip
+    bond=st.sampled_from([1e8, 1e10, None, 1e13]),
+    k=st.floats(2e7, 2e8),
+    joint=st.sampled_from([0.0, 1e7, 1e9]),
+    x=st.floats(1.5, 7.0),
+    group=st.sampled_from(["single", "tandem", "tridem"]),
+)
 def test_work_of_the_load_is_the_energy_stored(
     bond: float | None, k: float, joint: float, x: float, group: str
 ) -> None:

@@ -17,9 +17,23 @@ from slabwright.records.table import table
 from .helpers import counts, file, load_counts
 
 TEXTS = [
-    "", " ", "plain", "<b onmouseover=alert(1)>&amp;</b>", "'; DROP TABLE change; --", "שלום דרך", "طريق ١٢",
-    "橋 № 7 🛣️", "e\u0301 and é", "line\nbreak\ttab", "x" * 10_000, "nan", "NULL", "=1+1", "1e5", "\ufeffmark",
-]  # fmt: skip
+    "",
+    " ",
+    "plain",
+    "<b onmouseover=alert(1)>&amp;</b>",
+    "'; DROP TABLE change; --",
+    "שלום דרך",
+    "طريق ١٢",
+    "橋 № 7 🛣️",
+    "e\u0301 and é",
+    "line\nbreak\ttab",
+    "x" * 10_000,
+    "nan",
+    "NULL",
+    "=1+1",
+    "1e5",
+    "\ufeffmark",
+]
 NUMBERS = [np.nan, 0.0, -0.0, 5e-324, 1.7976931348623157e308, np.inf, -np.inf, 0.1, 1 / 3, -12.5, 2.0**53 + 2, 4.0]
 
 

@@ -40,24 +40,66 @@ ODD_NAN = np.frombuffer(np.uint64(0xFFF8000000000123).tobytes(), dtype=np.float6
 @pytest.mark.parametrize(
     ("one", "other"),
     [
-        (0.0, -0.0), (1, 1.0), (float("nan"), ODD_NAN[0]), ((1, "a"), [1, "a"]), (np.float64(2), 2), ({"a": 1, "b": 2}, {"b": 2, "a": 1}),
+        (0.0, -0.0),
+        (1, 1.0),
+        (float("nan"), ODD_NAN[0]),
+        ((1, "a"), [1, "a"]),
+        (np.float64(2), 2),
+        ({"a": 1, "b": 2}, {"b": 2, "a": 1}),
         (pd.DataFrame({"a": [0.0, np.nan]}), pd.DataFrame({"a": [-0.0, ODD_NAN[0]]}, index=[7, 8])),
         (np.array([1.0, 2.0]), np.array([1.0, 2.0], dtype=">f8")),
         (Decisions(), from_plain({k: float(v) if isinstance(v, int) else v for k, v in to_plain(Decisions()).items()})),
     ],
-)  # fmt: skip
+)
 def test_equal_inputs_agree(one, other):
     assert fingerprint(one) == fingerprint(other)
 
 
 FRAME = pd.DataFrame({"a": [1.0, 2.0], "b": ["x", "yz"]})
 DIFFERENT = [
-    None, "", "None", 0, 1, True, False, "1", "0", (), ((),), ("a", "b"), ("ab",), ("b", "a"), ("a", ("b",)), {"a": "b"},
-    b"a", "a", float("nan"), float("inf"), 2**53, 2**53 + 1, 1e-300, 0.1, np.nextafter(0.1, 1),
-    Pair(1, 2), Pair(2, 1), Couple(1, 2), Decisions(), replace(Decisions(), design=replace(Decisions().design, thickness=0.1)),
-    FRAME, FRAME.iloc[::-1], FRAME[["b", "a"]], FRAME.rename(columns={"a": "c"}), FRAME.head(1), FRAME.head(0), FRAME.assign(b=["xy", "z"]),
-    FRAME.assign(a=[1.0, 3.0]), FRAME.assign(b=["x", None]), np.array([1.0, 2.0]), np.array([[1.0, 2.0]]), np.array(["x", "yz"]),
-]  # fmt: skip
+    None,
+    "",
+    "None",
+    0,
+    1,
+    True,
+    False,
+    "1",
+    "0",
+    (),
+    ((),),
+    ("a", "b"),
+    ("ab",),
+    ("b", "a"),
+    ("a", ("b",)),
+    {"a": "b"},
+    b"a",
+    "a",
+    float("nan"),
+    float("inf"),
+    2**53,
+    2**53 + 1,
+    1e-300,
+    0.1,
+    np.nextafter(0.1, 1),
+    Pair(1, 2),
+    Pair(2, 1),
+    Couple(1, 2),
+    Decisions(),
+    replace(Decisions(), design=replace(Decisions().design, thickness=0.1)),
+    FRAME,
+    FRAME.iloc[::-1],
+    FRAME[["b", "a"]],
+    FRAME.rename(columns={"a": "c"}),
+    FRAME.head(1),
+    FRAME.head(0),
+    FRAME.assign(b=["xy", "z"]),
+    FRAME.assign(a=[1.0, 3.0]),
+    FRAME.assign(b=["x", None]),
+    np.array([1.0, 2.0]),
+    np.array([[1.0, 2.0]]),
+    np.array(["x", "yz"]),
+]
 
 
 def test_different_inputs_differ():

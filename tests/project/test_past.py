@@ -103,10 +103,15 @@ def test_a_name_that_no_version_had_is_refused() -> None:
 
 @pytest.mark.parametrize(
     ("text", "system", "metres"),
-    [("128+00; 146+00", "us", "3901.44 m; 4450.08 m"), ("3+901.44; 4+450.08", "metric", "3901.44 m; 4450.08 m"),
-     ("14600;12800", "us", "3901.44 m; 4450.08 m"), ("4450.08;3901.44;3901.44", "metric", "3901.44 m; 4450.08 m"),
-     ("", "us", ""), (" ; ", "metric", "")],
-)  # fmt: skip
+    [
+        ("128+00; 146+00", "us", "3901.44 m; 4450.08 m"),
+        ("3+901.44; 4+450.08", "metric", "3901.44 m; 4450.08 m"),
+        ("14600;12800", "us", "3901.44 m; 4450.08 m"),
+        ("4450.08;3901.44;3901.44", "metric", "3901.44 m; 4450.08 m"),
+        ("", "us", ""),
+        (" ; ", "metric", ""),
+    ],
+)
 def test_section_boundaries_are_read_when_they_are_decided(text: str, system: str, metres: str) -> None:
     """A hundred feet are 30.48 m by definition."""
     decided = change(Decisions(), "survey.section_boundaries", text, system)  # type: ignore[arg-type]

@@ -21,7 +21,7 @@ TABLES = {
     }),
     "empty": pd.DataFrame({"number": pd.Series([], dtype=float), "word": pd.Series([], dtype=object)}),
     "columnless": pd.DataFrame(index=pd.RangeIndex(3)),
-}  # fmt: skip
+}
 RESULT_OF_ALL = StageResult(
     "survey",
     TABLES,

@@ -22,7 +22,13 @@ def test_a_sentence_in_both_systems() -> None:
     """17.7 / 25.4 = 0.69685; 27 degC = 27 * 1.8 + 32 = 80.6 degF; 304.8 m = 1000 ft, which is station 10+00."""
     assert worded(OPEN, "us") == "high longitudinal crack, 0.697 in open"
     assert worded(OPEN, "metric") == "high longitudinal crack, 17.70 mm open"
-    warm = remark("above {limit} at {place} in {lane}", "W1", limit=("temperature", 27.0), place=("station", 304.8), lane=("text", "{L} 5 %"))  # fmt: skip
+    warm = remark(
+        "above {limit} at {place} in {lane}",
+        "W1",
+        limit=("temperature", 27.0),
+        place=("station", 304.8),
+        lane=("text", "{L} 5 %"),
+    )
     assert worded(warm, "us") == "Section W1: above 80.6 °F at 10+00.0 in {L} 5 %"
     assert worded(warm, "metric") == "Section W1: above 27.0 °C at 0+304.8 in {L} 5 %"
 
@@ -33,8 +39,9 @@ def test_the_text_of_a_cell_can_be_read_by_a_person() -> None:
 
 
 VALUES = st.one_of(
-    st.tuples(st.just("text"), st.text()), st.tuples(st.sampled_from(["station", "width", "share"]), st.floats(allow_nan=False))
-)  # fmt: skip
+    st.tuples(st.just("text"), st.text()),
+    st.tuples(st.sampled_from(["station", "width", "share"]), st.floats(allow_nan=False)),
+)
 
 
 @given(st.lists(VALUES, max_size=4), st.text(alphabet="ab {}:%é", max_size=12), st.text(max_size=5))

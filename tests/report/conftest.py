@@ -54,9 +54,16 @@ def demo(tmp_path_factory):
 def given(demo):
     """The keyword arguments of ``report.build`` for the demo road; a test changes what it is about."""
     return {
-        "road": demo.facts, "decisions": demo.decisions, "alternative": "base", "results": demo.results, "findings": FINDINGS,
-        "sources": demo.sources, "made_at": MADE_AT, "made_by": "A. Tester", "system": "us",
-    }  # fmt: skip
+        "road": demo.facts,
+        "decisions": demo.decisions,
+        "alternative": "base",
+        "results": demo.results,
+        "findings": FINDINGS,
+        "sources": demo.sources,
+        "made_at": MADE_AT,
+        "made_by": "A. Tester",
+        "system": "us",
+    }
 
 
 @pytest.fixture(scope="session")

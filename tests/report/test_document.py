@@ -21,9 +21,13 @@ SYSTEMS = ("us", "metric")
 PAPER = {"us": (612, 792), "metric": (595.28, 841.89)}  # ANSI A and ISO 216 A4, in points
 LONG = "very long remark " * 600
 HOSTILE = {
-    "NB1": "<script>alert(1)</script>", "NB2": '#eval("1+1") $x^2$ *b* _i_ @ref \\ `r`', "NB3": "=cmd|' /C calc'!A0",
-    "SB1": "שלום דרך", "SB2": "x" * 10_000, "SB3": LONG,
-}  # fmt: skip
+    "NB1": "<script>alert(1)</script>",
+    "NB2": '#eval("1+1") $x^2$ *b* _i_ @ref \\ `r`',
+    "NB3": "=cmd|' /C calc'!A0",
+    "SB1": "שלום דרך",
+    "SB2": "x" * 10_000,
+    "SB3": LONG,
+}
 
 
 def joined(text: str) -> str:
@@ -135,10 +139,17 @@ def hostile(given, demo, tmp_path_factory):
     changed["bridges"] = demo.facts.bridges.assign(name=["#panic()", "عبور الجسر"])
     facts = type(demo.facts)(**{**vars(demo.facts), **changed})
     path = tmp_path_factory.mktemp("hostile") / "r.pdf"
-    report.build(path, **{
-        **given, "road": facts, "results": carried(facts, demo.decisions), "alternative": "=1+1 #x", "made_by": "<i>me</i>",
-        "findings": [report.FindingLine("rule #1", "accepted", "a" * 300 + ".csv", 1, LONG)],
-    })  # fmt: skip
+    report.build(
+        path,
+        **{
+            **given,
+            "road": facts,
+            "results": carried(facts, demo.decisions),
+            "alternative": "=1+1 #x",
+            "made_by": "<i>me</i>",
+            "findings": [report.FindingLine("rule #1", "accepted", "a" * 300 + ".csv", 1, LONG)],
+        },
+    )
     begins: list[tuple[str, float]] = []
 
     def note(text, matrix, place, _font, _size):
@@ -187,12 +198,35 @@ def test_road_refused_everywhere_says_no(given, demo, tmp_path):
 
 def test_alternatives_stand_side_by_side(record):
     """127 mm is 5 in and 50.8 mm is 2 in exactly; 100 m is 328.08 ft."""
-    row = {"alternative": "thicker", "section": "W1", "begin": 0.0, "end": 100.0, "verdict": "suited", "bonded": 0.0508,
-           "overlay": 0.127, "years": 40.0, "years_gained": 30.0, "reduction": 0.5, "cost": 1234567.0}  # fmt: skip
+    row = {
+        "alternative": "thicker",
+        "section": "W1",
+        "begin": 0.0,
+        "end": 100.0,
+        "verdict": "suited",
+        "bonded": 0.0508,
+        "overlay": 0.127,
+        "years": 40.0,
+        "years_gained": 30.0,
+        "reduction": 0.5,
+        "cost": 1234567.0,
+    }
     last = pages_design.overlay(replace(record, comparison=[row]))[-1]
     assert last.rows == (
-        ("thicker", "W1", "0+00.0", "3+28.1", "suited", "2.00 in", "5.00 in", "40.0 years", "30.0 years", "50.0 %", "1,234,567"),
-    )  # fmt: skip
+        (
+            "thicker",
+            "W1",
+            "0+00.0",
+            "3+28.1",
+            "suited",
+            "2.00 in",
+            "5.00 in",
+            "40.0 years",
+            "30.0 years",
+            "50.0 %",
+            "1,234,567",
+        ),
+    )
 
 
 def test_missing_stage_is_one_sentence_and_leaves_the_old_file(given, demo, tmp_path):

@@ -73,9 +73,13 @@ def test_unit_prices_are_for_the_units_of_the_sheet(demo_results: Results, tmp_p
     us, metric = (
         frame(workbook(tmp_path / f"{s}.xlsx", demo_results, s), "Prices").set_index("Item") for s in ("us", "metric")
     )
-    wanted = {"Full-depth repair": (260.0, "m²", 217.393114, "yd²"), "Crack routed and filled": (28.0, "m", 8.5344, "ft"),
-              "Overlay concrete in place": (310.0, "m³", 237.012006, "yd³"), "Transverse sawcut across a lane": (180.0, "each", 180.0, "each"),
-              "Preparation, joints and curing": (14.0, "m²", 11.705783, "yd²")}  # fmt: skip
+    wanted = {
+        "Full-depth repair": (260.0, "m²", 217.393114, "yd²"),
+        "Crack routed and filled": (28.0, "m", 8.5344, "ft"),
+        "Overlay concrete in place": (310.0, "m³", 237.012006, "yd³"),
+        "Transverse sawcut across a lane": (180.0, "each", 180.0, "each"),
+        "Preparation, joints and curing": (14.0, "m²", 11.705783, "yd²"),
+    }
     for item, (per_metric, unit, per_us, us_unit) in wanted.items():
         assert tuple(metric.loc[item]) == (pytest.approx(per_metric), unit)
         assert tuple(us.loc[item]) == (pytest.approx(per_us, rel=1e-7), us_unit)

@@ -55,18 +55,30 @@ def distresses(**columns: list[object]) -> pd.DataFrame:
 
 
 def test_a_field_rating_stands_and_a_blank_one_is_measured() -> None:
-    rated = rate_distresses(distresses(
-        station=[1, 2, 3], lane=["1"] * 3, kind=["transverse crack"] * 3, severity=["low", "", ""], crack_width=[0.007, 0.007, np.nan],
-    ))  # fmt: skip
+    rated = rate_distresses(
+        distresses(
+            station=[1, 2, 3],
+            lane=["1"] * 3,
+            kind=["transverse crack"] * 3,
+            severity=["low", "", ""],
+            crack_width=[0.007, 0.007, np.nan],
+        )
+    )
     assert rated["severity"].tolist() == ["low", "high", "none"]
     assert rated["measured_severity"].tolist() == ["high", "high", ""]
 
 
 def test_quantities_per_length_of_lane() -> None:
-    rated = rate_distresses(distresses(
-        station=[1, 2, 3, 4], lane=["1", "1", "2", "1"], kind=["transverse crack"] * 3 + ["patch"], severity=["low", "low", "low", "high"],
-        length=[3.0, 4.0, 3.6, 2.0], area=[np.nan, np.nan, np.nan, 5.0],
-    ))  # fmt: skip
+    rated = rate_distresses(
+        distresses(
+            station=[1, 2, 3, 4],
+            lane=["1", "1", "2", "1"],
+            kind=["transverse crack"] * 3 + ["patch"],
+            severity=["low", "low", "low", "high"],
+            length=[3.0, 4.0, 3.6, 2.0],
+            area=[np.nan, np.nan, np.nan, 5.0],
+        )
+    )
     found = distress_quantities(rated, {"1": 1000.0, "2": 500.0}).set_index(["lane", "kind"])
     assert found.loc[("1", "transverse crack"), "number"] == 2
     assert found.loc[("1", "transverse crack"), "length"] == 7.0

@@ -81,9 +81,12 @@ DIRECTIONS: dict[str, dict[str, int]] = {
     "effective_air_barber": {"radiation": 1, "surface_coefficient": -1},
 }
 OUTPUTS = {
-    "interface_shear": "stress", "core_strength_aci": "strength", "dowel_joint_stiffness": "joint",
-    "joint_layer_shear": "edge_shear", "sky_radiation_clark_allen": "radiation",
-}  # fmt: skip
+    "interface_shear": "stress",
+    "core_strength_aci": "strength",
+    "dowel_joint_stiffness": "joint",
+    "joint_layer_shear": "edge_shear",
+    "sky_radiation_clark_allen": "radiation",
+}
 CASES = [(name, key, sign) for name, keys in DIRECTIONS.items() for key, sign in keys.items()]
 
 
@@ -191,10 +194,13 @@ def test_overlay_reduction_table() -> None:
         stress = {"load": 9000 * lbf, "thickness": h, "relative_stiffness": l, "load_radius": 5.9055 * inch}
         moved = {"load": 9000 * lbf, "foundation": 200 * pci, "relative_stiffness": l, "load_radius": 5.9055 * inch}
         return np.array([
-            get("interior_stress_westergaard")(**stress), get("interior_deflection_westergaard")(**moved),
-            get("edge_stress_circle")(**stress), get("edge_deflection_circle")(**moved),
-            get("corner_stress_ioannides")(**stress), get("corner_deflection_ioannides")(**moved),
-        ])  # fmt: skip
+            get("interior_stress_westergaard")(**stress),
+            get("interior_deflection_westergaard")(**moved),
+            get("edge_stress_circle")(**stress),
+            get("edge_deflection_circle")(**moved),
+            get("corner_stress_ioannides")(**stress),
+            get("corner_deflection_ioannides")(**moved),
+        ])
 
     for overlay, row in printed.items():
         fall = 100 * (1 - all_six((8 + overlay) * inch) / all_six(8 * inch))

@@ -37,18 +37,33 @@ def _no_constant(name: str) -> None:
 
 
 def call(
-    app: Any, method: str, target: str, *, body: bytes | Iterable[bytes] = b"", headers: dict[str, str] | None = None,
-    client: str = "127.0.0.1", scheme: str = "http", host: str | None = "localhost:8000",
-) -> Reply:  # fmt: skip
+    app: Any,
+    method: str,
+    target: str,
+    *,
+    body: bytes | Iterable[bytes] = b"",
+    headers: dict[str, str] | None = None,
+    client: str = "127.0.0.1",
+    scheme: str = "http",
+    host: str | None = "localhost:8000",
+) -> Reply:
     """One HTTP request; ``target`` is the path as it travels, still percent-encoded."""
     path, _, query = target.partition("?")
     sent = {**({"host": host} if host is not None else {}), **(headers or {})}
     scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": scheme,
-        "path": unquote(path), "raw_path": path.encode(), "query_string": query.encode(), "root_path": "",
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "method": method,
+        "scheme": scheme,
+        "path": unquote(path),
+        "raw_path": path.encode(),
+        "query_string": query.encode(),
+        "root_path": "",
         "headers": [(k.lower().encode(), v.encode("latin-1")) for k, v in sent.items()],
-        "client": (client, 50000), "server": ("localhost", 8000),
-    }  # fmt: skip
+        "client": (client, 50000),
+        "server": ("localhost", 8000),
+    }
     pieces = iter([body]) if isinstance(body, bytes) else iter(body)
     with ThreadPoolExecutor(1) as aside:  # a browser test in this process may hold a running event loop
         return aside.submit(lambda: asyncio.run(_exchange(app, scope, pieces))).result()

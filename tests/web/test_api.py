@@ -28,10 +28,29 @@ from tests.web.caller import Reply, call, call_json, multipart
 
 PARTS = {"what", "where", "given", "allowed", "source", "remedy", "message"}
 HOSTILE = [
-    "<script>alert(1)</script>", '=HYPERLINK("http://x","y")', "@SUM(1+1)", "\u202egnp.exe", "مسار", "a" * 10_000,
-    "../x", "..\\x", "/etc/passwd", "..%2f..%2fx", "C:\\x", "nul\0byte", "line\nbreak", "\ud800", ".", "..", " ", "𐍈" * 80,
-    "' OR 1=1 --", "{{7*7}}", "%00", "%s%s%n",
-]  # fmt: skip
+    "<script>alert(1)</script>",
+    '=HYPERLINK("http://x","y")',
+    "@SUM(1+1)",
+    "\u202egnp.exe",
+    "مسار",
+    "a" * 10_000,
+    "../x",
+    "..\\x",
+    "/etc/passwd",
+    "..%2f..%2fx",
+    "C:\\x",
+    "nul\0byte",
+    "line\nbreak",
+    "\ud800",
+    ".",
+    "..",
+    " ",
+    "𐍈" * 80,
+    "' OR 1=1 --",
+    "{{7*7}}",
+    "%00",
+    "%s%s%n",
+]
 
 
 @pytest.fixture(scope="module")
@@ -141,12 +160,23 @@ def test_a_list_too_short_for_an_answer_is_refused(app: FastAPI, name: str) -> N
 @pytest.mark.parametrize(
     "body",
     [
-        b'{"inputs": {"thickness": NaN}}', b'{"inputs": {"thickness": 1e999}}', b'{"inputs": {"thickness": true}}', b"[]",
-        b'{"inputs": {"thickness": null}}', b'{"inputs": {"thickness": [1]}}', b"{", b"", b'{"other": 1}', b"\xff\xfe",
-        b'{"inputs": {"thickness": ' + b"9" * 5000 + b"}}", b'{"inputs": ' + b"[" * 100_000 + b"]" * 100_000 + b"}",
-        b'{"inputs": {"thickness": "\\ud800"}}', b'{"inputs": {"\\ud800": "1"}}', b'{"inputs": {"thickness": "\\u0000"}}',
+        b'{"inputs": {"thickness": NaN}}',
+        b'{"inputs": {"thickness": 1e999}}',
+        b'{"inputs": {"thickness": true}}',
+        b"[]",
+        b'{"inputs": {"thickness": null}}',
+        b'{"inputs": {"thickness": [1]}}',
+        b"{",
+        b"",
+        b'{"other": 1}',
+        b"\xff\xfe",
+        b'{"inputs": {"thickness": ' + b"9" * 5000 + b"}}",
+        b'{"inputs": ' + b"[" * 100_000 + b"]" * 100_000 + b"}",
+        b'{"inputs": {"thickness": "\\ud800"}}',
+        b'{"inputs": {"\\ud800": "1"}}',
+        b'{"inputs": {"thickness": "\\u0000"}}',
     ],
-)  # fmt: skip
+)
 def test_a_body_that_is_no_set_of_inputs_is_refused(app: FastAPI, body: bytes) -> None:
     reply = call(app, "POST", "/api/calculations/saw_depth", body=body, headers={"content-type": "application/json"})
     refused(reply, 400 if reply.status == 400 else 422)
@@ -199,12 +229,18 @@ def test_a_page_out_of_bounds_is_refused(app: FastAPI, query: str) -> None:
 @pytest.mark.parametrize(
     ("method", "address"),
     [
-        ("GET", "/api/roads/nowhere"), ("GET", "/api/roads/demo/facts/nothing"), ("GET", "/api/roads/demo/results/paving"),
-        ("GET", "/api/roads/demo/results/design?table=nothing"), ("GET", "/api/calculations/nothing"),
-        ("POST", "/api/roads/nowhere/run"), ("GET", "/api/roads/demo/export/docx"), ("GET", "/api/nothing/at/all"),
-        ("GET", "/api/roads/nowhere/report.pdf"), ("DELETE", "/api/roads/demo/alternatives?name=nothing&expected=1"),
+        ("GET", "/api/roads/nowhere"),
+        ("GET", "/api/roads/demo/facts/nothing"),
+        ("GET", "/api/roads/demo/results/paving"),
+        ("GET", "/api/roads/demo/results/design?table=nothing"),
+        ("GET", "/api/calculations/nothing"),
+        ("POST", "/api/roads/nowhere/run"),
+        ("GET", "/api/roads/demo/export/docx"),
+        ("GET", "/api/nothing/at/all"),
+        ("GET", "/api/roads/nowhere/report.pdf"),
+        ("DELETE", "/api/roads/demo/alternatives?name=nothing&expected=1"),
     ],
-)  # fmt: skip
+)
 def test_what_is_not_there_is_said_to_be_missing(app: FastAPI, method: str, address: str) -> None:
     refused(call(app, method, address), 404)
 
@@ -243,9 +279,13 @@ def test_no_name_leaves_the_folder(app: FastAPI, folder: Path, name: str) -> Non
 def test_hostile_names_in_addresses_are_only_names(app: FastAPI, name: str) -> None:
     told = quote(name.encode("utf-8", "surrogatepass"), safe="")
     for address in (
-        f"/api/roads/{told}", f"/api/roads/demo/facts/{told}", f"/api/roads/demo/results/{told}",
-        f"/api/calculations/{told}", f"/api/roads/demo/export/{told}", f"/api/roads/demo/results/design?table={told}",
-    ):  # fmt: skip
+        f"/api/roads/{told}",
+        f"/api/roads/demo/facts/{told}",
+        f"/api/roads/demo/results/{told}",
+        f"/api/calculations/{told}",
+        f"/api/roads/demo/export/{told}",
+        f"/api/roads/demo/results/design?table={told}",
+    ):
         reply = call(app, "GET", address)
         assert reply.status in (200, 404, 422), (address[:80], reply.text[:300])
         assert reply.headers["content-type"] == "application/json"
@@ -292,9 +332,10 @@ def test_an_edit_on_a_stale_view_is_refused_with_who_and_what_and_overwrites_not
     assert "by tester" in error["what"]
     assert "design.thickness" in error["what"]
     for method, address, body in (
-        ("POST", "undo", {"expected": seen}), ("POST", "redo", {"expected": seen}),
+        ("POST", "undo", {"expected": seen}),
+        ("POST", "redo", {"expected": seen}),
         ("POST", "alternatives", {"name": "other", "expected": seen}),
-    ):  # fmt: skip
+    ):
         refused(call_json(app, method, f"/api/roads/{fresh}/{address}", body), 409)
     assert head_of(app, fresh) == now
     assert office.project(fresh).decisions().design.thickness == pytest.approx(4 * 0.0254)
@@ -323,13 +364,18 @@ def test_of_editors_that_write_at_once_one_wins_and_the_others_are_told(
 @pytest.mark.parametrize(
     "body",
     [
-        {"decisions": {"design.thickness": "40 in"}}, {"decisions": {"overlay.nothing": "4 in"}},
-        {"decisions": {"design.grout": "jam"}}, {"decisions": {"design.thickness": "4 in", "design.friction": "much"}},
-        {"decisions": {"survey.section_boundaries": "a\0b"}}, {"alternative": "nothing", "decisions": {}},
-        {"decisions": {"design.thickness": "4 in"}, "expected": None}, {"decisions": {"survey.section_boundaries": "x" * 20_000}},
-        {"decisions": {"design.thickness": "4 in"}, "expected": 10**30}, {"decisions": {"design.thickness": "4 in"}, "expected": -1},
+        {"decisions": {"design.thickness": "40 in"}},
+        {"decisions": {"overlay.nothing": "4 in"}},
+        {"decisions": {"design.grout": "jam"}},
+        {"decisions": {"design.thickness": "4 in", "design.friction": "much"}},
+        {"decisions": {"survey.section_boundaries": "a\0b"}},
+        {"alternative": "nothing", "decisions": {}},
+        {"decisions": {"design.thickness": "4 in"}, "expected": None},
+        {"decisions": {"survey.section_boundaries": "x" * 20_000}},
+        {"decisions": {"design.thickness": "4 in"}, "expected": 10**30},
+        {"decisions": {"design.thickness": "4 in"}, "expected": -1},
     ],
-)  # fmt: skip
+)
 def test_a_decision_that_cannot_be_changes_nothing(app: FastAPI, fresh: str, body: dict[str, Any]) -> None:
     head = head_of(app, fresh)
     refused(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", {"expected": head, **body}), 422)
@@ -456,9 +502,11 @@ def test_doubts_wait_until_they_are_accepted_or_struck(app: FastAPI, empty: str,
 def test_headings_and_units_are_mapped_by_hand(app: FastAPI, empty: str) -> None:
     content = b"spur,von,bis,hoch\n1,0,100,8\n"
     fields = [
-        ("table", "layers"), ("accept", "true"), ("column_units", '{"thickness": "in"}'),
+        ("table", "layers"),
+        ("accept", "true"),
+        ("column_units", '{"thickness": "in"}'),
         ("mapping", json.dumps({"von": "begin", "bis": "end", "hoch": "thickness", "spur": None})),
-    ]  # fmt: skip
+    ]
     seen = given(upload(app, empty, "plan.csv", content, "?preview=true", fields))
     how = {m["header"]: (m["column"], m["unit"]) for m in seen["tables"][0]["mapping"]}
     assert how["hoch"] == ("thickness", "in")
@@ -468,13 +516,21 @@ def test_headings_and_units_are_mapped_by_hand(app: FastAPI, empty: str) -> None
 @pytest.mark.parametrize(
     ("name", "content", "word"),
     [
-        ("picture.png", b"\x89PNG", ".csv"), ("macro.xlsm", b"PK", ".csv"), ("page.html", b"<html>", ".csv"),
-        ("empty.csv", b"", "empty"), ("words.csv", b"to be or not to be", ""), ("book.xlsx", b"PK\x03\x04 broken", "damaged"),
-        ("x" * 300 + ".csv", RIDE, "name of a file"), ("a\0b.csv", RIDE, "name of a file"), ("..", RIDE, "name of a file"),
-        (".csv", RIDE, "name of a file"), ("\u202egnp.csv", RIDE, "name of a file"), ("cut.gz", b"\x1f\x8b\x08\x00", ""),
+        ("picture.png", b"\x89PNG", ".csv"),
+        ("macro.xlsm", b"PK", ".csv"),
+        ("page.html", b"<html>", ".csv"),
+        ("empty.csv", b"", "empty"),
+        ("words.csv", b"to be or not to be", ""),
+        ("book.xlsx", b"PK\x03\x04 broken", "damaged"),
+        ("x" * 300 + ".csv", RIDE, "name of a file"),
+        ("a\0b.csv", RIDE, "name of a file"),
+        ("..", RIDE, "name of a file"),
+        (".csv", RIDE, "name of a file"),
+        ("\u202egnp.csv", RIDE, "name of a file"),
+        ("cut.gz", b"\x1f\x8b\x08\x00", ""),
         ("noise.txt", bytes(range(256)) * 20, ""),
     ],
-)  # fmt: skip
+)
 def test_a_file_that_cannot_be_read_is_refused_and_leaves_nothing(
     app: FastAPI, empty: str, name: str, content: bytes, word: str
 ) -> None:
@@ -569,9 +625,14 @@ def test_a_project_removed_under_the_server_is_told_in_a_sentence(app: FastAPI, 
     for file in folder.glob("fresh.slab*"):
         file.unlink()
     for method, address in (
-        ("GET", ""), ("GET", "/history"), ("GET", "/facts/layers"), ("POST", "/run"), ("GET", "/results/design"),
-        ("GET", "/report.pdf"), ("GET", "/export/xlsx"),
-    ):  # fmt: skip
+        ("GET", ""),
+        ("GET", "/history"),
+        ("GET", "/facts/layers"),
+        ("POST", "/run"),
+        ("GET", "/results/design"),
+        ("GET", "/report.pdf"),
+        ("GET", "/export/xlsx"),
+    ):
         assert "moved" in refused(call(app, method, f"/api/roads/{fresh}{address}"), 404)["message"]
     body = {"decisions": {"design.thickness": "4 in"}, "expected": head}
     refused(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body), 404)

@@ -158,9 +158,11 @@ def test_what_a_table_shows_can_be_pasted_back(name, system) -> None:
     middles = {c.name: (c.low + c.high) / 2 for c in schema.columns if c.unit_kind and c.low is not None}
     middles |= {"begin": 100.0, "end": 200.0, "station": 150.0}
     data = {
-        c.name: [c.choices[0] if c.choices else "word"] if c.is_text else [float(round(middles[c.name]))
-        if c.kind == "integer" else middles[c.name]] for c in schema.columns
-    }  # fmt: skip
+        c.name: [c.choices[0] if c.choices else "word"]
+        if c.is_text
+        else [float(round(middles[c.name])) if c.kind == "integer" else middles[c.name]]
+        for c in schema.columns
+    }
     draft = drafts.begin(schema, table(schema, data), system, 0)
     line = "\t".join(drafts.shown(draft, 0, c.name) for c in schema.columns)
     found = drafts.pasted(line, schema, system)

@@ -111,8 +111,11 @@ def test_giving_a_column_to_another_heading_takes_it_from_the_first(drop) -> Non
     found = drop("lane,position,width (ft),true width (ft)\nNB1,1,12,11\n")
     again = files.read_again(files.matched(found, "true width (ft)", "width"), None, TODAY)
     assert {m.header: m.column for m in again.readings[0].mapping} == {
-        "lane": "lane", "position": "position", "width (ft)": None, "true width (ft)": "width",
-    }  # fmt: skip
+        "lane": "lane",
+        "position": "position",
+        "width (ft)": None,
+        "true width (ft)": "width",
+    }
     assert again.readings[0].frame["width"][0] == pytest.approx(11 * 0.3048, rel=1e-14)
 
 

@@ -21,10 +21,16 @@ FRAME = pd.DataFrame({"a": [1.0, np.nan], "b": ["x", "y"]})
 @pytest.mark.parametrize(
     ("one", "other", "alike"),
     [
-        (FRAME, FRAME.copy(), True), (FRAME, FRAME.assign(b=["x", "z"]), False), (("a", FRAME), ("a", FRAME.copy()), True),
-        (("a",), ("a", "b"), False), ("1", 1, False), (1, True, False), (None, None, True), (object(), object(), False),
+        (FRAME, FRAME.copy(), True),
+        (FRAME, FRAME.assign(b=["x", "z"]), False),
+        (("a", FRAME), ("a", FRAME.copy()), True),
+        (("a",), ("a", "b"), False),
+        ("1", 1, False),
+        (1, True, False),
+        (None, None, True),
+        (object(), object(), False),
     ],
-)  # fmt: skip
+)
 def test_contents_are_told_apart(one: object, other: object, alike: bool) -> None:
     assert same(one, other) is alike
 

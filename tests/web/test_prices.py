@@ -23,9 +23,12 @@ def test_bare_prices_are_for_the_units_of_the_reader() -> None:
     """1 yd2 = 0.83612736 m2, 1 yd3 = 0.764554857984 m3 and 1 ft = 0.3048 m exactly; each stays each."""
     text = "full_depth_cost\t209.03184\nconcrete_cost\t152.9109715968\ncrack_cost\t3.048\nsaw_cost\t175\nsurface_cost\t$5/m²"
     assert pasted_prices(text, DECISIONS, "us") == pytest.approx({
-        "repair.full_depth_cost": 250.0, "design.concrete_cost": 200.0, "repair.crack_cost": 10.0, "repair.saw_cost": 175.0,
+        "repair.full_depth_cost": 250.0,
+        "design.concrete_cost": 200.0,
+        "repair.crack_cost": 10.0,
+        "repair.saw_cost": 175.0,
         "design.surface_cost": 5.0,
-    })  # fmt: skip
+    })
 
 
 @pytest.mark.parametrize(

@@ -29,12 +29,20 @@ from slabwright.web.api import routes as api
 from slabwright.web.project_folder import ProjectFolder
 
 CHECKS = [
-    not_a_server_error, status_code_conformance, content_type_conformance, response_headers_conformance,
+    not_a_server_error,
+    status_code_conformance,
+    content_type_conformance,
+    response_headers_conformance,
     response_schema_conformance,
-]  # fmt: skip
+]
 REAL = {
-    "road": "demo", "stage": "survey", "table": "deflections", "kind": "xlsx", "name": "saw_depth", "alternative": "base",
-}  # fmt: skip
+    "road": "demo",
+    "stage": "survey",
+    "table": "deflections",
+    "kind": "xlsx",
+    "name": "saw_depth",
+    "alternative": "base",
+}
 BOUNDED = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 
 
@@ -74,9 +82,9 @@ def test_no_input_breaks_an_address_that_is_there(described: Any, path: str, met
     """The same with the names and the head of a real road, which lead past the first refusal."""
     case = data.draw(described[path][method].as_strategy())
     if isinstance(case.body, dict) and "expected" in case.body:
-        case.body["expected"] = described["/api/roads/{road}/history"]["get"].Case(
-            path_parameters=REAL
-        ).call().json()["head"]  # fmt: skip
+        case.body["expected"] = (
+            described["/api/roads/{road}/history"]["get"].Case(path_parameters=REAL).call().json()["head"]
+        )
     for given_names in (case.path_parameters, case.query):
         for key in REAL.keys() & given_names.keys():
             given_names[key] = REAL[key]

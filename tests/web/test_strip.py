@@ -47,9 +47,20 @@ def layer_of(station: Any, value: Any, end: Any = None, shape: str = "points") -
     station = np.asarray(station, dtype=float)
     words = np.full(len(station), "a", dtype=object)
     return Layer(
-        "test", "Test", "thickness", shape, "basins", ("a",), station, None if end is None else np.asarray(end, float),
-        words, np.asarray(value, dtype=float), words, words, np.arange(len(station)),
-    )  # fmt: skip
+        "test",
+        "Test",
+        "thickness",
+        shape,
+        "basins",
+        ("a",),
+        station,
+        None if end is None else np.asarray(end, float),
+        words,
+        np.asarray(value, dtype=float),
+        words,
+        words,
+        np.arange(len(station)),
+    )
 
 
 @pytest.fixture
@@ -235,10 +246,13 @@ def test_all_layers_of_the_demo_road(layers: tuple[Layer, ...]) -> None:
 @pytest.mark.parametrize(
     ("name", "stage", "column"),
     [
-        ("deflection", "survey", "deflection_1"), ("transfer", "evaluation", "efficiency"), ("voids", "evaluation", "intercept"),
-        ("repairs", "repair", "length"), ("effective", "design", "effective"),
+        ("deflection", "survey", "deflection_1"),
+        ("transfer", "evaluation", "efficiency"),
+        ("voids", "evaluation", "intercept"),
+        ("repairs", "repair", "length"),
+        ("effective", "design", "effective"),
     ],
-)  # fmt: skip
+)
 def test_a_row_leads_back_to_its_record(
     layers: tuple[Layer, ...], demo_results: Results, name: str, stage: str, column: str
 ) -> None:
@@ -260,8 +274,10 @@ def test_both_methods_show_k_and_tests_left_out_stay_visible(layers: tuple[Layer
     parts = by_group(next(layer for layer in layers if layer.name == "foundation"))
     excluded = int((moduli["excluded"] != "").sum())
     assert {name: len(part) for name, part in parts.items()} == {
-        "basin area": len(moduli) - excluded, "plate fit": len(moduli) - excluded, "left out": 2 * excluded,
-    }  # fmt: skip
+        "basin area": len(moduli) - excluded,
+        "plate fit": len(moduli) - excluded,
+        "left out": 2 * excluded,
+    }
     for group, column in (("basin area", "foundation_area"), ("plate fit", "foundation_fit")):
         assert np.array_equal(parts[group].value, moduli.iloc[parts[group].row][column], equal_nan=True)
 
@@ -348,7 +364,12 @@ def test_switching_units_moves_no_record(layers: tuple[Layer, ...], road: Road) 
 
 def test_points_stand_at_their_values(layers: tuple[Layer, ...], road: Road) -> None:
     drawn = whole(layers[:1], road)
-    seen = {row: y for t in drawn["data"] if t.get("meta") == "basins" for row, y in zip(t["customdata"], t["y"], strict=True)}  # fmt: skip
+    seen = {
+        row: y
+        for t in drawn["data"]
+        if t.get("meta") == "basins"
+        for row, y in zip(t["customdata"], t["y"], strict=True)
+    }
     expected = dict(zip(layers[0].row.tolist(), (layers[0].value / units.MIL).tolist(), strict=True))
     assert seen == pytest.approx(expected, abs=1e-5)  # drawn to a thousandth of the last digit that is written
 
@@ -454,12 +475,29 @@ def test_lanes_lie_as_on_a_plan_sheet(road: Road) -> None:
 @pytest.mark.parametrize(
     ("window", "system", "most", "expected"),
     [
-        ((3048.0, 6278.88), "us", 11, ["100+00", "110+00", "120+00", "130+00", "140+00", "150+00", "160+00", "170+00", "180+00", "190+00", "200+00"]),
+        (
+            (3048.0, 6278.88),
+            "us",
+            11,
+            [
+                "100+00",
+                "110+00",
+                "120+00",
+                "130+00",
+                "140+00",
+                "150+00",
+                "160+00",
+                "170+00",
+                "180+00",
+                "190+00",
+                "200+00",
+            ],
+        ),
         ((3048.0, 6278.88), "metric", 4, ["4+000", "5+000", "6+000"]),
         ((-30.48, 30.48), "us", 2, ["-1+00", "0+00", "1+00"]),
         ((100.0, 101.0), "metric", 5, ["0+100.0", "0+100.2", "0+100.4", "0+100.6", "0+100.8", "0+101.0"]),
     ],
-)  # fmt: skip
+)
 def test_ticks_are_round_stations(
     window: tuple[float, float], system: units.System, most: int, expected: list[str]
 ) -> None:
@@ -605,9 +643,15 @@ def on_a_page(facts: Facts, results: Results, told: Told, act: Callable[[User], 
 
     def page() -> None:
         road_strip(
-            facts=facts, results=results, decisions=Decisions(), system="us", dark=False, on_window=told.windows.append,
-            on_record=lambda name, row: told.records.append((name, row)), state=told.state,
-        )  # fmt: skip
+            facts=facts,
+            results=results,
+            decisions=Decisions(),
+            system="us",
+            dark=False,
+            on_window=told.windows.append,
+            on_record=lambda name, row: told.records.append((name, row)),
+            state=told.state,
+        )
 
     async def open_and_act() -> None:
         async with user_simulation(page) as user:
@@ -623,9 +667,13 @@ def test_buttons_move_the_window(facts: Facts, demo_results: Results) -> None:
     async def act(user: User) -> None:
         await user.should_see("Shown: 100+00.0 to 206+00.0, 10,600.0 ft.")
         for button, shown in (
-            ("Zoom in", "126+50.0 to 179+50.0"), ("Toward begin", "100+00.0 to 153+00.0"), ("Toward end", "126+50.0 to 179+50.0"),
-            ("Zoom out", "100+00.0 to 206+00.0"), ("Zoom in", "126+50.0 to 179+50.0"), ("Whole road", "100+00.0 to 206+00.0"),
-        ):  # fmt: skip
+            ("Zoom in", "126+50.0 to 179+50.0"),
+            ("Toward begin", "100+00.0 to 153+00.0"),
+            ("Toward end", "126+50.0 to 179+50.0"),
+            ("Zoom out", "100+00.0 to 206+00.0"),
+            ("Zoom in", "126+50.0 to 179+50.0"),
+            ("Whole road", "100+00.0 to 206+00.0"),
+        ):
             user.find(kind=ui.button, content=button).click()
             await user.should_see(f"Shown: {shown}")
 
@@ -684,7 +732,16 @@ def test_clicks_open_records_and_nothing_else(facts: Facts, demo_results: Result
     told = Told()
 
     async def act(user: User) -> None:
-        for what in (["basins", 3], ["verdicts", 0], ["users", 1], ["basins", -1], ["basins", 1.5], ["basins", "x"], [None, None], ["zoom", "x"]):  # fmt: skip
+        for what in (
+            ["basins", 3],
+            ["verdicts", 0],
+            ["users", 1],
+            ["basins", -1],
+            ["basins", 1.5],
+            ["basins", "x"],
+            [None, None],
+            ["zoom", "x"],
+        ):
             user.find(kind=Chart).trigger("plotly_click", what)
         user.find(kind=Chart).trigger("plotly_click", ["zoom", [4000.0, 4100.0]])
         await user.should_see("Shown: 131+23.4 to 134+51.4")

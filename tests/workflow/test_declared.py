@@ -187,13 +187,14 @@ def test_a_result_that_was_not_declared_is_refused(
 @pytest.mark.parametrize(
     ("changed", "words"),
     [
-        ({"name": "a/b"}, "has a name that is no address"), ({"name": "survey"}, "has the name of another stage"),
+        ({"name": "a/b"}, "has a name that is no address"),
+        ({"name": "survey"}, "has the name of another stage"),
         ({"after": ("later",)}, "takes results of what does not come before it; given 'later'"),
         ({"after": ("sound",)}, "takes results of what does not come before it; given 'sound'"),
         ({"may_use": ("sound",)}, "may use its own result"),
         ({"outcomes": (replace(LANE, name="basins"),)}, "declares a table of another stage; given 'basins'"),
     ],
-)  # fmt: skip
+)
 def test_a_declaration_that_cannot_be_is_refused(changed: dict[str, Any], words: str) -> None:
     with pytest.raises(BadResult, match=words):
         order.check((*stages(), replace(SOUND, **changed)))

@@ -98,10 +98,15 @@ def _energy(row: Row) -> Origin:
 
 
 SHEAR_TENSION = Derived("ratio", (Cell("mean_shear"), Decided("bond.shear_ratio")), "stress", "as a tensile strength")
-STRESS = Calculated(relieved_stress, {
-    "modulus": Decided("design.overlay_modulus"), "strain": Decided("design.shrinkage"),
-    "creep": Decided("bond.creep_coefficient"), "ageing": Decided("bond.ageing_coefficient"),
-})  # fmt: skip
+STRESS = Calculated(
+    relieved_stress,
+    {
+        "modulus": Decided("design.overlay_modulus"),
+        "strain": Decided("design.shrinkage"),
+        "creep": Decided("bond.creep_coefficient"),
+        "ageing": Decided("bond.ageing_coefficient"),
+    },
+)
 STRENGTH, FACTOR = (
     Copied(Decided("design.bond_strength")),
     Derived("ratio", (Cell("strength"), Cell("required")), "number"),
@@ -125,7 +130,9 @@ ORIGINS: Origins = {
     },
     "bond_places": {
         "overlay": OVERLAY,
-        "peak_shear": lambda row: Method(PLATE + " A peak at an edge is elastic, an index for comparing designs." + STRIP, _edge_shear(row)),
+        "peak_shear": lambda row: Method(
+            PLATE + " A peak at an edge is elastic, an index for comparing designs." + STRIP, _edge_shear(row)
+        ),
         "mean_shear": _shear,
         "mean_peel": Method(PLATE + MEANS + STRIP, (PEEL,)),
         "required": Derived("greatest", (SHEAR_TENSION, Cell("mean_peel"))),
@@ -133,7 +140,12 @@ ORIGINS: Origins = {
         "factor": FACTOR,
     },
     "bond_map": {
-        "along": ON_SLAB, "across": ON_SLAB, "wheels": MAPPED, "day": MAPPED, "night": MAPPED, "shrinkage": MAPPED,
+        "along": ON_SLAB,
+        "across": ON_SLAB,
+        "wheels": MAPPED,
+        "day": MAPPED,
+        "night": MAPPED,
+        "shrinkage": MAPPED,
         "together": MAPPED,
     },
     "bond_deflections": {
@@ -146,7 +158,7 @@ ORIGINS: Origins = {
         "unbonded_reduction": Derived("reduction", (Cell("unbonded"), Cell("before")), "share"),
         "warning_above": Derived("mean", (Cell("bonded"), Cell("unbonded"))),
     },
-}  # fmt: skip
+}
 
 
 def _with_strain(verdicts: pd.DataFrame) -> pd.DataFrame:

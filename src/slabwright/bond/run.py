@@ -75,9 +75,15 @@ def _question(section: ModelledSection, facts: Facts, decisions: Decisions) -> B
     choice = decisions.bond
     day, night = _differences(section, facts, decisions)
     return BondQuestion(
-        choice.axle_load, day, night, _shrinkage(decisions), decisions.design.bond_strength,
-        choice.least_factor, choice.averaging_length, choice.shear_ratio,
-    )  # fmt: skip
+        choice.axle_load,
+        day,
+        night,
+        _shrinkage(decisions),
+        decisions.design.bond_strength,
+        choice.least_factor,
+        choice.averaging_length,
+        choice.shear_ratio,
+    )
 
 
 def _shrinkage(decisions: Decisions) -> float:
@@ -121,9 +127,12 @@ def expected_deflections(model: PlateStresses, state: PavementState, load: float
     }
     found = {name: _under_load(p, np.array(list(places.values())), load) for name, p in pavements.items()}
     return pd.DataFrame({
-        "position": list(places), **found, "fall": 1 - found["bonded"] / found["before"],
-        "unbonded_reduction": 1 - found["unbonded"] / found["before"], "warning_above": (found["bonded"] + found["unbonded"]) / 2,
-    })  # fmt: skip
+        "position": list(places),
+        **found,
+        "fall": 1 - found["bonded"] / found["before"],
+        "unbonded_reduction": 1 - found["unbonded"] / found["before"],
+        "warning_above": (found["bonded"] + found["unbonded"]) / 2,
+    })
 
 
 def _under_load(pavement: LayeredPavement, places: Array, load: float) -> Array:
@@ -136,9 +145,11 @@ def _under_load(pavement: LayeredPavement, places: Array, load: float) -> Array:
 
 
 def _tables(
-    sections: tuple[ModelledSection, ...], questions: list[BondQuestion], made: list[tuple[BondDemand, pd.DataFrame]],
+    sections: tuple[ModelledSection, ...],
+    questions: list[BondQuestion],
+    made: list[tuple[BondDemand, pd.DataFrame]],
     facts: Facts,
-) -> dict[str, pd.DataFrame]:  # fmt: skip
+) -> dict[str, pd.DataFrame]:
     frames: dict[str, list[pd.DataFrame]] = {
         name: [] for name in ("bond_verdicts", "bond_places", "bond_map", "bond_deflections")
     }
@@ -157,20 +168,35 @@ def _tables(
 
 def _place(place: PlaceDemand, question: BondQuestion) -> dict[str, object]:
     return {
-        "place": place.place, "cause": place.cause, "peak_shear": place.peak_shear, "mean_shear": place.mean_shear,
-        "mean_peel": place.mean_peel, "required": place.required, "strength": question.strength,
-        "factor": place.reserve, "passes": "yes" if place.passes else "no",
-    }  # fmt: skip
+        "place": place.place,
+        "cause": place.cause,
+        "peak_shear": place.peak_shear,
+        "mean_shear": place.mean_shear,
+        "mean_peel": place.mean_peel,
+        "required": place.required,
+        "strength": question.strength,
+        "factor": place.reserve,
+        "passes": "yes" if place.passes else "no",
+    }
 
 
 def _verdict(demand: BondDemand, question: BondQuestion, origin: str) -> dict[str, object]:
     worst = min(demand.places, key=lambda p: p.reserve)
     return {
-        "place": worst.place, "cause": worst.cause, "required": worst.required, "strength": question.strength,
-        "factor": worst.reserve, "least_factor": question.factor, "passes": "yes" if demand.passes else "no",
-        "day": question.day, "night": question.night, "differences_from": origin, "strain": question.shrinkage,
-        "energy": demand.energy, "note": "" if demand.passes else _remedy(worst),
-    }  # fmt: skip
+        "place": worst.place,
+        "cause": worst.cause,
+        "required": worst.required,
+        "strength": question.strength,
+        "factor": worst.reserve,
+        "least_factor": question.factor,
+        "passes": "yes" if demand.passes else "no",
+        "day": question.day,
+        "night": question.night,
+        "differences_from": origin,
+        "strain": question.shrinkage,
+        "energy": demand.energy,
+        "note": "" if demand.passes else _remedy(worst),
+    }
 
 
 def _remedy(worst: PlaceDemand) -> str:
@@ -184,22 +210,29 @@ def _map(demand: BondDemand) -> pd.DataFrame:
     by_cause = dict(zip(CAUSES, demand.shear, strict=True))
     both = np.stack([by_cause["wheels, day and shrinkage"], by_cause["wheels, night and shrinkage"]])
     return pd.DataFrame({
-        "along": along.ravel(), "across": across.ravel(),
+        "along": along.ravel(),
+        "across": across.ravel(),
         **{cause: by_cause[cause].ravel() for cause in ("wheels", "day", "night", "shrinkage")},
-        "together": both.max(axis=0).ravel(), "when": np.where(both.argmax(axis=0) == 0, "day", "night").ravel(),
-    })  # fmt: skip
+        "together": both.max(axis=0).ravel(),
+        "when": np.where(both.argmax(axis=0) == 0, "day", "night").ravel(),
+    })
 
 
 def _notes(verdicts: pd.DataFrame) -> list[Remark]:
-    notes = [remark(
-        "Peak shears at edges are elastic indices for comparing designs. The verdict rests on means over the averaging"
-        " length, because bond strength is itself a mean over a core."
-    )]  # fmt: skip
+    notes = [
+        remark(
+            "Peak shears at edges are elastic indices for comparing designs. The verdict rests on means over the averaging"
+            " length, because bond strength is itself a mean over a core."
+        )
+    ]
     failing = verdicts[verdicts["passes"] == "no"]
     return notes + [
         remark(
             "the bond is short of the least factor at the {place} under {cause}; {remedy}.",
-            v.section, place=("text", v.place), cause=("text", v.cause), remedy=("text", v.note),
+            v.section,
+            place=("text", v.place),
+            cause=("text", v.cause),
+            remedy=("text", v.note),
         )
         for v in failing.itertuples(index=False)
-    ]  # fmt: skip
+    ]

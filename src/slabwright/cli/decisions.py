@@ -32,13 +32,11 @@ def decide(road: Path, assignments: list[str], name: str, json: bool, units: str
             if changed:
                 project.decide(name, changed, f"decide {', '.join(changed)} ({name})")
     if json:
-        print_json(
-            {
-                "version": JSON_VERSION,
-                "alternative": name,
-                "decisions": {e.name: e.text(shown) for e in entries(decided)},
-            }
-        )
+        print_json({
+            "version": JSON_VERSION,
+            "alternative": name,
+            "decisions": {e.name: e.text(shown) for e in entries(decided)},
+        })
     elif assignments:
         texts = {e.name: e.text(shown) for e in entries(decided)}
         for word in assignments:
@@ -64,9 +62,13 @@ def history(road: Path, json: bool) -> None:
     with opened(road) as project:
         changes = project.history()
     if json:
-        print_json({"version": JSON_VERSION, "changes": [
-            {"id": c.id, "time": c.time.isoformat(), "user": c.user, "what": c.what, "undone": c.undone} for c in changes
-        ]})  # fmt: skip
+        print_json({
+            "version": JSON_VERSION,
+            "changes": [
+                {"id": c.id, "time": c.time.isoformat(), "user": c.user, "what": c.what, "undone": c.undone}
+                for c in changes
+            ],
+        })
         return
     rows = [
         [str(c.id), c.time.strftime("%Y-%m-%d %H:%M:%S"), c.user, c.what, "undone" if c.undone else ""] for c in changes

@@ -71,9 +71,14 @@ def load(
     columns, column_units = _mapping(mapping)
     with opened(road) as project:
         readings = read_files(
-            project, paths, table=table, mapping=columns or None, column_units=column_units or None, system=system(units),
+            project,
+            paths,
+            table=table,
+            mapping=columns or None,
+            column_units=column_units or None,
+            system=system(units),
             today=now().date(),
-        )  # fmt: skip
+        )
         for found in readings.values():
             for reading in found:
                 _show_reading(reading, units, whole=preview)
@@ -137,9 +142,11 @@ def check(road: Path, alternative: str, json: bool) -> None:
         findings = [{"rule": f.finding.rule, "answer": f.answer, "message": str(f.finding)} for f in project.findings()]
     if json:
         print_json({
-            "version": JSON_VERSION, "tables": tables, "findings": findings,
+            "version": JSON_VERSION,
+            "tables": tables,
+            "findings": findings,
             "stages": [{"stage": s.stage, "state": s.state, "needs": s.needs} for s in states],
-        })  # fmt: skip
+        })
         return
     _print_check(tables, findings, states)
 

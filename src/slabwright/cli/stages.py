@@ -49,9 +49,16 @@ def run(road: Path, stage: str | None, alternative: str, processes: int, units: 
 
 
 def show(
-    road: Path, stage: str, alternative: str, table: str | None, row: int | None, all_rows: bool, working: bool, json: bool,
+    road: Path,
+    stage: str,
+    alternative: str,
+    table: str | None,
+    row: int | None,
+    all_rows: bool,
+    working: bool,
+    json: bool,
     units: str,
-) -> None:  # fmt: skip
+) -> None:
     from slabwright.provenance import scene, sheets
     from slabwright.stages import outcomes, plan, stage_named
     from slabwright.workflow import Computation
@@ -75,11 +82,14 @@ def show(
     tables = {k: v for k, v in result.tables.items() if table in (None, k)}
     if json:
         print_json({
-            "version": JSON_VERSION, "stage": name, "alternative": alternative, "units": shown,
+            "version": JSON_VERSION,
+            "stage": name,
+            "alternative": alternative,
+            "units": shown,
             "tables": {k: as_json(outcomes()[k], v, shown) for k, v in tables.items()},
             "notes": [worded(note, shown) for note in result.notes],
             "workings": [w.text() for w in sheets(seen, name, shown)],
-        })  # fmt: skip
+        })
         return
     for key, frame in tables.items():
         say(f"({key})")
@@ -112,9 +122,14 @@ def compare(road: Path, json: bool, units: str) -> None:
     with opened(road) as project:
         found = {name: summary_rows(Computation(project, name).run()) for name in project.alternatives()}
     if json:
-        print_json({"version": JSON_VERSION, "units": "si", "alternatives": {
-            name: [{k: None if v != v else v for k, v in row.items()} for row in rows] for name, rows in found.items()
-        }})  # fmt: skip
+        print_json({
+            "version": JSON_VERSION,
+            "units": "si",
+            "alternatives": {
+                name: [{k: None if v != v else v for k, v in row.items()} for row in rows]
+                for name, rows in found.items()
+            },
+        })
         return
     sections = list(dict.fromkeys((r["section"], r["begin"], r["end"]) for rows in found.values() for r in rows))
     cells = {(name, r["section"]): _cell(r, shown) for name, rows in found.items() for r in rows}

@@ -67,7 +67,7 @@ class SkyRadiation:
     source="clark_allen1978",
     equation="L = e c 5.6704e-8 (T + 273.15)^4, e = 0.787 + 0.764 ln[(Td + 273.15) / 273],"
     " c = 1 + 0.0224 N - 0.0035 N^2 + 0.00028 N^3 (N in tenths), Td = 243.04 g / (17.625 - g), g = ln(RH) + 17.625 T / (T + 243.04)",
-)  # fmt: skip
+)
 def sky_radiation_clark_allen(
     air_temperature: Annotated[Array, Quantity("temperature", "air temperature", -70.0, 60.0, "T", "degC")],
     humidity: Annotated[Array, Quantity("share", "relative humidity", 0.01, 1.0, "RH", "1")],
@@ -94,7 +94,7 @@ class PeriodicTemperature:
 @calculation(
     source="barber1957",
     equation="a = exp(-x C) H / sqrt[(H + C)^2 + C^2], g = x C + atan[C / (H + C)], H = h / k, C = sqrt[pi s w / (k P)]",
-)  # fmt: skip
+)
 def periodic_temperature_barber(
     depth: Annotated[Array, Quantity("thickness", "depth below the surface", 0.0, 5.0, "x", "ft")],
     surface_coefficient: SurfaceCoefficient,
@@ -121,9 +121,10 @@ class EffectiveAir:
 
 
 @calculation(
-    source="barber1957", tag="from memory",
+    source="barber1957",
+    tag="from memory",
     equation="R = (2/3) b I / h (I = 3.69 L / 24 for L langleys a day), TM = TA + R, TV = 0.5 TR + 3 R",
-)  # fmt: skip
+)
 def effective_air_barber(
     air_mean: Annotated[Array, Quantity("temperature", "mean air temperature of the day", -60.0, 50.0, "TA")],
     air_range: Annotated[Array, Quantity("temperature_change", "daily range of air temperature", 0.0, 40.0, "TR")],

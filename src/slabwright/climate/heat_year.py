@@ -231,9 +231,11 @@ def heat_year(
                 return HeatYear(columns.depths[:, :pavement], kept, flux, year, change)
         held = kept
     raise NotConverged(
-        "the pavement's temperatures do not repeat from year to year", given=f"{change:.3g} K after {settings.most_years} years",
-        allowed=f"up to {settings.tolerance:g} K", remedy="Check the weather, or allow more years.",
-    )  # fmt: skip
+        "the pavement's temperatures do not repeat from year to year",
+        given=f"{change:.3g} K after {settings.most_years} years",
+        allowed=f"up to {settings.tolerance:g} K",
+        remedy="Check the weather, or allow more years.",
+    )
 
 
 OVERLAY_CELLS, SLAB_CELLS, GROUND_CELLS = 6, 10, 22
@@ -253,11 +255,18 @@ def _pavement(overlays: Array, slab: float, settings: HeatSettings) -> tuple[Col
     wide = (len(overlays), len(ground))
     return Columns(
         np.concatenate([made.size, np.broadcast_to(ground, wide)], axis=1),
-        np.concatenate([np.where(top, settings.slab.conductivity, made.conductivity),
-                        np.full(wide, settings.ground.conductivity)], axis=1),
-        np.concatenate([np.where(top, heat, made.capacity),
-                        np.full(wide, settings.ground.density * settings.ground.specific_heat)], axis=1),
-    ), cells + 1  # fmt: skip
+        np.concatenate(
+            [np.where(top, settings.slab.conductivity, made.conductivity), np.full(wide, settings.ground.conductivity)],
+            axis=1,
+        ),
+        np.concatenate(
+            [
+                np.where(top, heat, made.capacity),
+                np.full(wide, settings.ground.density * settings.ground.specific_heat),
+            ],
+            axis=1,
+        ),
+    ), cells + 1
 
 
 def _growing(depth: float) -> Array:
@@ -304,15 +313,20 @@ def _balance(forcing: Forcing) -> float:
 
 def _check(air: Array, wind: Array, sun: Array, sky: Array, overlays: Array, slab: float) -> None:
     for name, values, low, high in (
-        ("air temperature", air, -70, 60), ("wind speed", wind, 0, 113), ("radiation of sun and sky", sun, 0, 1600),
-        ("long-wave radiation of the sky", sky, 0, 700), ("overlay thickness", overlays, 0, 1), ("slab thickness", slab, 0.02, 2),
-    ):  # fmt: skip
+        ("air temperature", air, -70, 60),
+        ("wind speed", wind, 0, 113),
+        ("radiation of sun and sky", sun, 0, 1600),
+        ("long-wave radiation of the sky", sky, 0, 700),
+        ("overlay thickness", overlays, 0, 1),
+        ("slab thickness", slab, 0.02, 2),
+    ):
         given: npt.NDArray[np.float64] = np.asarray(values, dtype=np.float64)
         bad = ~((given >= low) & (given <= high))
         if given.size == 0 or bad.any():
             raise InputError(
                 f"{name} is missing or out of range for the heat of the pavement",
-                given=float(given[bad][0]) if bad.any() and given.ndim else given.tolist(), allowed=f"{low} to {high}",
-            )  # fmt: skip
+                given=float(given[bad][0]) if bad.any() and given.ndim else given.tolist(),
+                allowed=f"{low} to {high}",
+            )
     if len({len(v) for v in (air, wind, sun, sky)}) > 1:
         raise InputError("air, wind, sun and sky must have the same hours")

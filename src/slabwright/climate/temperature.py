@@ -115,9 +115,15 @@ def temperature_classes(
 
 
 def yearly_classes(
-    weather: HourlyWeather, overlays: Array, slab: float, overlay_modulus: float, slab_modulus: float,
-    settings: HeatSettings | None = None, share_by_hour: Array | None = None, width: float = CLASS_WIDTH,
-) -> tuple[TemperatureClasses, ...]:  # fmt: skip
+    weather: HourlyWeather,
+    overlays: Array,
+    slab: float,
+    overlay_modulus: float,
+    slab_modulus: float,
+    settings: HeatSettings | None = None,
+    share_by_hour: Array | None = None,
+    width: float = CLASS_WIDTH,
+) -> tuple[TemperatureClasses, ...]:
     """The classes at each overlay thickness (n,) [m] on one old slab, from one run of the heat of a year.
 
     Trucks of an hour meet the mean of the profiles at its two ends. Raises InputError and NotConverged.
@@ -127,10 +133,13 @@ def yearly_classes(
     trucks = truck_hours(weather.hour, share_by_hour)
     return tuple(
         temperature_classes(
-            linear_part(during[:, at], year.depths[at], float(overlay), overlay_modulus, slab_modulus), weather.month, trucks, width
+            linear_part(during[:, at], year.depths[at], float(overlay), overlay_modulus, slab_modulus),
+            weather.month,
+            trucks,
+            width,
         )
         for at, overlay in enumerate(np.atleast_1d(overlays))
-    )  # fmt: skip
+    )
 
 
 def hourly_weather(facts: Facts) -> HourlyWeather:
@@ -143,9 +152,11 @@ def hourly_weather(facts: Facts) -> HourlyWeather:
     table = facts.need("weather", "life")
     if len(table) not in WHOLE_YEARS:
         raise InputError(
-            "the table weather does not hold a whole year", given=f"{len(table):,} hours", allowed="8,760 or 8,784 hours",
+            "the table weather does not hold a whole year",
+            given=f"{len(table):,} hours",
+            allowed="8,760 or 8,784 hours",
             remedy="Take its file out and load one whole year.",
-        )  # fmt: skip
+        )
     month, hour = table["month"].to_numpy(dtype=np.float64), table["hour"].to_numpy(dtype=np.float64)
     air, wind, sun = (_bridged(table, name) for name in ("air_temperature", "wind_speed", "global_radiation"))
     if table["sky_radiation"].notna().any():

@@ -28,7 +28,7 @@ def _stretch_cores(stretch: Stretch, count: int, rng: np.random.Generator) -> pd
         "compressive_strength": stretch.compressive_strength * (1 + spread.core_strength * rng.standard_normal(count)),
         "split_strength": stretch.split_strength * (1 + spread.core_strength * rng.standard_normal(count)),
         "material_distress": np.where(rng.permutation(ill), "durability cracking", "none"),
-    })  # fmt: skip
+    })
 
 
 def core_log(rng: np.random.Generator) -> pd.DataFrame:

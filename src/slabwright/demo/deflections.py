@@ -68,7 +68,7 @@ def _places(stretch: Stretch, counts: tuple[int, int, int], run: Run, rng: np.ra
         "station": np.concatenate([mid_station, joint_station + ahead * FROM_JOINT]),
         "position": np.concatenate([np.full(middle, "mid-slab", dtype=object), position]),
         "intercept": np.concatenate([np.zeros(middle), intercept]),
-    })  # fmt: skip
+    })
 
 
 def survey_points(run: Run, rng: np.random.Generator) -> pd.DataFrame:

@@ -17,15 +17,35 @@ from slabwright.demo.truth import TRUTH, Stretch
 __all__ = ["distress_survey"]
 
 RECORDS: tuple[dict[str, int], ...] = (
-    {"transverse crack": 30, "longitudinal crack": 10, "corner break": 5, "joint spalling": 30, "joint seal damage": 10,
-     "faulting": 10, "patch": 5},
-    {"transverse crack": 90, "longitudinal crack": 12, "corner break": 30, "joint spalling": 20, "faulting": 25,
-     "pumping": 8, "patch": 10},
-    {"transverse crack": 28, "corner break": 22, "joint spalling": 18, "joint seal damage": 10, "faulting": 20,
-     "pumping": 12},
+    {
+        "transverse crack": 30,
+        "longitudinal crack": 10,
+        "corner break": 5,
+        "joint spalling": 30,
+        "joint seal damage": 10,
+        "faulting": 10,
+        "patch": 5,
+    },
+    {
+        "transverse crack": 90,
+        "longitudinal crack": 12,
+        "corner break": 30,
+        "joint spalling": 20,
+        "faulting": 25,
+        "pumping": 8,
+        "patch": 10,
+    },
+    {
+        "transverse crack": 28,
+        "corner break": 22,
+        "joint spalling": 18,
+        "joint seal damage": 10,
+        "faulting": 20,
+        "pumping": 12,
+    },
     {"transverse crack": 12, "durability cracking": 100, "joint spalling": 20, "map cracking": 6, "patch": 6},
     {"transverse crack": 25, "longitudinal crack": 6, "punchout": 14, "patch": 6},
-)  # fmt: skip
+)
 AT_JOINT = ("corner break", "durability cracking", "joint spalling", "joint seal damage", "faulting", "pumping")
 SEVERITIES = ("low", "moderate", "high")
 SHARES = {"weak support": (0.35, 0.40, 0.25), "durability cracking": (0.30, 0.45, 0.25)}
@@ -65,9 +85,19 @@ JOINT_FAULTING = {"weak support": (0.002, 0.005)}
 USUAL_FAULTING = (0.001, 0.003)
 NOTES = {"pumping": "fines on the shoulder", "map cracking": "fine pattern, light brown", "patch": "concrete patch"}
 COLUMNS = (
-    "station", "lane", "kind", "severity", "length", "width", "area", "crack_width", "spall_width", "faulting", "depth",
+    "station",
+    "lane",
+    "kind",
+    "severity",
+    "length",
+    "width",
+    "area",
+    "crack_width",
+    "spall_width",
+    "faulting",
+    "depth",
     "note",
-)  # fmt: skip
+)
 
 
 def _stations(stretch: Stretch, kind: str, count: int, rng: np.random.Generator) -> np.ndarray:

@@ -43,83 +43,131 @@ LANE = As("lane")
 SENSORS = range(1, len(TRUTH.sensor_offsets) + 1)
 
 ROAD: Sheet = {
-    "Road name": As("name"), "Stationing": As("stationing"), "Begin station": BEGIN, "End station": END,
+    "Road name": As("name"),
+    "Stationing": As("stationing"),
+    "Begin station": BEGIN,
+    "End station": END,
     "Coordinate system": As("coordinate_system"),
-}  # fmt: skip
+}
 ALIGNMENT: Sheet = {
-    "Station": STATION, "Easting (m)": As("x", "length", "m", 2), "Northing (m)": As("y", "length", "m", 2),
-}  # fmt: skip
+    "Station": STATION,
+    "Easting (m)": As("x", "length", "m", 2),
+    "Northing (m)": As("y", "length", "m", 2),
+}
 LANES: Sheet = {
-    "Lane": LANE, "Direction": As("direction"), "Lane number": As("position", "count", "1"),
+    "Lane": LANE,
+    "Direction": As("direction"),
+    "Lane number": As("position", "count", "1"),
     "Lane width (ft)": As("width", "length", "ft", 1),
-}  # fmt: skip
+}
 BRIDGES: Sheet = {
-    "Structure": As("name"), "From station": BEGIN, "To station": END, "Passes": As("passes"),
+    "Structure": As("name"),
+    "From station": BEGIN,
+    "To station": END,
+    "Passes": As("passes"),
     "Vertical clearance (ft)": As("clearance", "length", "ft", 2),
     "Minimum clearance (ft)": As("required_clearance", "length", "ft", 2),
     "Allowable raise (in)": As("allowable_raise", "thickness", "in", 1),
-}  # fmt: skip
+}
 RAMPS: Sheet = {"Ramp": As("name"), "Sta": STATION, "Lane": LANE, "Type": As("kind")}
 LAYERS: Sheet = {
-    "From": BEGIN, "To": END, "Pavement type": As("pavement"), "Slab thickness (in)": As("thickness", "thickness", "in", 1),
-    "Joint spacing (ft)": As("joint_spacing", "length", "ft", 1), "Dowels": As("dowelled"),
-    "Steel ratio (%)": As("steel", "share", "%", 2), "Base type": As("base"),
-    "Base thickness (in)": As("base_thickness", "thickness", "in", 1), "Shoulder type": As("shoulder"),
-    "Drainage": As("drainage"), "Year built": As("year_built", "count", "1"),
-}  # fmt: skip
+    "From": BEGIN,
+    "To": END,
+    "Pavement type": As("pavement"),
+    "Slab thickness (in)": As("thickness", "thickness", "in", 1),
+    "Joint spacing (ft)": As("joint_spacing", "length", "ft", 1),
+    "Dowels": As("dowelled"),
+    "Steel ratio (%)": As("steel", "share", "%", 2),
+    "Base type": As("base"),
+    "Base thickness (in)": As("base_thickness", "thickness", "in", 1),
+    "Shoulder type": As("shoulder"),
+    "Drainage": As("drainage"),
+    "Year built": As("year_built", "count", "1"),
+}
 NORTHBOUND: Sheet = {
-    "Station": STATION, "Lane": LANE, "Test Location": As("position"), "Point ID": As("point"),
-    "Drop No": As("drop", "count", "1"), "Test Date": As("date"), "Load (lbf)": As("load", "force", "lbf"),
+    "Station": STATION,
+    "Lane": LANE,
+    "Test Location": As("position"),
+    "Point ID": As("point"),
+    "Drop No": As("drop", "count", "1"),
+    "Test Date": As("date"),
+    "Load (lbf)": As("load", "force", "lbf"),
     "Plate Radius (in)": As("plate_radius", "thickness", "in", 4),
     **{f"D{i} (mils)": As(f"deflection_{i}", "deflection", "mil", 2) for i in SENSORS},
     **{f"R{i} (in)": As(f"offset_{i}", "thickness", "in") for i in SENSORS},
     "Air Temp (F)": As("air_temperature", "temperature", "degF"),
     "Surface Temp (F)": As("surface_temperature", "temperature", "degF"),
-}  # fmt: skip
+}
 SOUTHBOUND: Sheet = {
-    "Test no": As("point"), "Test date": As("date"), "Lane ID": LANE, "Stationing": STATION, "Position": As("position"),
-    "Drop number": As("drop", "count", "1"), "Peak load (kN)": As("load", "force", "kN", 2),
+    "Test no": As("point"),
+    "Test date": As("date"),
+    "Lane ID": LANE,
+    "Stationing": STATION,
+    "Position": As("position"),
+    "Drop number": As("drop", "count", "1"),
+    "Peak load (kN)": As("load", "force", "kN", 2),
     **{f"Sensor {i} (microns)": As(f"deflection_{i}", "deflection", "um", 1) for i in SENSORS},
     "Plate radius (mm)": As("plate_radius", "thickness", "mm"),
     **{f"Sensor offset {i} (mm)": As(f"offset_{i}", "thickness", "mm", 1) for i in SENSORS},
     "Air temperature (°C)": As("air_temperature", "temperature", "degC", 1),
     "Pavement temp (°C)": As("surface_temperature", "temperature", "degC", 1),
-}  # fmt: skip
+}
 CORES: Sheet = {
-    "Core No": As("core"), "Station": STATION, "Lane": LANE, "Core length (in)": As("thickness", "thickness", "in", 2),
+    "Core No": As("core"),
+    "Station": STATION,
+    "Lane": LANE,
+    "Core length (in)": As("thickness", "thickness", "in", 2),
     "Core diameter (in)": As("diameter", "thickness", "in", 2),
     "Trimmed length (in)": As("specimen_length", "thickness", "in", 2),
     "Compressive strength (psi)": As("compressive_strength", "stress", "psi"),
-    "Split tensile (psi)": As("split_strength", "stress", "psi"), "Moisture": As("moisture"),
+    "Split tensile (psi)": As("split_strength", "stress", "psi"),
+    "Moisture": As("moisture"),
     "Petrography": As("material_distress"),
     "Delamination depth (in)": As("delamination_depth", "thickness", "in", 1),
-}  # fmt: skip
+}
 DISTRESS_NORTH: Sheet = {
-    "Station": STATION, "Lane": LANE, "Distress": As("kind"), "Severity": As("severity"),
-    "Length (ft)": As("length", "length", "ft", 1), "Width (ft)": As("width", "length", "ft", 1),
-    "Area (sq ft)": As("area", "area", "ft^2", 1), "Crack width (in)": As("crack_width", "width", "in", 3),
-    "Spall width (in)": As("spall_width", "width", "in", 2), "Faulting (in)": As("faulting", "width", "in", 3),
-    "Depth (in)": As("depth", "thickness", "in", 2), "Remarks": As("note"),
-}  # fmt: skip
+    "Station": STATION,
+    "Lane": LANE,
+    "Distress": As("kind"),
+    "Severity": As("severity"),
+    "Length (ft)": As("length", "length", "ft", 1),
+    "Width (ft)": As("width", "length", "ft", 1),
+    "Area (sq ft)": As("area", "area", "ft^2", 1),
+    "Crack width (in)": As("crack_width", "width", "in", 3),
+    "Spall width (in)": As("spall_width", "width", "in", 2),
+    "Faulting (in)": As("faulting", "width", "in", 3),
+    "Depth (in)": As("depth", "thickness", "in", 2),
+    "Remarks": As("note"),
+}
 DISTRESS_SOUTH: Sheet = {
-    "Lane ID": LANE, "Location": STATION, "Distress type": As("kind"), "Level": As("severity"),
-    "Crack length (m)": As("length", "length", "m", 2), "Extent (m)": As("width", "length", "m", 2),
-    "Area (m²)": As("area", "area", "m^2", 2), "Crack opening (mm)": As("crack_width", "width", "mm", 1),
-    "Spalling (mm)": As("spall_width", "width", "mm"), "Fault (mm)": As("faulting", "width", "mm", 1),
-    "Depth (mm)": As("depth", "thickness", "mm"), "Comment": As("note"),
-}  # fmt: skip
+    "Lane ID": LANE,
+    "Location": STATION,
+    "Distress type": As("kind"),
+    "Level": As("severity"),
+    "Crack length (m)": As("length", "length", "m", 2),
+    "Extent (m)": As("width", "length", "m", 2),
+    "Area (m²)": As("area", "area", "m^2", 2),
+    "Crack opening (mm)": As("crack_width", "width", "mm", 1),
+    "Spalling (mm)": As("spall_width", "width", "mm"),
+    "Fault (mm)": As("faulting", "width", "mm", 1),
+    "Depth (mm)": As("depth", "thickness", "mm"),
+    "Comment": As("note"),
+}
 COUNTS: Sheet = {
-    "Year": As("year", "count", "1"), "AADT": As("daily_traffic", "count", "1"),
+    "Year": As("year", "count", "1"),
+    "AADT": As("daily_traffic", "count", "1"),
     "Percent trucks (%)": As("truck_share", "share", "%", 1),
-}  # fmt: skip
+}
 TRUCK_CLASSES: Sheet = {
-    "Truck class": As("vehicle_class", "count", "1"), "Share (%)": As("share", "share", "%", 1),
+    "Truck class": As("vehicle_class", "count", "1"),
+    "Share (%)": As("share", "share", "%", 1),
     **{f"{name} axles": As(f"{name.lower()}_axles", "number", "1", 1) for name in ("Single", "Tandem", "Tridem")},
-}  # fmt: skip
+}
 AXLES: Sheet = {
-    "Axle type": As("axle"), "Axle load (kip)": As("load", "axle_load", "kip"),
+    "Axle type": As("axle"),
+    "Axle load (kip)": As("load", "axle_load", "kip"),
     "Axles per 1000 trucks": As("per_thousand_trucks", "number", "1", 2),
-}  # fmt: skip
+}
 CORE_NOTES = (
     "Cores drilled full depth with a 4-in bit, numbered in order of station.",
     "Every fourth core was split; the others were trimmed, ground and tested in compression.",

@@ -44,16 +44,28 @@ CLASSES = {
 # Axles per 1,000 trucks by kips, Portland Cement Association category 3 (Packard 1984, Table 15), from memory.
 SINGLES = {12: 182.02, 14: 47.73, 16: 31.82, 18: 25.15, 20: 16.33, 22: 7.85, 24: 5.21, 26: 1.78, 28: 0.85, 30: 0.45}
 TANDEMS = {
-    16: 99.34, 20: 85.94, 24: 72.54, 28: 121.22, 32: 103.63, 36: 56.25, 40: 21.31, 44: 8.01, 48: 2.91, 52: 1.19,
-}  # fmt: skip
+    16: 99.34,
+    20: 85.94,
+    24: 72.54,
+    28: 121.22,
+    32: 103.63,
+    36: 56.25,
+    40: 21.31,
+    44: 8.01,
+    48: 2.91,
+    52: 1.19,
+}
 
 
 def road() -> pd.DataFrame:
     """The one row that says what the road is."""
     return pd.DataFrame({
-        "name": [TRUTH.road], "stationing": ["feet"], "begin": [TRUTH.begin], "end": [TRUTH.end],
+        "name": [TRUTH.road],
+        "stationing": ["feet"],
+        "begin": [TRUTH.begin],
+        "end": [TRUTH.end],
         "coordinate_system": [COORDINATE_SYSTEM],
-    })  # fmt: skip
+    })
 
 
 def alignment() -> pd.DataFrame:
@@ -65,7 +77,7 @@ def alignment() -> pd.DataFrame:
         "station": station,
         "x": east + CURVE_RADIUS * (np.cos(FIRST_BEARING) - np.cos(bearing)),
         "y": north + CURVE_RADIUS * (np.sin(bearing) - np.sin(FIRST_BEARING)),
-    })  # fmt: skip
+    })
 
 
 def lanes() -> pd.DataFrame:
@@ -75,7 +87,7 @@ def lanes() -> pd.DataFrame:
         "direction": ["with stationing"] * 3 + ["against stationing"] * 3,
         "position": [1, 2, 3] * 2,
         "width": TRUTH.slab_width,
-    })  # fmt: skip
+    })
 
 
 def bridges() -> pd.DataFrame:
@@ -89,19 +101,25 @@ def bridges() -> pd.DataFrame:
         "clearance": [np.nan, 16.30 * FOOT],
         "required_clearance": [np.nan, 16.00 * FOOT],
         "allowable_raise": [3.5 * INCH, np.nan],
-    })  # fmt: skip
+    })
 
 
 def ramps() -> pd.DataFrame:
     """Two interchanges with an off-ramp and an on-ramp each way."""
     hundred = 100 * FOOT
     return pd.DataFrame({
-        "name": ["Snuffer Street NB off", "Snuffer Street NB on", "Snuffer Street SB off", "Snuffer Street SB on",
-                 "Beeswax Avenue NB off", "Beeswax Avenue NB on"],
+        "name": [
+            "Snuffer Street NB off",
+            "Snuffer Street NB on",
+            "Snuffer Street SB off",
+            "Snuffer Street SB on",
+            "Beeswax Avenue NB off",
+            "Beeswax Avenue NB on",
+        ],
         "station": [hundred * s for s in (166.0, 186.5, 187.0, 165.5, 106.0, 124.0)],
         "lane": ["NB3", "NB3", "SB3", "SB3", "NB3", "NB3"],
         "kind": ["off", "on"] * 3,
-    })  # fmt: skip
+    })
 
 
 def layers() -> pd.DataFrame:
@@ -121,7 +139,7 @@ def layers() -> pd.DataFrame:
         "shoulder": "asphalt",
         "drainage": "fair",
         "year_built": 1988,
-    })  # fmt: skip
+    })
 
 
 def counts(rng: np.random.Generator) -> pd.DataFrame:
@@ -132,7 +150,7 @@ def counts(rng: np.random.Generator) -> pd.DataFrame:
         "year": YEARS,
         "daily_traffic": FIRST_COUNT * (1 + GROWTH) ** (YEARS - YEARS[0]) * quiet * scatter,
         "truck_share": TRUCK_SHARE + TRUCK_SHARE_SCATTER * rng.standard_normal(len(YEARS)),
-    })  # fmt: skip
+    })
 
 
 def truck_classes() -> pd.DataFrame:

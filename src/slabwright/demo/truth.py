@@ -131,9 +131,18 @@ class Truth:
 
 
 def _stretch(
-    name: str, stations: tuple[int, int], pavement: str, h: float, e: float, k: float, transfer: float, strengths: tuple[int, int],
-    *, voids: float = 0.0, durability: float = 0.0,
-) -> Stretch:  # fmt: skip
+    name: str,
+    stations: tuple[int, int],
+    pavement: str,
+    h: float,
+    e: float,
+    k: float,
+    transfer: float,
+    strengths: tuple[int, int],
+    *,
+    voids: float = 0.0,
+    durability: float = 0.0,
+) -> Stretch:
     """A stretch from hundreds of feet, in, million psi, pci and psi."""
     begin, end = (100 * FOOT * s for s in stations)
     compressive, split = (s * PSI for s in strengths)

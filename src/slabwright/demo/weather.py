@@ -73,9 +73,14 @@ def weather_year(rng: np.random.Generator) -> dict[str, Array]:
         3.5 + 1.2 * np.cos(2 * np.pi * (np.tile(HOUR_ENDS, DAYS) - 15) / 24) + 1.3 * rng.standard_normal(DAYS * 24), 0
     )
     return {
-        "air_temperature": air, "dew_point": dew, "relative_humidity": np.minimum(_vapour(dew) / _vapour(air), 1.0),
-        "wind_speed": wind, "sky_cover": clouds, "sky_radiation": sky, **_sunshine(hourly),
-    }  # fmt: skip
+        "air_temperature": air,
+        "dew_point": dew,
+        "relative_humidity": np.minimum(_vapour(dew) / _vapour(air), 1.0),
+        "wind_speed": wind,
+        "sky_cover": clouds,
+        "sky_radiation": sky,
+        **_sunshine(hourly),
+    }
 
 
 def _sunshine(cover: Array) -> dict[str, Array]:
@@ -110,9 +115,14 @@ def epw_file(rng: np.random.Generator) -> bytes:
     year = weather_year(rng)
     head = [
         f"LOCATION,{TRUTH.road} (invented),-,-,Invented,999999,{LATITUDE:.2f},{LONGITUDE:.2f},{ZONE:.1f},{ELEVATION:.1f}",
-        "DESIGN CONDITIONS,0", "TYPICAL/EXTREME PERIODS,0", "GROUND TEMPERATURES,0", "HOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0",
-        "COMMENTS 1,Invented weather of an invented road; no real place is meant", "COMMENTS 2,", "DATA PERIODS,1,1,Data,Wednesday,1/1,12/31",
-    ]  # fmt: skip
+        "DESIGN CONDITIONS,0",
+        "TYPICAL/EXTREME PERIODS,0",
+        "GROUND TEMPERATURES,0",
+        "HOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0",
+        "COMMENTS 1,Invented weather of an invented road; no real place is meant",
+        "COMMENTS 2,",
+        "DATA PERIODS,1,1,Data,Wednesday,1/1,12/31",
+    ]
     day_of = [(month, day) for month, days in enumerate(MONTH_DAYS, start=1) for day in range(1, days + 1)]
     rows = [
         f"{YEAR},{month},{day},{hour},60,invented," + _cells(year, 24 * number + hour - 1)

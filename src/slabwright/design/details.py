@@ -57,9 +57,13 @@ def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: 
     layer = int(layer_rows(facts, np.array([(state["begin"] + state["end"]) / 2]), [lanes[0]])[0])
     spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
     row: dict[str, object] = {
-        "section": state["section"], "overlay": thickness, "joint_spacing": spacing, "transverse_saw": float(cut.transverse),
-        "longitudinal_saw": float(cut.longitudinal), "note": OLD_JOINTS,
-    }  # fmt: skip
+        "section": state["section"],
+        "overlay": thickness,
+        "joint_spacing": spacing,
+        "transverse_saw": float(cut.transverse),
+        "longitudinal_saw": float(cut.longitudinal),
+        "note": OLD_JOINTS,
+    }
     if state["pavement"] == "CRCP":
         row |= {
             "transverse_saw": np.nan,
@@ -97,12 +101,16 @@ def _continuous_design(state: pd.Series, thickness: float, width: float, choice:
     spacing = float(continuous_crack_spacing(tensile, thermal, choice.bar_diameter, wheel, ratio, choice.shrinkage))
     bars = bar_count_per_width(ratio, width, thickness, choice.bar_diameter)
     return {
-        "steel_ratio": ratio, "bars": float(bars.count), "crack_spacing": spacing,
+        "steel_ratio": ratio,
+        "bars": float(bars.count),
+        "crack_spacing": spacing,
         "crack_width": float(continuous_crack_width(tensile, choice.bar_diameter, wheel, ratio)),
-        "steel_stress": float(continuous_steel_stress(choice.temperature_drop, tensile, wheel, choice.shrinkage, ratio)),
+        "steel_stress": float(
+            continuous_steel_stress(choice.temperature_drop, tensile, wheel, choice.shrinkage, ratio)
+        ),
         "longitudinal_steel": ratio * thickness,
         "note": "continuous reinforcement" if spacing >= NARROWEST_SPACING else TOO_NARROW,
-    }  # fmt: skip
+    }
 
 
 def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions) -> pd.DataFrame:
@@ -116,10 +124,15 @@ def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions)
         known = np.isfinite(room)
         passes = "not known" if not known else "yes" if lift <= room + 1e-9 else "no"
         rows.append({
-            "bridge": bridge.name, "begin": bridge.begin, "end": bridge.end, "passes_road": bridge.passes, "available": room,
-            "grade_raise": max(lift, 0.0), "passes": passes,
+            "bridge": bridge.name,
+            "begin": bridge.begin,
+            "end": bridge.end,
+            "passes_road": bridge.passes,
+            "available": room,
+            "grade_raise": max(lift, 0.0),
+            "passes": passes,
             "remedy": _remedy(room, lift) if passes == "no" else "" if known else "measure the clearance",
-        })  # fmt: skip
+        })
     return table(CLEARANCES, pd.DataFrame(rows)) if rows else empty(CLEARANCES)
 
 
@@ -128,7 +141,7 @@ def _remedy(room: float, lift: float) -> Remark:
         "{excess} too high: mill the old slab by as much, thin the overlay there, or replace the slab full depth at the"
         " bridge",
         excess=("thickness", lift - room),
-    )  # fmt: skip
+    )
 
 
 def specification(choice: DesignDecisions) -> pd.DataFrame:

@@ -80,9 +80,14 @@ class DeflectionChange:
 
 
 def deflection_change(
-    overlay: Array, slab: Array, modulus: Array, overlay_modulus: float, dynamic_foundation: Array, load: float,
+    overlay: Array,
+    slab: Array,
+    modulus: Array,
+    overlay_modulus: float,
+    dynamic_foundation: Array,
+    load: float,
     poisson: float,
-) -> DeflectionChange:  # fmt: skip
+) -> DeflectionChange:
     """Plate-test deflections before and after by composite section theory and the closed forms of the slab.
 
     The section is taken on the modulus of the overlay.

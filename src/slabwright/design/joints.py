@@ -44,28 +44,41 @@ class SpecificationItem:
 SPECIFICATION = (
     SpecificationItem(
         "Joints",
-        remark("Overlay joints stand over every joint of the old slab within {reach}; no new transverse joint elsewhere.",
-               reach=("thickness", 1 * INCH)),
-        "UFGS-02753 and UFGS-03931 joint text; AASHTO 1993 Part III section 5.8", "looked up",
+        remark(
+            "Overlay joints stand over every joint of the old slab within {reach}; no new transverse joint elsewhere.",
+            reach=("thickness", 1 * INCH),
+        ),
+        "UFGS-02753 and UFGS-03931 joint text; AASHTO 1993 Part III section 5.8",
+        "looked up",
     ),
     SpecificationItem(
-        "Joint steel", "No dowels or other steel across the transverse joints of the overlay.",
-        "AASHTO 1993 Part III section 5.8", "from memory",
+        "Joint steel",
+        "No dowels or other steel across the transverse joints of the overlay.",
+        "AASHTO 1993 Part III section 5.8",
+        "from memory",
     ),
     SpecificationItem(
-        "Sawing time", "Saw as soon as the cut does not ravel, day and night, in the order of placing; late sawing debonds joints.",
-        "UFGS joint text; AASHTO 1993 Part III section 5.8", "looked up",
+        "Sawing time",
+        "Saw as soon as the cut does not ravel, day and night, in the order of placing; late sawing debonds joints.",
+        "UFGS joint text; AASHTO 1993 Part III section 5.8",
+        "looked up",
     ),
     SpecificationItem(
-        "Surface before placing", "Clean, dry or saturated surface-dry, free of dust, oil, paint and membrane; no traffic after preparation.",
-        "Common practice, no source", "common practice",
+        "Surface before placing",
+        "Clean, dry or saturated surface-dry, free of dust, oil, paint and membrane; no traffic after preparation.",
+        "Common practice, no source",
+        "common practice",
     ),
     SpecificationItem(
-        "Milling", "Where milled, follow with shot or water blasting: milling bruises the surface and pull-off tests then fail just below it.",
-        "Field evidence on an interstate bridge overlay, 13 pull-off sites", "looked up",
+        "Milling",
+        "Where milled, follow with shot or water blasting: milling bruises the surface and pull-off tests then fail just below it.",
+        "Field evidence on an interstate bridge overlay, 13 pull-off sites",
+        "looked up",
     ),
     SpecificationItem(
-        "Curing", "Curing compound at twice the usual rate, at once after texturing: thin overlays dry quickly.",
-        "Common practice, no source", "common practice",
+        "Curing",
+        "Curing compound at twice the usual rate, at once after texturing: thin overlays dry quickly.",
+        "Common practice, no source",
+        "common practice",
     ),
-)  # fmt: skip
+)

@@ -107,9 +107,14 @@ def _rounded(row: Row) -> Origin:
     decided, stationing = row.scene.decisions.design, stationing_of(row.scene.facts)
     least = least_built(decided.thinnest, built_step(decided.round_to, stationing))
     where = "design.thinnest, rounded up to whole steps"
-    return Calculated(rounded_thickness, {
-        "thickness": Cell("bonded"), "least": Fixed(least, "thickness", "practical minimum", where), "step": step,
-    })  # fmt: skip
+    return Calculated(
+        rounded_thickness,
+        {
+            "thickness": Cell("bonded"),
+            "least": Fixed(least, "thickness", "practical minimum", where),
+            "step": step,
+        },
+    )
 
 
 def _overlay(row: Row) -> Origin:
@@ -119,9 +124,15 @@ def _overlay(row: Row) -> Origin:
 
 def _years(axles: Source, row: Row) -> Calculated:
     first = Of("traffic", "axles", (), {"year": f"{row.scene.decision('traffic.base_year'):.0f}"})
-    return Calculated(years_of_growing_traffic, {
-        "axles": axles, "first_year": first, "growth": Decided("traffic.growth"), "longest": LONGEST_LIFE,
-    })  # fmt: skip
+    return Calculated(
+        years_of_growing_traffic,
+        {
+            "axles": axles,
+            "first_year": first,
+            "growth": Decided("traffic.growth"),
+            "longest": LONGEST_LIFE,
+        },
+    )
 
 
 def _carried(slab: Source, reliability: Source, note: str = "") -> Calculated:
@@ -146,29 +157,49 @@ def _years_gained(row: Row) -> Origin:
 
 # Deflection -------------------------------------------------------------------------------------------------
 
-OLD = Calculated(relative_stiffness, {
-    "modulus": _state("modulus"), "thickness": _state("thickness"), "foundation": _state("dynamic_foundation"),
-    "poisson": Decided("evaluation.poisson"),
-}, note="before")  # fmt: skip
+OLD = Calculated(
+    relative_stiffness,
+    {
+        "modulus": _state("modulus"),
+        "thickness": _state("thickness"),
+        "foundation": _state("dynamic_foundation"),
+        "poisson": Decided("evaluation.poisson"),
+    },
+    note="before",
+)
 RATIO = Derived("ratio", (_state("modulus"), Decided("design.overlay_modulus")), "number", "old modulus over new")
 
 
 def _new(output: str) -> Calculated:
     """Radius of relative stiffness of slab and overlay, bonded or unbonded, on the overlay's modulus."""
-    section = Calculated(composite_section, {
-        "thickness": Cell("overlay"), "other_thickness": _state("thickness"), "ratio": RATIO,
-    }, output)  # fmt: skip
-    return Calculated(relative_stiffness, {
-        "modulus": Decided("design.overlay_modulus"), "thickness": section, "foundation": _state("dynamic_foundation"),
-        "poisson": Decided("evaluation.poisson"),
-    }, note=f"with the overlay, {output}")  # fmt: skip
+    section = Calculated(
+        composite_section,
+        {
+            "thickness": Cell("overlay"),
+            "other_thickness": _state("thickness"),
+            "ratio": RATIO,
+        },
+        output,
+    )
+    return Calculated(
+        relative_stiffness,
+        {
+            "modulus": Decided("design.overlay_modulus"),
+            "thickness": section,
+            "foundation": _state("dynamic_foundation"),
+            "poisson": Decided("evaluation.poisson"),
+        },
+        note=f"with the overlay, {output}",
+    )
 
 
 def _moved(calculation: Calculation[Any], stiffness: Calculated) -> Calculated:
     inputs: dict[str, Source] = {
-        "load": Decided("survey.standard_load"), "foundation": _state("dynamic_foundation"), "relative_stiffness": stiffness,
+        "load": Decided("survey.standard_load"),
+        "foundation": _state("dynamic_foundation"),
+        "relative_stiffness": stiffness,
         "load_radius": Fixed(float(PLATE_RADIUS), "thickness", where="the plate of the tests"),
-    }  # fmt: skip
+    }
     poisson: dict[str, Source] = {"poisson": Decided("evaluation.poisson")}
     given = inputs | (poisson if calculation is edge_deflection_circle else {})
     return Calculated(calculation, given, note=stiffness.note)
@@ -185,8 +216,11 @@ def _varied_end(end: str) -> RowOrigin:
     def origin(row: Row) -> Origin:
         varied = next(v for v in VARIED if v.meaning == row["input"])
         inputs: dict[str, Source] = {
-            "axles": _state("future_axles"), "reliability": RELIABILITY, "effective": Of("thicknesses", "effective"), **TERMS,
-        }  # fmt: skip
+            "axles": _state("future_axles"),
+            "reliability": RELIABILITY,
+            "effective": Of("thicknesses", "effective"),
+            **TERMS,
+        }
         inputs[varied.name] = _changed(varied, inputs[varied.name], end)
         effective = inputs.pop("effective")
         required = Calculated(rigid_required_thickness, inputs)
@@ -227,10 +261,15 @@ def _saw(output: str) -> Origin:
 
 
 def _drag(length: Source) -> Origin:
-    return Calculated(steel.drag_steel_area, {
-        "thickness": Cell("overlay"), "length": length, "friction": Decided("design.friction"),
-        "steel_stress": Decided("design.reinforcement_stress"),
-    })  # fmt: skip
+    return Calculated(
+        steel.drag_steel_area,
+        {
+            "thickness": Cell("overlay"),
+            "length": length,
+            "friction": Decided("design.friction"),
+            "steel_stress": Decided("design.reinforcement_stress"),
+        },
+    )
 
 
 def _longitudinal_steel(row: Row) -> Origin:
@@ -247,27 +286,56 @@ def _transverse_steel(row: Row) -> Origin:
     return _drag(Fixed(width, "length", where="widths of the lanes"))
 
 
-TENSILE = Derived("product", (_state("rupture"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
-                  "stress", "tensile strength")  # fmt: skip
-THERMAL = Derived("ratio", (Fixed(STEEL_EXPANSION, "expansion", "expansion of steel"), Decided("design.thermal_expansion")),
-                  "number", "expansion of steel over that of concrete")  # fmt: skip
+TENSILE = Derived(
+    "product",
+    (_state("rupture"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
+    "stress",
+    "tensile strength",
+)
+THERMAL = Derived(
+    "ratio",
+    (Fixed(STEEL_EXPANSION, "expansion", "expansion of steel"), Decided("design.thermal_expansion")),
+    "number",
+    "expansion of steel over that of concrete",
+)
 NO_WHEEL = Fixed(0.0, "stress", where="the old slab carries the wheel")
 BAR, SHRINKAGE, DROP = (Decided(f"design.{name}") for name in ("bar_diameter", "shrinkage", "temperature_drop"))
 CONTINUOUS: dict[str, Source] = {"tensile": TENSILE, "wheel_stress": NO_WHEEL}
-LEAST_RATIO = Derived("greatest", (
-    Calculated(steel.continuous_steel_for_spacing, {
-        **CONTINUOUS, "spacing": Fixed(WIDEST_SPACING, "length", where="widest crack spacing"), "thermal_ratio": THERMAL, "bar": BAR,
-        "shrinkage": SHRINKAGE,
-    }),
-    Calculated(steel.continuous_steel_for_width, {
-        **CONTINUOUS, "crack_width": Fixed(WIDEST_CRACK, "width", where="widest crack"), "bar": BAR,
-    }),
-    Calculated(steel.continuous_steel_for_stress, {
-        **CONTINUOUS, "steel_stress": Fixed(ALLOWABLE_STRESS, "stress", where="allowable stress"), "temperature_drop": DROP,
-        "shrinkage": SHRINKAGE,
-    }),
-    Fixed(LEAST_STEEL, "share", "least steel"),
-), "share", "steel that spacing, width and stress ask for")  # fmt: skip
+LEAST_RATIO = Derived(
+    "greatest",
+    (
+        Calculated(
+            steel.continuous_steel_for_spacing,
+            {
+                **CONTINUOUS,
+                "spacing": Fixed(WIDEST_SPACING, "length", where="widest crack spacing"),
+                "thermal_ratio": THERMAL,
+                "bar": BAR,
+                "shrinkage": SHRINKAGE,
+            },
+        ),
+        Calculated(
+            steel.continuous_steel_for_width,
+            {
+                **CONTINUOUS,
+                "crack_width": Fixed(WIDEST_CRACK, "width", where="widest crack"),
+                "bar": BAR,
+            },
+        ),
+        Calculated(
+            steel.continuous_steel_for_stress,
+            {
+                **CONTINUOUS,
+                "steel_stress": Fixed(ALLOWABLE_STRESS, "stress", where="allowable stress"),
+                "temperature_drop": DROP,
+                "shrinkage": SHRINKAGE,
+            },
+        ),
+        Fixed(LEAST_STEEL, "share", "least steel"),
+    ),
+    "share",
+    "steel that spacing, width and stress ask for",
+)
 RATIO_BUILT = Cell("steel_ratio")
 
 
@@ -282,18 +350,35 @@ def _bars(row: Row) -> Origin:
 
 # Bond, clearances and cost ----------------------------------------------------------------------------------
 
-SPREAD = Derived("sum", (
-    Fixed(CONTACT, "thickness", "contact of the wheel", "common practice, no source"),
-    Derived("product", (Fixed(2.0, "count", "both sides"),
-                        Derived("sum", (Cell("overlay"), _state("thickness")), meaning="both layers")), "thickness", "spread at 45°"),
-))  # fmt: skip
+SPREAD = Derived(
+    "sum",
+    (
+        Fixed(CONTACT, "thickness", "contact of the wheel", "common practice, no source"),
+        Derived(
+            "product",
+            (
+                Fixed(2.0, "count", "both sides"),
+                Derived("sum", (Cell("overlay"), _state("thickness")), meaning="both layers"),
+            ),
+            "thickness",
+            "spread at 45°",
+        ),
+    ),
+)
 
 
 def _shear(output: str) -> Origin:
-    return Calculated(interface_shear, {
-        "load": Decided("design.wheel_load"), "spread_width": Cell("spread"), "overlay": Cell("overlay"),
-        "slab": _state("thickness"), "ratio": RATIO,
-    }, output)  # fmt: skip
+    return Calculated(
+        interface_shear,
+        {
+            "load": Decided("design.wheel_load"),
+            "spread_width": Cell("spread"),
+            "overlay": Cell("overlay"),
+            "slab": _state("thickness"),
+            "ratio": RATIO,
+        },
+        output,
+    )
 
 
 def _available(row: Row) -> Origin:
@@ -356,7 +441,9 @@ ORIGINS: Origins = {
         "overlay": Method("One of the thicknesses for which lives are computed."),
         "reliability": Method("One of the reliabilities for which lives are computed."),
         "axles": _carried(
-            Derived("sum", (Of("thicknesses", "effective"), Cell("overlay")), meaning="effective slab with the overlay"),
+            Derived(
+                "sum", (Of("thicknesses", "effective"), Cell("overlay")), meaning="effective slab with the overlay"
+            ),
             Cell("reliability"),
         ),
         "years": lambda row: _years(Cell("axles"), row),
@@ -385,13 +472,26 @@ ORIGINS: Origins = {
         "transverse_steel": _transverse_steel,
         "steel_ratio": Derived("least", (LEAST_RATIO, Fixed(MOST_STEEL, "share", "most steel")), "share"),
         "bars": _bars,
-        "crack_spacing": Calculated(steel.continuous_crack_spacing, {
-            **CONTINUOUS, "thermal_ratio": THERMAL, "bar": BAR, "steel": RATIO_BUILT, "shrinkage": SHRINKAGE,
-        }),
+        "crack_spacing": Calculated(
+            steel.continuous_crack_spacing,
+            {
+                **CONTINUOUS,
+                "thermal_ratio": THERMAL,
+                "bar": BAR,
+                "steel": RATIO_BUILT,
+                "shrinkage": SHRINKAGE,
+            },
+        ),
         "crack_width": Calculated(steel.continuous_crack_width, {**CONTINUOUS, "bar": BAR, "steel": RATIO_BUILT}),
-        "steel_stress": Calculated(steel.continuous_steel_stress, {
-            **CONTINUOUS, "temperature_drop": DROP, "shrinkage": SHRINKAGE, "steel": RATIO_BUILT,
-        }),
+        "steel_stress": Calculated(
+            steel.continuous_steel_stress,
+            {
+                **CONTINUOUS,
+                "temperature_drop": DROP,
+                "shrinkage": SHRINKAGE,
+                "steel": RATIO_BUILT,
+            },
+        ),
     },
     "bond": {
         "overlay": Copied(Of("thicknesses", "overlay")),
@@ -417,7 +517,7 @@ ORIGINS: Origins = {
         "repair_cost": Gathered("sum", "repair_quantities", "cost"),
         "cost": Derived("sum", (Cell("concrete_cost"), Cell("surface_cost"), Cell("repair_cost"))),
     },
-}  # fmt: skip
+}
 
 SHEETS = (
     Sheet("thicknesses", ("required_slab", "bonded", "years", "reduction")),

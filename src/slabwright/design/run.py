@@ -91,8 +91,14 @@ def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
     condition, life = (states[c].to_numpy(dtype=float) for c in ("effective_condition", "effective_life"))
     effective = {"condition": condition, "remaining life": life, "lower of both": np.fmin(condition, life)}[by]
     every = np.ones(len(states))
-    names = {"axles": "future_axles", "rupture": "rupture", "modulus": "modulus", "foundation": "foundation",
-             "load_transfer": "load_transfer_coefficient", "drainage": "drainage_coefficient"}  # fmt: skip
+    names = {
+        "axles": "future_axles",
+        "rupture": "rupture",
+        "modulus": "modulus",
+        "foundation": "foundation",
+        "load_transfer": "load_transfer_coefficient",
+        "drainage": "drainage_coefficient",
+    }
     return DesignInputs(
         **{k: states[v].to_numpy(dtype=float) for k, v in names.items()},
         reliability=every * decisions.design.reliability,
@@ -121,9 +127,15 @@ def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
 
 
 def _thicknesses(
-    states: pd.DataFrame, designed: pd.DataFrame, inputs: DesignInputs, required: Array, built: Array, overlay: Array,
-    first_year: float, decisions: Decisions,
-) -> pd.DataFrame:  # fmt: skip
+    states: pd.DataFrame,
+    designed: pd.DataFrame,
+    inputs: DesignInputs,
+    required: Array,
+    built: Array,
+    overlay: Array,
+    first_year: float,
+    decisions: Decisions,
+) -> pd.DataFrame:
     """One row for each section; refused ones keep their verdict and a note instead of numbers."""
     choice, effective = decisions.design, inputs.effective
     bonded = np.asarray(bonded_overlay_thickness(required, effective))
@@ -132,14 +144,20 @@ def _thicknesses(
     axles = inputs.allowable(slabs, inputs.reliability)
     without, years = years_of_growing_traffic(axles, first_year, decisions.traffic.growth, LONGEST_LIFE)
     made = pd.DataFrame({
-        "section": designed["section"], "required_slab": required, "effective": effective, "bonded": bonded,
+        "section": designed["section"],
+        "required_slab": required,
+        "effective": effective,
+        "bonded": bonded,
         "partly_bonded": partly_bonded_overlay_thickness(required, effective),
         "unbonded": unbonded_overlay_thickness(required, effective),
-        "rounded": built, "overlay": overlay,
-        "enough": np.where(enough, "yes", "no"), "years": years, "years_gained": years - without,
+        "rounded": built,
+        "overlay": overlay,
+        "enough": np.where(enough, "yes", "no"),
+        "years": years,
+        "years_gained": years - without,
         "reduction": _change(designed, overlay, decisions).interior,
         "note": [_remark(b, t, choice.thickest) for b, t in zip(bonded, overlay, strict=True)],
-    })  # fmt: skip
+    })
     kept = ["section", "direction", "begin", "end", "verdict", "future_axles", "effective_condition", "effective_life"]
     joined = states[kept].merge(made, on="section", how="left")
     refused = joined["overlay"].isna() & ~joined["section"].isin(designed["section"])
@@ -175,19 +193,29 @@ def _lives(
     section, overlay, reliability = np.meshgrid(np.arange(len(designed)), curve, RELIABILITIES, indexing="ij")
     axles = inputs.allowable(inputs.effective + overlay.T, reliability.T).T
     years = years_of_growing_traffic(axles, first_year, decisions.traffic.growth, LONGEST_LIFE)
-    return table(LIVES, pd.DataFrame({
-        "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
-        "reliability": reliability.ravel(), "axles": axles.ravel(), "years": years.ravel(),
-    }))  # fmt: skip
+    return table(
+        LIVES,
+        pd.DataFrame({
+            "section": designed["section"].to_numpy()[section.ravel()],
+            "overlay": overlay.ravel(),
+            "reliability": reliability.ravel(),
+            "axles": axles.ravel(),
+            "years": years.ravel(),
+        }),
+    )
 
 
 def _deflection_changes(designed: pd.DataFrame, curve: Array, decisions: Decisions) -> pd.DataFrame:
     section, overlay = np.meshgrid(np.arange(len(designed)), curve, indexing="ij")
     change = vars(_change(designed, overlay.T, decisions))
-    return table(DEFLECTION_CHANGES, pd.DataFrame({
-        "section": designed["section"].to_numpy()[section.ravel()], "overlay": overlay.ravel(),
-        **{name: values.T.ravel() for name, values in change.items()},
-    }))  # fmt: skip
+    return table(
+        DEFLECTION_CHANGES,
+        pd.DataFrame({
+            "section": designed["section"].to_numpy()[section.ravel()],
+            "overlay": overlay.ravel(),
+            **{name: values.T.ravel() for name, values in change.items()},
+        }),
+    )
 
 
 def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame:
@@ -196,12 +224,17 @@ def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame
     rows = []
     for row, varied in enumerate(VARIED):  # nine inputs; texts cannot be made as arrays
         low, high = varied.ends(getattr(inputs, varied.name))
-        rows.append(pd.DataFrame({
-            "section": designed["section"], "input": varied.meaning,
-            "low": [remark("{end}", end=(varied.kind, v)) for v in low],
-            "high": [remark("{end}", end=(varied.kind, v)) for v in high],
-            "at_low": ends[row, 0], "at_high": ends[row, 1], "swing": np.abs(ends[row, 1] - ends[row, 0]),
-        }))  # fmt: skip
+        rows.append(
+            pd.DataFrame({
+                "section": designed["section"],
+                "input": varied.meaning,
+                "low": [remark("{end}", end=(varied.kind, v)) for v in low],
+                "high": [remark("{end}", end=(varied.kind, v)) for v in high],
+                "at_low": ends[row, 0],
+                "at_high": ends[row, 1],
+                "swing": np.abs(ends[row, 1] - ends[row, 0]),
+            })
+        )
     frame = pd.concat(rows, ignore_index=True)
     return table(SENSITIVITIES, frame.sort_values(["section", "swing"], ascending=[True, False], kind="stable"))
 
@@ -220,11 +253,20 @@ def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.Da
     spread = spread_width(overlay, slab)
     found = interface_shear(choice.wheel_load, spread, overlay, slab, modulus / choice.overlay_modulus)
     factor = choice.bond_strength / np.asarray(found.stress)
-    return table(BOND, pd.DataFrame({
-        "section": designed["section"], "overlay": overlay, "spread": spread, "first_moment": found.first_moment,
-        "inertia": found.inertia, "shear": found.stress, "strength": choice.bond_strength, "factor": factor,
-        "passes": np.where(factor >= choice.bond_factor, "yes", "no"),
-    }))  # fmt: skip
+    return table(
+        BOND,
+        pd.DataFrame({
+            "section": designed["section"],
+            "overlay": overlay,
+            "spread": spread,
+            "first_moment": found.first_moment,
+            "inertia": found.inertia,
+            "shear": found.stress,
+            "strength": choice.bond_strength,
+            "factor": factor,
+            "passes": np.where(factor >= choice.bond_factor, "yes", "no"),
+        }),
+    )
 
 
 def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, decisions: Decisions) -> pd.DataFrame:
@@ -234,10 +276,19 @@ def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, de
     repairs = repair.tables["repair_quantities"].groupby("section")["cost"].sum()
     mended = designed["section"].map(repairs).fillna(0.0).to_numpy(dtype=float)
     concrete, surface = volume * decisions.design.concrete_cost, area * decisions.design.surface_cost
-    return table(OVERLAY_QUANTITIES, pd.DataFrame({
-        "section": designed["section"].to_numpy(), "area": area, "overlay": designed["overlay"].to_numpy(), "volume": volume,
-        "concrete_cost": concrete, "surface_cost": surface, "repair_cost": mended, "cost": concrete + surface + mended,
-    }))  # fmt: skip
+    return table(
+        OVERLAY_QUANTITIES,
+        pd.DataFrame({
+            "section": designed["section"].to_numpy(),
+            "area": area,
+            "overlay": designed["overlay"].to_numpy(),
+            "volume": volume,
+            "concrete_cost": concrete,
+            "surface_cost": surface,
+            "repair_cost": mended,
+            "cost": concrete + surface + mended,
+        }),
+    )
 
 
 def _notes(thicknesses: pd.DataFrame) -> list[Remark]:
@@ -252,18 +303,23 @@ def _notes(thicknesses: pd.DataFrame) -> list[Remark]:
         remark(
             "interior deflection is predicted to fall by {reduction}, outside the 30 to 50 % that practice reports; the"
             " overlay is {overlay}.",
-            s.section, reduction=("share", s.reduction), overlay=("thickness", s.overlay),
+            s.section,
+            reduction=("share", s.reduction),
+            overlay=("thickness", s.overlay),
         )
         for s in away.itertuples(index=False)
-    ]  # fmt: skip
+    ]
     far = designed[(designed["years_gained"] - PRACTICE_YEARS).abs() > 10]
     notes += [
         remark(
             "{gained} are gained against about 25 that practice reports on a sound slab: the overlay is {overlay} for a"
             " requirement of {needed}, and the old slab alone is worth {alone} of the traffic to come.",
-            s.section, gained=("years", s.years_gained), overlay=("thickness", s.overlay), needed=("thickness", s.bonded),
+            s.section,
+            gained=("years", s.years_gained),
+            overlay=("thickness", s.overlay),
+            needed=("thickness", s.bonded),
             alone=("years", s.years - s.years_gained),
         )
         for s in far.itertuples(index=False)
-    ]  # fmt: skip
+    ]
     return notes

@@ -58,12 +58,13 @@ def _section(row: pd.Series, overlay: float, facts: Facts, decisions: Decisions)
     k = float(row["dynamic_foundation"])
     joint = float(joint_stiffness_from_efficiency(used, k, USUAL_STIFFNESS, WHEEL_RADIUS)) / (k * USUAL_STIFFNESS)
     model = PlateStresses(
-        length, width, float(f"{joint:.4g}"), decisions.evaluation.poisson,
+        length,
+        width,
+        float(f"{joint:.4g}"),
+        decisions.evaluation.poisson,
         decisions.design.thermal_expansion,
-    )  # fmt: skip
-    state = PavementState(
-        overlay, float(row["thickness"]), decisions.design.overlay_modulus, float(row["modulus"]), k
-    )  # fmt: skip
+    )
+    state = PavementState(overlay, float(row["thickness"]), decisions.design.overlay_modulus, float(row["modulus"]), k)
     return ModelledSection(str(row["section"]), str(row["pavement"]), model, state, used, measured, row)
 
 
@@ -76,9 +77,10 @@ def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, fl
     width = float(facts.lanes.set_index("lane")["width"].get(lane, np.nan))
     if not np.isfinite([spacing, width]).all():
         raise MissingFact(
-            "the plate model needs the length and width of the slabs", where=f"section {row['section']}",
+            "the plate model needs the length and width of the slabs",
+            where=f"section {row['section']}",
             remedy="Give joint_spacing in the table layers and width in the table lanes.",
-        )  # fmt: skip
+        )
     return tuple(float(np.round(v / LONG_STEP) * LONG_STEP) for v in (spacing, width))  # type: ignore[return-value]
 
 

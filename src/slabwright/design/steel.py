@@ -145,8 +145,12 @@ def continuous_steel_stress(
 @calculation(source="guide1993", where="Part II, section 3.4", equation=SPACING + ", solved for P")
 def continuous_steel_for_spacing(
     spacing: Annotated[Array, Quantity("length", "crack spacing", 0.5, 6.0, "X")],
-    tensile: Tensile, thermal_ratio: ThermalRatio, bar: Bar, wheel_stress: WheelStress, shrinkage: Shrinkage,
-) -> Ratio:  # fmt: skip
+    tensile: Tensile,
+    thermal_ratio: ThermalRatio,
+    bar: Bar,
+    wheel_stress: WheelStress,
+    shrinkage: Shrinkage,
+) -> Ratio:
     """Steel ratio for a crack spacing, the spacing equation solved for it."""
     ft, sw, phi = tensile / PSI, wheel_stress / PSI, bar / INCH
     top = 1.32 * (1 + ft / 1000) ** 6.70 * (1 + thermal_ratio / 2) ** 1.15 * (1 + phi) ** 2.19
@@ -156,8 +160,10 @@ def continuous_steel_for_spacing(
 @calculation(source="guide1993", where="Part II, section 3.4", equation=WIDTH + ", solved for P")
 def continuous_steel_for_width(
     crack_width: Annotated[Array, Quantity("width", "crack width", 0.0001, 0.005, "CW")],
-    tensile: Tensile, bar: Bar, wheel_stress: WheelStress,
-) -> Ratio:  # fmt: skip
+    tensile: Tensile,
+    bar: Bar,
+    wheel_stress: WheelStress,
+) -> Ratio:
     """Steel ratio for a crack width, the width equation solved for it."""
     ft, sw, phi = tensile / PSI, wheel_stress / PSI, bar / INCH
     top = 0.00932 * (1 + ft / 1000) ** 6.53 * (1 + phi) ** 2.20
@@ -167,8 +173,11 @@ def continuous_steel_for_width(
 @calculation(source="guide1993", where="Part II, section 3.4", equation=STRESS + ", solved for P")
 def continuous_steel_for_stress(
     steel_stress: Annotated[Array, Quantity("stress", "allowable steel stress", 20000 * PSI, 80000 * PSI, "ss")],
-    temperature_drop: Drop, tensile: Tensile, wheel_stress: WheelStress, shrinkage: Shrinkage,
-) -> Ratio:  # fmt: skip
+    temperature_drop: Drop,
+    tensile: Tensile,
+    wheel_stress: WheelStress,
+    shrinkage: Shrinkage,
+) -> Ratio:
     """Steel ratio for a steel stress, the stress equation solved for it."""
     ft, sw, drop = tensile / PSI, wheel_stress / PSI, temperature_drop * FAHRENHEIT
     top = 47300 * (1 + drop / 100) ** 0.425 * (1 + ft / 1000) ** 4.09

@@ -29,9 +29,11 @@ Overlay = Annotated[Array, Quantity("thickness", "overlay thickness", symbol="Do
 
 
 @calculation(
-    source="guide1993", where="Part III, section 5.8; subtraction rule read in licence study notes", tag="looked up",
+    source="guide1993",
+    where="Part III, section 5.8; subtraction rule read in licence study notes",
+    tag="looked up",
     equation="Dol = Df - Deff",
-)  # fmt: skip
+)
 def bonded_overlay_thickness(required: Required, effective: Effective) -> Overlay:
     """Bonded overlay thickness; zero where the old slab suffices. [m]"""
     return np.maximum(required - effective, 0)
@@ -95,9 +97,10 @@ def built_step(decided: float, stationing: str) -> float:
     """
     if 0 < decided < FINEST:
         raise OutOfRange(
-            "design.round_to is a finer step than is built", given=format_quantity(decided, "thickness", "metric"),
+            "design.round_to is a finer step than is built",
+            given=format_quantity(decided, "thickness", "metric"),
             allowed=f"0, or from {format_quantity(FINEST, 'width', 'metric')}",
-        )  # fmt: skip
+        )
     return decided or STEPS.get(stationing, STEPS["feet"])
 
 

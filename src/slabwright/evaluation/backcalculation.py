@@ -99,7 +99,7 @@ CENTRE: Array = np.asarray(0.0)
 @calculation(
     source="khazanovich2001",
     equation="d* = A exp[-B exp(-C l)], A, B and C tabulated by offset r",
-)  # fmt: skip
+)
 def deflection_coefficient(
     relative_stiffness: RelativeStiffness,
     offset: Annotated[
@@ -195,7 +195,7 @@ class SlabSizeFactors:
 @calculation(
     source="crovetti1994",
     equation="AFd0 = 1 - 1.15085 exp[-0.71878 (L / l)^0.80151]; AFl = 1 - 0.89434 exp[-0.61662 (L / l)^1.04831]",
-)  # fmt: skip
+)
 def slab_size_factors(
     size: Annotated[Array, Quantity("length", "effective slab size", 1.0, 200.0, "L", "in")],
     relative_stiffness: RelativeStiffness,
@@ -250,7 +250,7 @@ def partition_unbonded(modulus: CompositeModulus, thickness: Slab, base_thicknes
     source="khazanovich2001",
     equation="x = [h1^2 / 2 + beta h2 (h1 + h2 / 2)] / (h1 + beta h2); E1 = h1^3 / [h1^3 + beta h2^3 + 12 h1 (x - h1 / 2)^2"
     " + 12 beta h2 (h1 + h2 / 2 - x)^2] E; E2 = beta E1",
-)  # fmt: skip
+)
 def partition_bonded(modulus: CompositeModulus, thickness: Slab, base_thickness: Base, ratio: Beta) -> LayerModuli:
     """Moduli of slab and base that act as one. [Pa]"""
     h1, h2 = thickness, base_thickness

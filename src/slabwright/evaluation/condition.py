@@ -120,9 +120,10 @@ def effective_thickness_condition(
 
 
 @calculation(
-    source="guide1993", where="Part III, Fig. 5.12, low confidence below 0.8",
+    source="guide1993",
+    where="Part III, Fig. 5.12, low confidence below 0.8",
     equation="Fjc = 1 - 0.44 n / 200, n the unrepaired deteriorated joints, cracks and punchouts per mile",
-)  # fmt: skip
+)
 def joints_and_cracks_factor(
     unrepaired: Annotated[
         Array, Quantity("frequency", "deteriorated joints, cracks and punchouts left unrepaired", 0, 200 / MILE, "n")
@@ -150,10 +151,11 @@ FATIGUE_LIMITS = {"JPCP": (0.05, 0.15), "JRCP": (25 / MILE, 75 / MILE), "CRCP": 
 
 
 @calculation(
-    source="guide1993", where="Part III, section 5.8",
+    source="guide1993",
+    where="Part III, section 5.8",
     equation="Ffat from 1.00 to 0.97 up to the first limit, to 0.94 up to the second, 0.90 at twice the second and beyond;"
     " limits JPCP 5 and 15 % of slabs, JRCP 25 and 75, CRCP 4 and 12 per mile",
-)  # fmt: skip
+)
 def fatigue_factor(
     pavement: Annotated[Any, Choice("kind of pavement", ("JPCP", "JRCP", "CRCP"))],
     cracking: Annotated[

@@ -36,12 +36,17 @@ def load_transfers(basins: pd.DataFrame, section: npt.NDArray[np.int64], bending
     across = np.where(here["position"] == "joint approach", at_offset(d, r, 12 * INCH), at_offset(d, r, -12 * INCH))
     factor = pd.Series(section[joint]).map(bending).to_numpy(dtype=float)
     loaded = here["deflection_1"].to_numpy()
-    return table(TRANSFERS, pd.DataFrame({
-        **{k: here[k] for k in ("station", "lane", "position", "point")},
-        "section": section[joint].astype(str),
-        "loaded": loaded, "unloaded": across, "bending": factor,
-        "efficiency": load_transfer_efficiency(loaded, across, factor),
-    }))  # fmt: skip
+    return table(
+        TRANSFERS,
+        pd.DataFrame({
+            **{k: here[k] for k in ("station", "lane", "position", "point")},
+            "section": section[joint].astype(str),
+            "loaded": loaded,
+            "unloaded": across,
+            "bending": factor,
+            "efficiency": load_transfer_efficiency(loaded, across, factor),
+        }),
+    )
 
 
 def void_tests(
@@ -58,12 +63,17 @@ def void_tests(
     first = pd.Series(group).drop_duplicates().sort_values().index
     enough = drops >= LEAST_LOADS
     found = np.where(line.intercept > decisions.void_intercept, "yes", "no")
-    return table(VOIDS, pd.DataFrame({
-        **{k: here.loc[first, k].to_numpy() for k in keys},
-        "section": section[corner][first].astype(str),
-        "drops": drops, "slope": line.slope, "intercept": line.intercept,
-        "void": np.where(enough & np.isfinite(line.intercept), found, "not judged: fewer than three loads"),
-    }))  # fmt: skip
+    return table(
+        VOIDS,
+        pd.DataFrame({
+            **{k: here.loc[first, k].to_numpy() for k in keys},
+            "section": section[corner][first].astype(str),
+            "drops": drops,
+            "slope": line.slope,
+            "intercept": line.intercept,
+            "void": np.where(enough & np.isfinite(line.intercept), found, "not judged: fewer than three loads"),
+        }),
+    )
 
 
 def _padded(values: Array, group: npt.NDArray[np.int64]) -> Array:

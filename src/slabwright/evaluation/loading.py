@@ -35,11 +35,17 @@ class Loading:
         return float(self.axles[(self.years >= first) & (self.years <= last)].sum())
 
     def frame(self) -> pd.DataFrame:
-        return table(TRAFFIC, pd.DataFrame({
-            "year": [f"{y:.0f}" for y in self.years],
-            "daily_traffic": self.daily_traffic, "trucks": self.trucks, "axles": self.axles,
-            "accumulated": self.axles.cumsum(), "basis": self.basis,
-        }))  # fmt: skip
+        return table(
+            TRAFFIC,
+            pd.DataFrame({
+                "year": [f"{y:.0f}" for y in self.years],
+                "daily_traffic": self.daily_traffic,
+                "trucks": self.trucks,
+                "axles": self.axles,
+                "accumulated": self.axles.cumsum(),
+                "basis": self.basis,
+            }),
+        )
 
 
 def _equivalence_per_truck(facts: Facts, decisions: TrafficDecisions, thickness: float, terminal: float) -> float:

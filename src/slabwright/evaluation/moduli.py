@@ -55,16 +55,26 @@ def backcalculate(
     chosen = by_area if decisions.moduli_from == "basin area" else by_fit
     solid = solid_modulus_from_deflection(standard_load, d0, _solid_coefficient(mid, radius), _solid_stiffness(mid))
     layers = _partition(facts, mid, chosen[2], thickness, decisions)
-    return table(MODULI, pd.DataFrame({
-        **{k: mid[k] for k in ("station", "lane", "point")},
-        "section": section[rows].astype(str),
-        "thickness": thickness, "thickness_from": origin,
-        "stiffness_area": by_area[0], "foundation_area": by_area[1], "modulus_area": by_area[2],
-        "stiffness_fit": by_fit[0], "foundation_fit": by_fit[1], "modulus_fit": by_fit[2],
-        "misfit": misfit, "solid_modulus": solid,
-        "slab_modulus": layers[0], "base_modulus": layers[1],
-        "excluded": _reasons(mid, chosen, section[rows]),
-    }))  # fmt: skip
+    return table(
+        MODULI,
+        pd.DataFrame({
+            **{k: mid[k] for k in ("station", "lane", "point")},
+            "section": section[rows].astype(str),
+            "thickness": thickness,
+            "thickness_from": origin,
+            "stiffness_area": by_area[0],
+            "foundation_area": by_area[1],
+            "modulus_area": by_area[2],
+            "stiffness_fit": by_fit[0],
+            "foundation_fit": by_fit[1],
+            "modulus_fit": by_fit[2],
+            "misfit": misfit,
+            "solid_modulus": solid,
+            "slab_modulus": layers[0],
+            "base_modulus": layers[1],
+            "excluded": _reasons(mid, chosen, section[rows]),
+        }),
+    )
 
 
 def _slab_sizes(facts: Facts, tests: pd.DataFrame) -> Array:

@@ -86,9 +86,15 @@ def _infinite() -> tuple[Calculated, Calculated]:
     """l and dynamic k of an infinite plate by basin area."""
     stiffness = Calculated(back.relative_stiffness_area_36, {"area": _basin("area_36")})
     coefficient = Calculated(back.deflection_coefficient, {"relative_stiffness": stiffness})
-    return stiffness, Calculated(back.foundation_from_deflection, {
-        "load": LOAD, "deflection": _basin("deflection_1"), "coefficient": coefficient, "relative_stiffness": stiffness,
-    })  # fmt: skip
+    return stiffness, Calculated(
+        back.foundation_from_deflection,
+        {
+            "load": LOAD,
+            "deflection": _basin("deflection_1"),
+            "coefficient": coefficient,
+            "relative_stiffness": stiffness,
+        },
+    )
 
 
 def _factor(row: Row, output: str) -> Calculated:
@@ -98,10 +104,15 @@ def _factor(row: Row, output: str) -> Calculated:
     lane = np.flatnonzero((facts.lanes["lane"] == row["lane"]).to_numpy())
     length: Source = Fact("layers", "joint_spacing", layer)
     width: Source = Fact("lanes", "width", int(lane[0])) if len(lane) else Fixed(USUAL_LANE_WIDTH, "length")
-    size = Calculated(back.slab_size, {
-        "length": Fixed(CONTINUOUS_LENGTH, "length", where="a long slab, for continuous reinforcement") if continuous else length,
-        "width": width,
-    })  # fmt: skip
+    size = Calculated(
+        back.slab_size,
+        {
+            "length": Fixed(CONTINUOUS_LENGTH, "length", where="a long slab, for continuous reinforcement")
+            if continuous
+            else length,
+            "width": width,
+        },
+    )
     return Calculated(back.slab_size_factors, {"size": size, "relative_stiffness": _infinite()[0]}, output)
 
 
@@ -122,10 +133,15 @@ def _foundation_area(row: Row) -> Origin:
 
 
 def _modulus(method: str) -> Origin:
-    return Calculated(back.modulus_from_relative_stiffness, {
-        "foundation": Cell(f"foundation_{method}"), "relative_stiffness": Cell(f"stiffness_{method}"),
-        "thickness": Cell("thickness"), "poisson": POISSON,
-    })  # fmt: skip
+    return Calculated(
+        back.modulus_from_relative_stiffness,
+        {
+            "foundation": Cell(f"foundation_{method}"),
+            "relative_stiffness": Cell(f"stiffness_{method}"),
+            "thickness": Cell("thickness"),
+            "poisson": POISSON,
+        },
+    )
 
 
 FIT = (
@@ -143,9 +159,15 @@ def _solid_modulus(row: Row) -> Origin:
     coefficient = Calculated(
         plate_coefficient_elastic_solid, {"offset": 0.0, "relative_stiffness": stiffness, "load_radius": radius}
     )
-    return Calculated(back.solid_modulus_from_deflection, {
-        "load": LOAD, "deflection": _basin("deflection_1"), "coefficient": coefficient, "relative_stiffness": stiffness,
-    })  # fmt: skip
+    return Calculated(
+        back.solid_modulus_from_deflection,
+        {
+            "load": LOAD,
+            "deflection": _basin("deflection_1"),
+            "coefficient": coefficient,
+            "relative_stiffness": stiffness,
+        },
+    )
 
 
 def _layer_modulus(output: str) -> Callable[[Row], Origin]:
@@ -154,10 +176,16 @@ def _layer_modulus(output: str) -> Callable[[Row], Origin]:
         modulus, bond = Cell("modulus_area" if area else "modulus_fit"), row.scene.decision("evaluation.base_bond")
         if bond == "no partition":
             return Copied(modulus)
-        return Calculated(back.partition_bonded if bond == "bonded" else back.partition_unbonded, {
-            "modulus": modulus, "thickness": Cell("thickness"), "base_thickness": Fact("layers", "base_thickness", _layer(row)),
-            "ratio": Decided("evaluation.modular_ratio"),
-        }, output)  # fmt: skip
+        return Calculated(
+            back.partition_bonded if bond == "bonded" else back.partition_unbonded,
+            {
+                "modulus": modulus,
+                "thickness": Cell("thickness"),
+                "base_thickness": Fact("layers", "base_thickness", _layer(row)),
+                "ratio": Decided("evaluation.modular_ratio"),
+            },
+            output,
+        )
 
     return origin
 
@@ -204,10 +232,14 @@ def _line(output: str) -> Callable[[Row], Origin]:
         here = tests[(tests["position"] == "corner") & np.logical_and.reduce([tests[c] == row[c] for c in TEST])]
         here = here.dropna(subset=["load", "deflection_1"])
         where = f"the {len(here)} drops here, deflections"
-        return Calculated(void_intercept, {
-            "loads": Fixed(here["load"].to_numpy(), "axle_load", where=f"{where}.load"),
-            "deflections": Fixed(here["deflection_1"].to_numpy(), "deflection", where=f"{where}.deflection_1"),
-        }, output)  # fmt: skip
+        return Calculated(
+            void_intercept,
+            {
+                "loads": Fixed(here["load"].to_numpy(), "axle_load", where=f"{where}.load"),
+                "deflections": Fixed(here["deflection_1"].to_numpy(), "deflection", where=f"{where}.deflection_1"),
+            },
+            output,
+        )
 
     return origin
 
@@ -230,10 +262,16 @@ def _daily_traffic(row: Row) -> Origin:
 
 def _trucks(row: Row) -> Origin:
     share = float(truck_share(np.array([float(row["year"])]), row.scene.facts.counts)[0])
-    return Derived("product", (
-        Cell("daily_traffic"), Fixed(share, "share", "share of trucks", "counts.truck_share, between counts in proportion"),
-        Decided("traffic.directional_share"), _lane_share(row),
-    ), "count")  # fmt: skip
+    return Derived(
+        "product",
+        (
+            Cell("daily_traffic"),
+            Fixed(share, "share", "share of trucks", "counts.truck_share, between counts in proportion"),
+            Decided("traffic.directional_share"),
+            _lane_share(row),
+        ),
+        "count",
+    )
 
 
 def _lane_share(row: Row) -> Source:
@@ -267,11 +305,14 @@ def _equivalence(row: Row) -> Source:
     else:
         spectrum, where = pca_spectrum(row.scene.decision("traffic.axle_category")), "traffic.axle_category"
     thickness = float(row.scene.facts.layers["thickness"].mean())
-    return Calculated(spectrum_equivalence, {
-        **{name: Fixed(v, kind, where=where) for v, (name, kind) in zip(spectrum, SPECTRUM, strict=True)},
-        "thickness": Fixed(thickness, "thickness", where="mean of layers.thickness"),
-        "terminal_serviceability": Decided("evaluation.terminal_serviceability"),
-    })  # fmt: skip
+    return Calculated(
+        spectrum_equivalence,
+        {
+            **{name: Fixed(v, kind, where=where) for v, (name, kind) in zip(spectrum, SPECTRUM, strict=True)},
+            "thickness": Fixed(thickness, "thickness", where="mean of layers.thickness"),
+            "terminal_serviceability": Decided("evaluation.terminal_serviceability"),
+        },
+    )
 
 
 SPECTRUM = (("axle_loads", "axle_load"), ("axle_codes", "count"), ("per_thousand_trucks", "number"))
@@ -300,8 +341,13 @@ def _of_moduli(operation: str, fitted: str, by_area: str = "") -> Callable[[Row]
 
     def origin(row: Row) -> Origin:
         area = by_area and row.scene.decision("evaluation.moduli_from") == "basin area"
-        return Gathered(operation, "moduli", by_area if area else fitted, where={"excluded": ""},
-                        rows=lambda _, moduli: np.isfinite(moduli[by_area if area else fitted]))  # fmt: skip
+        return Gathered(
+            operation,
+            "moduli",
+            by_area if area else fitted,
+            where={"excluded": ""},
+            rows=lambda _, moduli: np.isfinite(moduli[by_area if area else fitted]),
+        )
 
     return origin
 
@@ -351,10 +397,14 @@ def _drainage(row: Row) -> Origin:
     )
 
 
-VOID_SHARE = Derived("ratio", (
-    Gathered("number", "voids", "intercept", where={"void": "yes"}),
-    Gathered("number", "voids", "intercept", rows=lambda _, voids: voids["void"].isin(["yes", "no"])),
-), "share")  # fmt: skip
+VOID_SHARE = Derived(
+    "ratio",
+    (
+        Gathered("number", "voids", "intercept", where={"void": "yes"}),
+        Gathered("number", "voids", "intercept", rows=lambda _, voids: voids["void"].isin(["yes", "no"])),
+    ),
+    "share",
+)
 
 
 CRACKING = Method(
@@ -424,16 +474,28 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
     "joints_factor": Calculated(joints_and_cracks_factor, {"unrepaired": Decided("evaluation.unrepaired")}),
     "durability_factor": _durability,
     "fatigue_factor": _fatigue,
-    "effective_condition": Calculated(effective_thickness_condition, {
-        "thickness": Cell("thickness"), "joints_and_cracks": Cell("joints_factor"), "durability": Cell("durability_factor"),
-        "fatigue": Cell("fatigue_factor"),
-    }),
+    "effective_condition": Calculated(
+        effective_thickness_condition,
+        {
+            "thickness": Cell("thickness"),
+            "joints_and_cracks": Cell("joints_factor"),
+            "durability": Cell("durability_factor"),
+            "fatigue": Cell("fatigue_factor"),
+        },
+    ),
     "past_axles": _past_axles,
-    "failure_axles": Calculated(rigid_allowable_axles, {
-        **{name: Cell(name) for name in ("thickness", "rupture", "modulus", "foundation")},
-        "load_transfer": Cell("load_transfer_coefficient"), "drainage": Cell("drainage_coefficient"),
-        "initial_serviceability": Decided("evaluation.initial_serviceability"), **FAILURE,
-    }, "axles", "to failure"),
+    "failure_axles": Calculated(
+        rigid_allowable_axles,
+        {
+            **{name: Cell(name) for name in ("thickness", "rupture", "modulus", "foundation")},
+            "load_transfer": Cell("load_transfer_coefficient"),
+            "drainage": Cell("drainage_coefficient"),
+            "initial_serviceability": Decided("evaluation.initial_serviceability"),
+            **FAILURE,
+        },
+        "axles",
+        "to failure",
+    ),
     "remaining_life": Calculated(
         remaining_life, {"past_axles": Cell("past_axles"), "failure_axles": Cell("failure_axles")}
     ),
@@ -442,7 +504,7 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
         effective_thickness_remaining_life, {"thickness": Cell("thickness"), "factor": Cell("condition_factor")}
     ),
     "future_axles": _future_axles,
-}  # fmt: skip
+}
 
 ORIGINS: Origins = {
     "moduli": MODULI,
@@ -462,11 +524,14 @@ ORIGINS: Origins = {
         "intercept": _line("intercept"),
     },
     "traffic": {
-        "daily_traffic": _daily_traffic, "trucks": _trucks, "axles": _axles, "accumulated": ACCUMULATED,
+        "daily_traffic": _daily_traffic,
+        "trucks": _trucks,
+        "axles": _axles,
+        "accumulated": ACCUMULATED,
     },
     "condition": CONDITION,
     "verdicts": {"begin": Copied(Of("sections", "begin")), "end": Copied(Of("sections", "end"))},
-}  # fmt: skip
+}
 
 
 def _usable(moduli: pd.DataFrame) -> pd.DataFrame:
@@ -475,8 +540,13 @@ def _usable(moduli: pd.DataFrame) -> pd.DataFrame:
 
 
 WORTH = (
-    "foundation", "failure_axles", "remaining_life", "condition_factor", "effective_life", "effective_condition",
-)  # fmt: skip
+    "foundation",
+    "failure_axles",
+    "remaining_life",
+    "condition_factor",
+    "effective_life",
+    "effective_condition",
+)
 
 
 def _answered(condition: pd.DataFrame) -> pd.DataFrame:

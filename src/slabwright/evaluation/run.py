@@ -35,18 +35,26 @@ def run(given: Given) -> StageResult:
     transfers = load_transfers(basins, where, bending_by_section(basins, where, decisions.survey.bending_factor))
     voids = void_tests(facts.deflections, raw, decisions.evaluation)
     loading = load_by_year(
-        facts, decisions.traffic, _first_year(facts), float(facts.layers["thickness"].mean()),
+        facts,
+        decisions.traffic,
+        _first_year(facts),
+        float(facts.layers["thickness"].mean()),
         decisions.evaluation.terminal_serviceability,
-    )  # fmt: skip
+    )
     condition = assess_sections(facts, tables, moduli, transfers, voids, loading, decisions)
     found = [
         list(reasons(row, facts, tables, directions, decisions.evaluation)) for _, row in condition.iterrows()
     ]  # one section at a time: a handful of rows, each a page of prose
     suitability, verdicts = summarise(condition, found)
     made = {
-        "moduli": moduli, "transfers": transfers, "voids": voids, "traffic": loading.frame(), "condition": condition,
-        "suitability": suitability, "verdicts": verdicts,
-    }  # fmt: skip
+        "moduli": moduli,
+        "transfers": transfers,
+        "voids": voids,
+        "traffic": loading.frame(),
+        "condition": condition,
+        "suitability": suitability,
+        "verdicts": verdicts,
+    }
     named = {name: _with_names(frame, sections) if name in SECTIONED else frame for name, frame in made.items()}
     return StageResult("evaluation", named, tuple(_notes(named, loading)))
 
@@ -71,11 +79,14 @@ def _notes(tables: dict[str, pd.DataFrame], loading: Loading) -> list[Remark]:
     left_out = tables["moduli"].query("excluded != ''")["excluded"].value_counts()
     return [
         *(
-            remark("{number} mid-slab tests left out: {reason}.", number=("count", number), reason=("text", str(reason)))
+            remark(
+                "{number} mid-slab tests left out: {reason}.", number=("count", number), reason=("text", str(reason))
+            )
             for reason, number in left_out.items()
         ),
         remark(
             "{equivalence} equivalent axles per truck; {share} of the direction's trucks in the design lane.",
-            equivalence=("number", loading.equivalence), share=("share", loading.lane_share),
+            equivalence=("number", loading.equivalence),
+            share=("share", loading.lane_share),
         ),
-    ]  # fmt: skip
+    ]

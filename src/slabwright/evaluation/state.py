@@ -39,9 +39,14 @@ STRUCTURAL_CRACKS = ("transverse crack", "corner break")
 
 
 def assess_sections(
-    facts: Facts, survey: dict[str, pd.DataFrame], moduli: pd.DataFrame, transfers: pd.DataFrame, voids: pd.DataFrame,
-    loading: Loading, decisions: Decisions,
-) -> pd.DataFrame:  # fmt: skip
+    facts: Facts,
+    survey: dict[str, pd.DataFrame],
+    moduli: pd.DataFrame,
+    transfers: pd.DataFrame,
+    voids: pd.DataFrame,
+    loading: Loading,
+    decisions: Decisions,
+) -> pd.DataFrame:
     """The table ``condition``: one row for each section of the survey."""
     sections, evaluation = survey["sections"], decisions.evaluation
     n = len(sections)
@@ -59,12 +64,21 @@ def assess_sections(
     judged = voids[voids["void"].isin(["yes", "no"])]
     frame = pd.DataFrame({
         **{c: sections[c] for c in ("section", "direction", "begin", "end", "pavement")},
-        **means, **strength,
+        **means,
+        **strength,
         "foundation": static_foundation(means["dynamic_foundation"].to_numpy(), evaluation.static_ratio),
-        "transfer": transfer, "load_transfer_coefficient": J, "drainage_coefficient": drainage,
-        "void_share": (judged["void"] == "yes").astype(float).groupby(judged["section"]).mean().reindex(map(str, range(n))).to_numpy(),
-        "past_axles": past, "future_axles": future,
-    })  # fmt: skip
+        "transfer": transfer,
+        "load_transfer_coefficient": J,
+        "drainage_coefficient": drainage,
+        "void_share": (judged["void"] == "yes")
+        .astype(float)
+        .groupby(judged["section"])
+        .mean()
+        .reindex(map(str, range(n)))
+        .to_numpy(),
+        "past_axles": past,
+        "future_axles": future,
+    })
     return table(CONDITION, _worth(frame, facts, survey, decisions))
 
 
@@ -88,7 +102,7 @@ def _section_means(used: pd.DataFrame, n: int, moduli_from: str) -> pd.DataFrame
         "foundation_variation": grouped[k].std(ddof=1) / grouped[k].mean(),
         "modulus": slab.mean(),
         "modulus_variation": slab.std(ddof=1) / slab.mean(),
-    }).reindex(map(str, range(n)))  # fmt: skip
+    }).reindex(map(str, range(n)))
     return made.assign(tests=made["tests"].fillna(0)).reset_index(drop=True)
 
 
@@ -113,7 +127,7 @@ def _strengths(
     mean = np.array([
         sound.loc[(sound["station"] >= b) & (sound["station"] <= e), "strength"].mean() if len(sound) else np.nan
         for b, e in zip(sections["begin"], sections["end"], strict=True)
-    ])  # fmt: skip
+    ])
     whole = sound["strength"].mean() if len(sound) else np.nan
     mean = np.where(np.isfinite(mean), mean, whole)
     from_cores, from_modulus = rupture_from_strength(mean), rupture_from_modulus(modulus)
@@ -137,9 +151,12 @@ def _cracking_by_section(
         lanes = [lane for lane, way in directions.items() if way == s.direction]
         kinds = ("punchout",) if s.pavement == "CRCP" else STRUCTURAL_CRACKS
         here = rated[
-            rated["lane"].isin(lanes) & rated["kind"].isin(kinds) & rated["severity"].isin(["moderate", "high"])
-            & (rated["station"] >= s.begin) & (rated["station"] <= s.end)
-        ]  # fmt: skip
+            rated["lane"].isin(lanes)
+            & rated["kind"].isin(kinds)
+            & rated["severity"].isin(["moderate", "high"])
+            & (rated["station"] >= s.begin)
+            & (rated["station"] <= s.end)
+        ]
         if s.pavement == "JPCP":
             slab = np.floor(here["station"] / spacing[row])
             worst = slab.groupby(here["lane"]).nunique().max() if len(here) else 0
@@ -176,16 +193,27 @@ def _worth(frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], d
     joints = np.full(len(frame), float(joints_and_cracks_factor(evaluation.unrepaired)))
     h = frame["thickness"].to_numpy()
     failure = rigid_allowable_axles(
-        h, frame["rupture"].to_numpy(), frame["modulus"].to_numpy(), frame["foundation"].to_numpy(),
-        frame["load_transfer_coefficient"].to_numpy(), drainage=frame["drainage_coefficient"].to_numpy(),
-        initial_serviceability=evaluation.initial_serviceability, **FAILURE,
-    ).axles  # fmt: skip
+        h,
+        frame["rupture"].to_numpy(),
+        frame["modulus"].to_numpy(),
+        frame["foundation"].to_numpy(),
+        frame["load_transfer_coefficient"].to_numpy(),
+        drainage=frame["drainage_coefficient"].to_numpy(),
+        initial_serviceability=evaluation.initial_serviceability,
+        **FAILURE,
+    ).axles
     life = remaining_life(frame["past_axles"].to_numpy(), failure)
     factor = condition_factor(life)
     plain = (frame["pavement"] == "JPCP").to_numpy()
     return frame.assign(
-        cracking=np.where(plain, cracking, np.nan), crack_density=np.where(plain, np.nan, cracking), joints_factor=joints, durability_factor=durable, fatigue_factor=fatigue,
+        cracking=np.where(plain, cracking, np.nan),
+        crack_density=np.where(plain, np.nan, cracking),
+        joints_factor=joints,
+        durability_factor=durable,
+        fatigue_factor=fatigue,
         effective_condition=effective_thickness_condition(h, joints, durable, fatigue),
-        failure_axles=failure, remaining_life=life, condition_factor=factor,
+        failure_axles=failure,
+        remaining_life=life,
+        condition_factor=factor,
         effective_life=effective_thickness_remaining_life(h, factor),
-    )  # fmt: skip
+    )

@@ -44,9 +44,12 @@ class Reason:
 
 
 def reasons(
-    section: pd.Series, facts: Facts, survey: dict[str, pd.DataFrame], directions: dict[str, str],
+    section: pd.Series,
+    facts: Facts,
+    survey: dict[str, pd.DataFrame],
+    directions: dict[str, str],
     decisions: EvaluationDecisions,
-) -> Iterator[Reason]:  # fmt: skip
+) -> Iterator[Reason]:
     """The reasons for one row of the condition table, most weighty first. NaN counts as not known and is left out."""
     cores = _here(survey["core_strengths"], section, directions)
     rated = _here(survey["rated_distresses"], section, directions)
@@ -131,11 +134,18 @@ def judge(found: list[Reason]) -> str:
 def summarise(condition: pd.DataFrame, all_reasons: list[list[Reason]]) -> tuple[pd.DataFrame, pd.DataFrame]:
     """The tables ``suitability`` and ``verdicts``."""
     rows = [
-        (name, r.outcome.subject, remark("{found}", found=(r.outcome.kind, r.outcome.provided)),
-         remark(f"{SIGNS[r.outcome.operator]} {{limit}}", limit=(r.outcome.kind, r.outcome.required)),
-         "yes" if r.outcome.passes else "no", r.weight, r.outcome.source)
-        for name, found in zip(condition["section"], all_reasons, strict=True) for r in found
-    ]  # fmt: skip
+        (
+            name,
+            r.outcome.subject,
+            remark("{found}", found=(r.outcome.kind, r.outcome.provided)),
+            remark(f"{SIGNS[r.outcome.operator]} {{limit}}", limit=(r.outcome.kind, r.outcome.required)),
+            "yes" if r.outcome.passes else "no",
+            r.weight,
+            r.outcome.source,
+        )
+        for name, found in zip(condition["section"], all_reasons, strict=True)
+        for r in found
+    ]
     columns = ["section", "subject", "provided", "required", "passes", "weight", "source"]
     verdicts = [judge(found) for found in all_reasons]
     failed = [[r.outcome.subject for r in found if not r.outcome.passes] for found in all_reasons]

@@ -24,8 +24,11 @@ __all__ = ["deflection_reductions", "life_curves", "lives", "of_section", "swing
 PRACTICE_BAND = (0.30, 0.50)  # reported by practice (common practice, no source)
 GREATEST_REDUCTION = 0.8
 PLACES = {
-    "interior": "interior, bonded", "edge": "edge, bonded", "corner": "corner, bonded", "unbonded_reduction": "interior, unbonded",
-}  # fmt: skip
+    "interior": "interior, bonded",
+    "edge": "edge, bonded",
+    "corner": "corner, bonded",
+    "unbonded_reduction": "interior, unbonded",
+}
 
 
 def of_section(results: Mapping[str, StageResult], stage: str, table: str, section: str) -> pd.DataFrame:
@@ -40,20 +43,28 @@ def lives(results: Mapping[str, StageResult], decisions: Decisions, section: str
     chosen = _chosen(results, section)
     target = decisions.traffic.design_period
     return Figure(
-        f"Section {section}: life against overlay thickness", _thickness_axis(curves), years_axis(), life_curves(curves),
+        f"Section {section}: life against overlay thickness",
+        _thickness_axis(curves),
+        years_axis(),
+        life_curves(curves),
         (*_rule("overlay chosen", "found", chosen), Rule("design period", "target", "y", (target,))),
         subject=short_name(section, "section"),
         description=f"Years to terminal serviceability against overlay thickness for section {section}, a curve for each"
-                    " reliability. Lines mark the overlay chosen and the design period.",
-    )  # fmt: skip
+        " reliability. Lines mark the overlay chosen and the design period.",
+    )
 
 
 def life_curves(lives: pd.DataFrame) -> tuple[Line, ...]:
     """A curve of ``years`` against ``overlay`` for each ``reliability``."""
     return tuple(
-        Line(f"reliability {level:.0%}", group(i), curve["overlay"].to_numpy(dtype=float), curve["years"].to_numpy(dtype=float))
+        Line(
+            f"reliability {level:.0%}",
+            group(i),
+            curve["overlay"].to_numpy(dtype=float),
+            curve["years"].to_numpy(dtype=float),
+        )
         for i, (level, curve) in enumerate(lives.groupby("reliability"))
-    )  # fmt: skip
+    )
 
 
 def years_axis() -> Axis:
@@ -66,14 +77,21 @@ def deflection_reductions(results: Mapping[str, StageResult], section: str) -> F
     changes = of_section(results, "design", "deflection_changes", section)
     overlay = changes["overlay"].to_numpy(dtype=float)
     return Figure(
-        f"Section {section}: deflection reduction against overlay thickness", _thickness_axis(changes),
+        f"Section {section}: deflection reduction against overlay thickness",
+        _thickness_axis(changes),
         Axis("deflection reduction", "share", (0.0, GREATEST_REDUCTION)),
-        tuple(Line(name, group(i), overlay, changes[column].to_numpy(dtype=float)) for i, (column, name) in enumerate(PLACES.items())),
-        (Band("reported by practice, no source", "shade", "y", *PRACTICE_BAND), *_rule("overlay chosen", "found", _chosen(results, section))),
+        tuple(
+            Line(name, group(i), overlay, changes[column].to_numpy(dtype=float))
+            for i, (column, name) in enumerate(PLACES.items())
+        ),
+        (
+            Band("reported by practice, no source", "shade", "y", *PRACTICE_BAND),
+            *_rule("overlay chosen", "found", _chosen(results, section)),
+        ),
         subject=short_name(section, "section"),
         description=f"Reduction of the deflection at the standard load against overlay thickness for section {section}: interior,"
-                    " edge and corner with the overlay bonded, and interior with it unbonded.",
-    )  # fmt: skip
+        " edge and corner with the overlay bonded, and interior with it unbonded.",
+    )
 
 
 def ranges(rows: pd.DataFrame, shown: System) -> list[str]:
@@ -91,13 +109,18 @@ def swings(results: Mapping[str, StageResult], section: str, ranges: Sequence[st
     rows, words = rows.iloc[order], [ranges[i] for i in order]
     required = _number(of_section(results, "design", "thicknesses", section), "bonded")
     place = np.arange(len(rows), dtype=float)
-    ends = {name: rows[column].to_numpy(dtype=float) for name, column in (("at the lower value", "at_low"), ("at the upper value", "at_high"))}  # fmt: skip
+    ends = {
+        name: rows[column].to_numpy(dtype=float)
+        for name, column in (("at the lower value", "at_low"), ("at the upper value", "at_high"))
+    }
     reach = [v for v in (required, *np.concatenate([*ends.values()])) if np.isfinite(v)]
     spare = 0.04 * (max(reach) - min(reach)) if reach else 0.0
     return Figure(
         f"Section {section}: what the thickness depends on",
         Axis("bonded overlay required", "thickness", (min(reach) - spare, max(reach) + spare) if spare else None),
-        Axis("", "words", (-0.6, len(rows) - 0.4), tuple(place), tuple(rows["input"]), under=tuple(words), reversed=True),
+        Axis(
+            "", "words", (-0.6, len(rows) - 0.4), tuple(place), tuple(rows["input"]), under=tuple(words), reversed=True
+        ),
         tuple(
             Bars(name, group(i), place - 0.31, place + 0.31, np.full(len(place), required), end, "y")
             for i, (name, end) in enumerate(ends.items())
@@ -105,8 +128,8 @@ def swings(results: Mapping[str, StageResult], section: str, ranges: Sequence[st
         _rule("required", "found", required),
         subject=short_name(section, "section"),
         description=f"The bonded overlay required for section {section} when one input at a time takes its lower and its upper"
-                    " value, the input that moves it most on top.",
-    )  # fmt: skip
+        " value, the input that moves it most on top.",
+    )
 
 
 def _thickness_axis(frame: pd.DataFrame) -> Axis:

@@ -40,9 +40,12 @@ class Held:
 
 
 def strip_layers(
-    facts: Facts, results: Mapping[str, StageResult], decisions: Decisions, system: units.System = "us",
+    facts: Facts,
+    results: Mapping[str, StageResult],
+    decisions: Decisions,
+    system: units.System = "us",
     held: dict[str, Held] | None = None,
-) -> tuple[Layer, ...]:  # fmt: skip
+) -> tuple[Layer, ...]:
     """Every layer that the facts and the results at hand can fill; a layer without records is left out.
 
     The decisions give the limits; the system only the length of the stretches in which distresses are counted. ``held``
@@ -76,10 +79,22 @@ def _is_held(held: Held | None, facts: Facts, frame: pd.DataFrame, beside: tuple
 
 
 def _layer(
-    frame: pd.DataFrame, name: str, title: str, kind: str, shape: str, table: str, *, value: Any, group: Any, label: Any,
-    groups: tuple[str, ...] = (), row: Rows | None = None, notes: tuple[str, ...] = (),
-    levels: Levels | None = None, limit: float | None = None,
-) -> Layer:  # fmt: skip
+    frame: pd.DataFrame,
+    name: str,
+    title: str,
+    kind: str,
+    shape: str,
+    table: str,
+    *,
+    value: Any,
+    group: Any,
+    label: Any,
+    groups: tuple[str, ...] = (),
+    row: Rows | None = None,
+    notes: tuple[str, ...] = (),
+    levels: Levels | None = None,
+    limit: float | None = None,
+) -> Layer:
     """A layer of the records of a frame, whose columns say where they lie."""
     extent = "begin" in frame
     groups_of = np.asarray(group, dtype=object)
@@ -127,11 +142,21 @@ def _deflection(facts: Facts, basins: pd.DataFrame, sections: pd.DataFrame | Non
     group = [directions.get(lane, "") or UNKNOWN for lane in mid["lane"]]
     return [
         _layer(
-            mid, "deflection", "Centre deflection", "deflection", "points", "basins", value=mid["deflection_1"], group=group,
-            label=_words(mid, "point", "position"), groups=(WITH, AGAINST), row=row, notes=("mid-slab, at the standard load",),
+            mid,
+            "deflection",
+            "Centre deflection",
+            "deflection",
+            "points",
+            "basins",
+            value=mid["deflection_1"],
+            group=group,
+            label=_words(mid, "point", "position"),
+            groups=(WITH, AGAINST),
+            row=row,
+            notes=("mid-slab, at the standard load",),
             levels=_levels(sections, "mean_deflection"),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _moduli(_facts: Facts, moduli: pd.DataFrame, condition: pd.DataFrame | None) -> list[Layer]:
@@ -146,22 +171,39 @@ def _moduli(_facts: Facts, moduli: pd.DataFrame, condition: pd.DataFrame | None)
     )
     return [
         _layer(
-            both, name, title, kind, "points", "moduli", value=np.concatenate([moduli[f"{name}_area"], moduli[f"{name}_fit"]]),
-            group=group, label=_words(both, "point", "excluded"), groups=(*methods, "left out"), row=row,
+            both,
+            name,
+            title,
+            kind,
+            "points",
+            "moduli",
+            value=np.concatenate([moduli[f"{name}_area"], moduli[f"{name}_fit"]]),
+            group=group,
+            label=_words(both, "point", "excluded"),
+            groups=(*methods, "left out"),
+            row=row,
             levels=_levels(condition, mean),
         )
         for name, title, kind, mean in wanted
-    ]  # fmt: skip
+    ]
 
 
 def _transfers(_facts: Facts, transfers: pd.DataFrame, condition: pd.DataFrame | None, limit: float) -> list[Layer]:
     return [
         _layer(
-            transfers, "transfer", "Load transfer at joints", "share", "points", "transfers", value=transfers["efficiency"],
-            group=transfers["position"], label=_words(transfers, "point", "position"), levels=_levels(condition, "transfer"),
+            transfers,
+            "transfer",
+            "Load transfer at joints",
+            "share",
+            "points",
+            "transfers",
+            value=transfers["efficiency"],
+            group=transfers["position"],
+            label=_words(transfers, "point", "position"),
+            levels=_levels(condition, "transfer"),
             limit=limit,
         )
-    ]  # fmt: skip
+    ]
 
 
 def _voids(_facts: Facts, voids: pd.DataFrame, limit: float) -> list[Layer]:
@@ -169,10 +211,20 @@ def _voids(_facts: Facts, voids: pd.DataFrame, limit: float) -> list[Layer]:
     group = [words.get(found, "not judged") for found in voids["void"]]
     return [
         _layer(
-            voids, "voids", "Corner deflection at zero load", "deflection", "points", "voids", value=voids["intercept"],
-            group=group, label=_words(voids, "point"), groups=("no void", "void suspected"), notes=("voids",), limit=limit,
+            voids,
+            "voids",
+            "Corner deflection at zero load",
+            "deflection",
+            "points",
+            "voids",
+            value=voids["intercept"],
+            group=group,
+            label=_words(voids, "point"),
+            groups=("no void", "void suspected"),
+            notes=("voids",),
+            limit=limit,
         )
-    ]  # fmt: skip
+    ]
 
 
 def _thicknesses(_facts: Facts, thicknesses: pd.DataFrame) -> list[Layer]:
@@ -183,20 +235,36 @@ def _thicknesses(_facts: Facts, thicknesses: pd.DataFrame) -> list[Layer]:
     )
     return [
         _layer(
-            thicknesses, name, title, "thickness", shape, "thicknesses", value=value, group=thicknesses["direction"],
-            label=_words(thicknesses, "section", "verdict", "note"), groups=(WITH, AGAINST),
+            thicknesses,
+            name,
+            title,
+            "thickness",
+            shape,
+            "thicknesses",
+            value=value,
+            group=thicknesses["direction"],
+            label=_words(thicknesses, "section", "verdict", "note"),
+            groups=(WITH, AGAINST),
         )
         for name, title, shape, value in wanted
-    ]  # fmt: skip
+    ]
 
 
 def _repairs(_facts: Facts, repairs: pd.DataFrame) -> list[Layer]:
     return [
         _layer(
-            repairs, "repairs", "Repairs before the overlay", "length", "marks", "repairs", value=repairs["length"],
-            group=repairs["kind"], label=_words(repairs, "repair", "kind", "reason"), groups=REPAIRS,
+            repairs,
+            "repairs",
+            "Repairs before the overlay",
+            "length",
+            "marks",
+            "repairs",
+            value=repairs["length"],
+            group=repairs["kind"],
+            label=_words(repairs, "repair", "kind", "reason"),
+            groups=REPAIRS,
         )
-    ]  # fmt: skip
+    ]
 
 
 def _distresses(facts: Facts, distresses: pd.DataFrame, table: str, stretch: float) -> list[Layer]:
@@ -204,9 +272,17 @@ def _distresses(facts: Facts, distresses: pd.DataFrame, table: str, stretch: flo
     severity = np.where(distresses["severity"].isin(RATED), distresses["severity"], RATED[-1])
     kinds = distresses["kind"].to_numpy(dtype=object)
     whole = _layer(
-        distresses, "", "", "length", "marks", table, value=distresses["length"], group=severity,
-        label=_words(distresses, "kind", "severity"), groups=RATED,
-    )  # fmt: skip
+        distresses,
+        "",
+        "",
+        "length",
+        "marks",
+        table,
+        value=distresses["length"],
+        group=severity,
+        label=_words(distresses, "kind", "severity"),
+        groups=RATED,
+    )
     return [
         *([_density(facts, whole, stretch)] if len(whole) else []),
         *(
@@ -232,10 +308,21 @@ def _density(facts: Facts, whole: Layer, stretch: float) -> Layer:
     _, first, number = np.unique(key, return_index=True, return_counts=True)
     begin: Array = place[first].astype(np.float64) * stretch
     return Layer(
-        DENSITY, "Distresses", "frequency", "stacked", whole.table, whole.groups, begin, begin + stretch,
-        np.array(ways, dtype=object)[way[first]], number / stretch, whole.group[first], _counted(number), whole.row[first],
+        DENSITY,
+        "Distresses",
+        "frequency",
+        "stacked",
+        whole.table,
+        whole.groups,
+        begin,
+        begin + stretch,
+        np.array(ways, dtype=object)[way[first]],
+        number / stretch,
+        whole.group[first],
+        _counted(number),
+        whole.row[first],
         notes=("all kinds and lanes",),
-    )  # fmt: skip
+    )
 
 
 def _counted(number: npt.NDArray[np.int64]) -> Words:

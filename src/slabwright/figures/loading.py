@@ -20,14 +20,17 @@ def axles_by_year(results: Mapping[str, StageResult], decisions: Decisions) -> F
     """Equivalent axles in each year, to date and to come."""
     years, axles, past = _columns(results, decisions, "axles")
     return Figure(
-        "Equivalent axles in each year, design lane", _years(years), Axis("equivalent axles in the year", "million_axles", _range(axles)),
+        "Equivalent axles in each year, design lane",
+        _years(years),
+        Axis("equivalent axles in the year", "million_axles", _range(axles)),
         tuple(
             Bars(name, group(i), years[here] - 0.4, years[here] + 0.4, np.zeros(int(here.sum())), axles[here])
-            for i, (name, here) in enumerate(zip(PARTS, (past, ~past), strict=True)) if here.any()
+            for i, (name, here) in enumerate(zip(PARTS, (past, ~past), strict=True))
+            if here.any()
         ),
         subject="design lane",
         description="Equivalent axles in the design lane in each year, to date and to come.",
-    )  # fmt: skip
+    )
 
 
 def accumulated_axles(results: Mapping[str, StageResult], decisions: Decisions) -> Figure:
@@ -35,10 +38,13 @@ def accumulated_axles(results: Mapping[str, StageResult], decisions: Decisions) 
     years, axles, past = _columns(results, decisions, "accumulated")
     base = float(decisions.traffic.base_year)
     return Figure(
-        "Equivalent axles since construction, design lane", _years(years), Axis("equivalent axles since construction", "million_axles", _range(axles)),
+        "Equivalent axles since construction, design lane",
+        _years(years),
+        Axis("equivalent axles since construction", "million_axles", _range(axles)),
         tuple(
             Line(name, group(i), years[here], axles[here])
-            for i, (name, here) in enumerate(zip(PARTS, (past, ~past), strict=True)) if here.any()
+            for i, (name, here) in enumerate(zip(PARTS, (past, ~past), strict=True))
+            if here.any()
         ),
         (
             Band("design period", "shade", "x", base, base + decisions.traffic.design_period),
@@ -46,11 +52,13 @@ def accumulated_axles(results: Mapping[str, StageResult], decisions: Decisions) 
         ),
         subject="design lane",
         description=f"Equivalent axles in the design lane added up since construction. The overlay is laid in {base:.0f}; the"
-                    " design period after it is shaded.",
-    )  # fmt: skip
+        " design period after it is shaded.",
+    )
 
 
-def _columns(results: Mapping[str, StageResult], decisions: Decisions, column: str) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
+def _columns(
+    results: Mapping[str, StageResult], decisions: Decisions, column: str
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Years, values of a column, and which years lie before the overlay; each (n,)."""
     frame = results["evaluation"].tables["traffic"]
     years = frame["year"].astype(float).to_numpy()

@@ -36,13 +36,23 @@ class Theme:
 
 # One hue, by steps of lightness that a grey printer and any eye keep apart.
 LIGHT = Theme(
-    False, "#1b2530", "#4c5763", "#d4dae0", "#fbfaf7", "#1f5f8b",
+    False,
+    "#1b2530",
+    "#4c5763",
+    "#d4dae0",
+    "#fbfaf7",
+    "#1f5f8b",
     ((0.0, "#f4f8fb"), (0.35, "#a9cbe2"), (0.7, "#3f83b3"), (1.0, "#0f3552")),
-)  # fmt: skip
+)
 DARK = Theme(
-    True, "#e8edf2", "#b3bec9", "#3a4652", "#10181f", "#8ec7ee",
+    True,
+    "#e8edf2",
+    "#b3bec9",
+    "#3a4652",
+    "#10181f",
+    "#8ec7ee",
     ((0.0, "#14202a"), (0.35, "#234f70"), (0.7, "#5a9cc6"), (1.0, "#e3f2fb")),
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True)
@@ -63,10 +73,13 @@ class Look:
 
 
 GROUPS = (
-    Look("#1f5f8b", "#8ec7ee", "solid", "circle", "", "●"), Look("#8a5a00", "#f0c36d", "dash", "square-open", "/", "□"),
-    Look("#a3243b", "#ff9aa8", "dot", "diamond", "x", "◆"), Look("#1b7a4b", "#7fd3a6", "dashdot", "triangle-up", ".", "▲"),
-    Look("#6b4a8a", "#cdb4ea", "longdash", "x", "\\", "✖"), Look("#4c5763", "#b3bec9", "longdashdot", "cross", "-", "✚"),
-)  # fmt: skip
+    Look("#1f5f8b", "#8ec7ee", "solid", "circle", "", "●"),
+    Look("#8a5a00", "#f0c36d", "dash", "square-open", "/", "□"),
+    Look("#a3243b", "#ff9aa8", "dot", "diamond", "x", "◆"),
+    Look("#1b7a4b", "#7fd3a6", "dashdot", "triangle-up", ".", "▲"),
+    Look("#6b4a8a", "#cdb4ea", "longdash", "x", "\\", "✖"),
+    Look("#4c5763", "#b3bec9", "longdashdot", "cross", "-", "✚"),
+)
 INK, SOFT, BRICK = (LIGHT.ink, DARK.ink), (LIGHT.soft, DARK.soft), (GROUPS[2].light, GROUPS[2].dark)
 
 LOOKS: dict[str, Look] = {
@@ -78,15 +91,22 @@ LOOKS: dict[str, Look] = {
     "verdict: ": Look("#4c5763", "#b3bec9", sign="□", fill=0.2),
     "bridge": Look(*INK, marker="hourglass", sign="▐", width=1.2, fill=0.16),
     "bridge name": Look(*INK, marker="hourglass", sign="▐"),
-    "ramp off, above": Look(*INK, marker="triangle-up", sign="▲"), "ramp on, above": Look(*INK, marker="triangle-down", sign="▼"),
-    "ramp off, below": Look(*INK, marker="triangle-down", sign="▼"), "ramp on, below": Look(*INK, marker="triangle-up", sign="▲"),
-    "mean": Look(*BRICK, dash="solid", sign="━━", width=2.2), "other mean": Look(*INK, dash="dash", sign="╍╍", width=2.2),
-    "found": Look(*INK, dash="solid", sign="│", width=1.4), "second": Look(*INK, dash="dot", sign="┊", width=1.4),
-    "target": Look(*SOFT, dash="dash", sign="╌╌", width=1.2), "limit": Look(*INK, dash="dash", sign="╌╌", width=1.1),
-    "boundary": Look(*SOFT, dash="dot", sign="┊", width=0.7), "boundary used": Look(*INK, dash="solid", sign="│", width=1.1),
-    "lane line": Look(*SOFT, dash="dash", width=0.8), "shade": Look(*SOFT, sign="▒", width=0, fill=0.18),
+    "ramp off, above": Look(*INK, marker="triangle-up", sign="▲"),
+    "ramp on, above": Look(*INK, marker="triangle-down", sign="▼"),
+    "ramp off, below": Look(*INK, marker="triangle-down", sign="▼"),
+    "ramp on, below": Look(*INK, marker="triangle-up", sign="▲"),
+    "mean": Look(*BRICK, dash="solid", sign="━━", width=2.2),
+    "other mean": Look(*INK, dash="dash", sign="╍╍", width=2.2),
+    "found": Look(*INK, dash="solid", sign="│", width=1.4),
+    "second": Look(*INK, dash="dot", sign="┊", width=1.4),
+    "target": Look(*SOFT, dash="dash", sign="╌╌", width=1.2),
+    "limit": Look(*INK, dash="dash", sign="╌╌", width=1.1),
+    "boundary": Look(*SOFT, dash="dot", sign="┊", width=0.7),
+    "boundary used": Look(*INK, dash="solid", sign="│", width=1.1),
+    "lane line": Look(*SOFT, dash="dash", width=0.8),
+    "shade": Look(*SOFT, sign="▒", width=0, fill=0.18),
     "numbered": Look(*INK, marker="disc"),
-}  # fmt: skip
+}
 
 
 def look(role: str) -> Look:

@@ -28,15 +28,17 @@ def fatigue_lives(results: Mapping[str, StageResult], section: str) -> Figure:
     spare = 0.04 * (max(places) - min(places))
     return Figure(
         f"Section {section}: fatigue life against overlay thickness",
-        Axis("overlay", "thickness", (min(places) - spare, max(places) + spare)), years_axis(), life_curves(curves),
+        Axis("overlay", "thickness", (min(places) - spare, max(places) + spare)),
+        years_axis(),
+        life_curves(curves),
         (
             *(Rule(name, role, "x", (place,)) for name, role, place in at if np.isfinite(place)),
             Rule("target life", "target", "y", (float(row["target"]),)),
         ),
         subject=short_name(section, "section"),
         description=f"Fatigue life against overlay thickness for section {section}, a curve for each reliability. Lines mark"
-                    " the target life, the thickness found and that of AASHTO 1993.",
-    )  # fmt: skip
+        " the target life, the thickness found and that of AASHTO 1993.",
+    )
 
 
 def life_shares(results: Mapping[str, StageResult], section: str) -> Figure:
@@ -50,12 +52,20 @@ def life_shares(results: Mapping[str, StageResult], section: str) -> Figure:
         Axis("share of the variance of log life", "share", (0.0, max(1e-6, 1.06 * float(shares["total"].max())))),
         Axis("", "words", (-0.6, len(shares) - 0.4), tuple(place), tuple(shares["input"]), reversed=True),
         tuple(
-            Bars(name, group(i), place - 0.36 + 0.36 * i, place + 0.36 * i, none, shares[column].to_numpy(dtype=float), "y")
+            Bars(
+                name,
+                group(i),
+                place - 0.36 + 0.36 * i,
+                place + 0.36 * i,
+                none,
+                shares[column].to_numpy(dtype=float),
+                "y",
+            )
             for i, (column, name) in enumerate(SHARES)
         ),
         subject=short_name(section, "section"),
         description=f"Share of the variance of life of section {section} that each input brings, with interactions and by itself.",
-    )  # fmt: skip
+    )
 
 
 def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Figure:
@@ -70,10 +80,24 @@ def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Fi
         Axis("from the transverse joint", "length", (float(along[0]), float(along[-1]))),
         Axis("from the free edge", "length", (float(across[0]), float(across[-1]))),
         (
-            Field("shear between the layers", "stress", along, across, places[column].to_numpy(dtype=float).reshape(len(across), len(along))),
-            Points("worst places", "numbered", worst["along"].to_numpy(dtype=float), worst["across"].to_numpy(dtype=float), numbers, numbers),
+            Field(
+                "shear between the layers",
+                "stress",
+                along,
+                across,
+                places[column].to_numpy(dtype=float).reshape(len(across), len(along)),
+            ),
+            Points(
+                "worst places",
+                "numbered",
+                worst["along"].to_numpy(dtype=float),
+                worst["across"].to_numpy(dtype=float),
+                numbers,
+                numbers,
+            ),
         ),
-        subject=short_name(section, "section"), equal=True,
+        subject=short_name(section, "section"),
+        equal=True,
         description=f"Map of the shear between the layers over one slab of section {section} from {cause}; numbers mark the"
-                    f" {len(worst)} places where it is greatest.",
-    )  # fmt: skip
+        f" {len(worst)} places where it is greatest.",
+    )

@@ -18,8 +18,21 @@ if TYPE_CHECKING:
     import pandas as pd
 
 __all__ = [
-    "AGAINST", "CLOSEST", "UNKNOWN", "WITH", "Lane", "Mark", "Road", "Section", "Window", "clamped", "lane_rows", "moved", "road_of", "zoomed",
-]  # fmt: skip
+    "AGAINST",
+    "CLOSEST",
+    "UNKNOWN",
+    "WITH",
+    "Lane",
+    "Mark",
+    "Road",
+    "Section",
+    "Window",
+    "clamped",
+    "lane_rows",
+    "moved",
+    "road_of",
+    "zoomed",
+]
 
 Window = tuple[float, float]
 
@@ -88,9 +101,12 @@ class Road:
         way = {WITH: "travel →", AGAINST: "← travel"}.get(direction, "")
         median = {WITH: "median above", AGAINST: "median below"}.get(direction, "")
         return replace(
-            self, lanes=lanes, sections=tuple(s for s in self.sections if s.direction == direction),
-            ramps=tuple(r for r in self.ramps if r.lane in names), title=", ".join(w for w in ("Road", median, way) if w),
-        )  # fmt: skip
+            self,
+            lanes=lanes,
+            sections=tuple(s for s in self.sections if s.direction == direction),
+            ramps=tuple(r for r in self.ramps if r.lane in names),
+            title=", ".join(w for w in ("Road", median, way) if w),
+        )
 
 
 def clamped(begin: float, end: float, road: Road) -> Window:
@@ -124,9 +140,14 @@ def road_of(facts: Facts, results: Mapping[str, StageResult]) -> Road:
 def _lanes(facts: Facts) -> tuple[Lane, ...]:
     position = dict(zip(facts.lanes["lane"], facts.lanes["position"], strict=True))
     return tuple(
-        Lane(name, direction, float(position.get(name, np.nan)), short_name(name, _lane_key(float(position.get(name, np.nan)), i)))
+        Lane(
+            name,
+            direction,
+            float(position.get(name, np.nan)),
+            short_name(name, _lane_key(float(position.get(name, np.nan)), i)),
+        )
         for i, (name, direction) in enumerate(directions_of_lanes(facts).items())
-    )  # fmt: skip
+    )
 
 
 def _lane_key(position: float, place: int) -> str:
@@ -154,11 +175,17 @@ def _sections(results: Mapping[str, StageResult]) -> tuple[Section, ...]:
             rows: Sequence[Any] = list(results[stage].tables[table].itertuples(index=False))
             return tuple(
                 Section(
-                    s.section, s.direction, float(s.begin), float(s.end), getattr(s, "verdict", ""),
-                    getattr(s, "reasons", ""), table, i,
+                    s.section,
+                    s.direction,
+                    float(s.begin),
+                    float(s.end),
+                    getattr(s, "verdict", ""),
+                    getattr(s, "reasons", ""),
+                    table,
+                    i,
                 )
                 for i, s in enumerate(rows)
-            )  # fmt: skip
+            )
     return ()
 
 

@@ -30,7 +30,9 @@ def cumulative_differences(results: Mapping[str, StageResult], direction: str) -
         f"Cumulative difference of the mid-slab deflection, {way}",
         Axis("station", "station", (float(sections["begin"].min()), float(sections["end"].max()))),
         Axis("cumulative difference", "cumulative_difference", (low - 0.05 * tall, high + 0.28 * tall)),
-        tuple(series), (Rule("boundary used", "boundary used", "x", used),), subject=way,
+        tuple(series),
+        (Rule("boundary used", "boundary used", "x", used),),
+        subject=way,
         description=f"Cumulative difference of the mid-slab deflection along the road, {way}. Where its slope changes, the"
-                    f" response of the road changes. {len(used)} section boundaries are used.",
-    )  # fmt: skip
+        f" response of the road changes. {len(used)} section boundaries are used.",
+    )

@@ -26,11 +26,13 @@ def in_units(figure: Figure, system: units.System) -> Figure:
     """
     x, y = (_converter(axis.kind, system) for axis in (figure.x, figure.y))
     return replace(
-        figure, x=_axis(figure.x, x, system), y=_axis(figure.y, y, system),
+        figure,
+        x=_axis(figure.x, x, system),
+        y=_axis(figure.y, y, system),
         series=tuple(_series(s, x, y, system) for s in figure.series),
         marks=tuple(_mark(m, x if m.axis == "x" else y) for m in figure.marks),
         words=tuple(_words(w, x, y, system) for w in figure.words),
-    )  # fmt: skip
+    )
 
 
 def _converter(kind: str, system: units.System) -> Callable[[Any], Any]:

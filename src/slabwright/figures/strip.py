@@ -34,15 +34,24 @@ def row_figure(layer: Layer, road: Road, window: Window) -> Figure:
     if not made.series:
         words = (Words("none in this stretch", sum(window) / 2, sum(made.y.limits or (0.0, 1.0)) / 2),)
     return Figure(
-        layer.title, Axis("station", "station", window), made.y, made.series, (*_boundaries(road, window), *made.marks),
-        words, (*layer.notes, *made.notes),
-    )  # fmt: skip
+        layer.title,
+        Axis("station", "station", window),
+        made.y,
+        made.series,
+        (*_boundaries(road, window), *made.marks),
+        words,
+        (*layer.notes, *made.notes),
+    )
 
 
 def _row(
-    layer: Layer, y: Axis, series: list[Series], marks: tuple[Rule, ...] = (), words: tuple[Words, ...] = (),
+    layer: Layer,
+    y: Axis,
+    series: list[Series],
+    marks: tuple[Rule, ...] = (),
+    words: tuple[Words, ...] = (),
     notes: tuple[str, ...] = (),
-) -> Figure:  # fmt: skip
+) -> Figure:
     return Figure(layer.title, Axis("station", "station"), y, tuple(series), marks, words, notes)
 
 
@@ -100,8 +109,14 @@ def _whiskers(layer: Layer, name: str, bins: Bins, share: float) -> Whiskers:
     """Bins at a share of their width, so that the groups do not hide each other."""
     known = np.isfinite(bins.median)
     held = Bins(
-        bins.begin[known], bins.end[known], bins.count[known], bins.missing[known], bins.low[known], bins.median[known], bins.high[known],
-    )  # fmt: skip
+        bins.begin[known],
+        bins.end[known],
+        bins.count[known],
+        bins.missing[known],
+        bins.low[known],
+        bins.median[known],
+        bins.high[known],
+    )
     place = held.begin + share * (held.end - held.begin)
     return Whiskers(name, _role(layer, name), place, held.low, held.median, held.high, held)
 
@@ -160,10 +175,14 @@ def _bars(layer: Layer, _road: Road, window: Window) -> Figure:
             height = heights[i] if known else sign[i] * axis.limits[1]  # type: ignore[index]
             words.append(
                 Words(
-                    "" if known else "none", (begin + end) / 2, float(height) / 2, end - begin,
-                    value=float(value) if known else None, kind=layer.kind,
+                    "" if known else "none",
+                    (begin + end) / 2,
+                    float(height) / 2,
+                    end - begin,
+                    value=float(value) if known else None,
+                    kind=layer.kind,
                 )
-            )  # fmt: skip
+            )
     return _row(layer, axis, series, words=tuple(words))
 
 
@@ -183,7 +202,17 @@ def _stacked(layer: Layer, _road: Road, window: Window) -> Figure:
         here = layer.take(chosen[seen])
         if len(here):
             sign = _signs(here, axis)
-            series.append(Bars(name, _role(layer, name), here.station, _ends(here), sign * base[seen], sign * (base[seen] + here.value), of=here))  # fmt: skip
+            series.append(
+                Bars(
+                    name,
+                    _role(layer, name),
+                    here.station,
+                    _ends(here),
+                    sign * base[seen],
+                    sign * (base[seen] + here.value),
+                    of=here,
+                )
+            )
     return _row(layer, axis, series)
 
 
@@ -200,7 +229,9 @@ def _marks(layer: Layer, road: Road, window: Window) -> Figure:
     outside = any(str(lane) not in rows for lane in layer.lane)
     axis = _lane_axis(road, -1.1 if outside else -0.1, max(rows.values(), default=0.5) + 0.6)
     if outside:
-        places, words, short = ((first, *of) for first, of in ((NO_LANE, axis.places), ("no lane", axis.words), ("no lane", axis.short)))  # fmt: skip
+        places, words, short = (
+            (first, *of) for first, of in ((NO_LANE, axis.places), ("no lane", axis.words), ("no lane", axis.short))
+        )
         axis = Axis("", "words", axis.limits, places, words, short)
     return _row(layer, axis, series)
 
@@ -229,14 +260,20 @@ def plan_figure(road: Road, window: Window) -> Figure:
     high = top + (1.0 if "above" in sides else 0.1) + (0.9 if road.bridges else 0)
     verdicts = dict.fromkeys(s.verdict for s in road.sections)
     series: list[Series] = [
-        *(_sections(road, v, window) for v in verdicts), *_bridges(road, window, top, high - 0.45), *_ramps(road, window, top),
-    ]  # fmt: skip
+        *(_sections(road, v, window) for v in verdicts),
+        *_bridges(road, window, top, high - 0.45),
+        *_ramps(road, window, top),
+    ]
     dividers = tuple((a + b) / 2 for a, b in pairwise(sorted(rows.values())) if b - a < 1.01)
     lines = (Rule("", "lane line", "y", dividers),) if dividers else ()
     return Figure(
-        road.title, Axis("station", "station", window), _lane_axis(road, low, high), tuple(s for s in series if len(s.of)),  # type: ignore[union-attr]
-        (*_boundaries(road, window), *lines), _section_names(road, window),
-    )  # fmt: skip
+        road.title,
+        Axis("station", "station", window),
+        _lane_axis(road, low, high),
+        tuple(s for s in series if len(s.of)),  # type: ignore[union-attr]
+        (*_boundaries(road, window), *lines),
+        _section_names(road, window),
+    )
 
 
 def _rows_of(road: Road, direction: str) -> tuple[float, float]:
@@ -258,9 +295,14 @@ def _sections(road: Road, words: str, window: Window) -> Spans:
     here = [s for s in road.sections if s.verdict == words and _sees(s, window)]
     edges = [_rows_of(road, s.direction) for s in here]
     return Spans(
-        words or NO_VERDICT, verdict(words), _array([s.begin for s in here]), _array([s.end for s in here]),
-        _array([low + 0.04 for low, _ in edges]), _array([high - 0.04 for _, high in edges]), here,
-    )  # fmt: skip
+        words or NO_VERDICT,
+        verdict(words),
+        _array([s.begin for s in here]),
+        _array([s.end for s in here]),
+        _array([low + 0.04 for low, _ in edges]),
+        _array([high - 0.04 for _, high in edges]),
+        here,
+    )
 
 
 def _section_names(road: Road, window: Window) -> tuple[Words, ...]:
@@ -304,7 +346,7 @@ def _ramps(road: Road, window: Window, top: float) -> list[Series]:
             here = sorted(
                 (r for r in road.ramps if r.kind == kind and _side(road, r) == side and _sees(r, window)),
                 key=lambda r: r.begin,
-            )  # fmt: skip
+            )
             names, keys = tuple(r.name for r in here), tuple(r.key for r in here)
             place = _array([r.begin for r in here])
             role = f"ramp {'off' if kind == 'off' else 'on'}, {side}"

@@ -23,9 +23,19 @@ from slabwright.units import STATION, parse_station, to_si
 __all__ = ["Dates", "Numbers", "dates", "numbers", "texts"]
 
 MISSING = frozenset(("", "-", "--", "–", "—", "n/a", "na", "#n/a", "none", "null", "missing", "not tested"))
-ENDLESS = frozenset(
-    ("nan", "inf", "infinity", "#num!", "#value!", "#div/0!", "#ref!", "#name?", "#null!", "1.#inf", "1.#qnan")
-)
+ENDLESS = frozenset((
+    "nan",
+    "inf",
+    "infinity",
+    "#num!",
+    "#value!",
+    "#div/0!",
+    "#ref!",
+    "#name?",
+    "#null!",
+    "1.#inf",
+    "1.#qnan",
+))
 FORMULA = re.compile(r"[=@]|[+\-][A-Za-z(]")
 VALUE = re.compile(
     r"([-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?)\s*([^\s\d,;+\-][^,;]{0,39})?\Z"
@@ -145,9 +155,10 @@ def _by_row(found: Numbers, kind: str, unit: str, per_row: Values) -> Numbers:
         found.bare[here] = False
         units.add(stated)
     if unread:
-        refused["unit not understood"] = np.concatenate(
-            [refused.get("unit not understood", np.zeros(0, np.int64)), *unread]
-        )
+        refused["unit not understood"] = np.concatenate([
+            refused.get("unit not understood", np.zeros(0, np.int64)),
+            *unread,
+        ])
     return Numbers(values, found.bare, frozenset(units), refused)
 
 

@@ -62,9 +62,11 @@ def fill_columns(
         _say_cells(match, column, raw, read, unit, log)
         if unit is None and read.bare.any() and _needs_unit(kind):
             bare = np.flatnonzero(read.bare & np.isfinite(read.values))
-            assumed.setdefault(f"{kind} {chosen_unit}", []).append(
-                (column.name, bare, float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan)
-            )
+            assumed.setdefault(f"{kind} {chosen_unit}", []).append((
+                column.name,
+                bare,
+                float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan,
+            ))
         data[column.name], used[column.name] = read.values, chosen_unit
         matches[position] = replace(match, unit=chosen_unit if KINDS[kind].si != "1" or chosen_unit == "%" else None)
     _say_assumed(assumed, system, log)
@@ -134,9 +136,10 @@ def _sibling(column: Column, chosen: Fit, known: Mapping[int, str | None]) -> st
     if not number.isdigit():
         return None
     found = {
-        known[m.index] for m in chosen.matches
+        known[m.index]
+        for m in chosen.matches
         if m.column and not m.is_unit and m.column.rpartition("_")[0] == stem and known.get(m.index)
-    }  # fmt: skip
+    }
     return found.pop() if len(found) == 1 else None
 
 
@@ -160,9 +163,11 @@ def _say_cells(
             column=match.header,
         )
     said = {
-        "unreadable number": "this is not a number", "not finite": "this is not a finite number",
-        "formula": "a formula stands where a number is needed", "unit not understood": "the unit measures something else",
-    }  # fmt: skip
+        "unreadable number": "this is not a number",
+        "not finite": "this is not a finite number",
+        "formula": "a formula stands where a number is needed",
+        "unit not understood": "the unit measures something else",
+    }
     for rule, rows in read.refused.items():
         log.each(rule, said[rule], rows, (column.name,), [str(v) for v in raw[rows[:20]]])
     kinds = set(read.units) | ({unit or "no unit"} if read.bare.any() and read.units else set())
@@ -185,8 +190,9 @@ def _say_assumed(assumed: Mapping[str, list[tuple[str, Rows, float]]], system: S
         log.whole(
             "unit assumed",
             f"no unit is stated, so {shown} was assumed; half of {names[0]} then exceeds {format_quantity(middle, kind, system)}",
-            np.unique(np.concatenate([rows for _, rows, _ in found])), names,
-        )  # fmt: skip
+            np.unique(np.concatenate([rows for _, rows, _ in found])),
+            names,
+        )
 
 
 def _words(column: Column, raw: Values, system: System, log: Log) -> np.ndarray:

@@ -87,8 +87,9 @@ def open_bytes(data: bytes, name: str) -> Content:
     if data[:8] == OLD_OFFICE:
         raise InputError(
             "this workbook is protected by a password or saved in the old binary format",
-            where=name, remedy="Open it in a spreadsheet, remove the password and save it as .xlsx or .csv.",
-        )  # fmt: skip
+            where=name,
+            remedy="Open it in a spreadsheet, remove the password and save it as .xlsx or .csv.",
+        )
     shape: Shape = "workbook" if data[:2] == b"PK" and data[2:4] in (b"\x03\x04", b"\x05\x06", b"\x07\x08") else "text"
     return Content(name, digest, size, shape, data)
 
@@ -152,8 +153,12 @@ def _check_entries(archive: zipfile.ZipFile, name: str) -> None:
     total = 0
     for entry in entries:
         if entry.file_size > SMALL_ENTRY and entry.file_size > LARGEST_RATIO * max(entry.compress_size, 1):
-            raise InputError("a part of the workbook unpacks to far more than it holds", where=name, given=entry.filename,
-                             allowed=f"{LARGEST_RATIO} times its size")  # fmt: skip
+            raise InputError(
+                "a part of the workbook unpacks to far more than it holds",
+                where=name,
+                given=entry.filename,
+                allowed=f"{LARGEST_RATIO} times its size",
+            )
         total += entry.file_size
         if total > LARGEST_FILE:
             raise InputError(
@@ -183,10 +188,12 @@ def _check_sheet(xml: bytes, strings: np.ndarray, where: str) -> None:
         rows = max(rows, int(match[1]))
     if rows > MOST_ROWS or columns > MOST_COLUMNS or rows * columns > MOST_CELLS:
         raise InputError(
-            "the sheet spans too many cells", where=where, given=f"{rows} rows by {columns} columns",
+            "the sheet spans too many cells",
+            where=where,
+            given=f"{rows} rows by {columns} columns",
             allowed=f"{MOST_ROWS} rows, {MOST_COLUMNS} columns, {MOST_CELLS} cells together",
             remedy="Delete the stray cells far from the data, or save the sheet as .csv.",
-        )  # fmt: skip
+        )
     if len(strings) and strings.max() > LONGEST_CELL:
         named = [int(n) for n in re.findall(rb"<(?:\w+:)?v>\s*([0-9]{1,9})\s*</", xml)]
         indices = np.array([n for n in named if n < len(strings)], dtype=np.int64)

@@ -102,7 +102,7 @@ def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
     key = _mix([
         np.round(np.nan_to_num(frame["station"].to_numpy(), nan=-1e7) / SAME_PLACE).astype(np.int64),
         *(pd.factorize(frame[name])[0].astype(np.int64) for name in ("lane", "position", "point", "date")),
-    ])  # fmt: skip
+    ])
     load = frame["load"].to_numpy()
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.where(load > 0, frame["deflection_1"].to_numpy() / load, np.nan)
@@ -114,8 +114,9 @@ def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
         log.whole(
             "non-linear drops",
             f"at {points} points deflection over load differs by more than {100 * RATIO_SPREAD:.0f} % between drops",
-            at, ("deflection_1",),
-        )  # fmt: skip
+            at,
+            ("deflection_1",),
+        )
 
 
 def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log, system: System) -> Matrix:
@@ -133,8 +134,12 @@ def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: L
                 f"{format_quantity(values[s], 'deflection', system)} in rows {log.source_rows[s]} to {log.source_rows[s + n - 1]}"
                 for s, n in zip(starts[stuck][:3], lengths[stuck][:3], strict=True)
             )
-            log.whole("faulty sensor", f"sensor {sensor} seems dead or stuck while the load changes: {stretches}",
-                      rows, (f"deflection_{sensor}",))  # fmt: skip
+            log.whole(
+                "faulty sensor",
+                f"sensor {sensor} seems dead or stuck while the load changes: {stretches}",
+                rows,
+                (f"deflection_{sensor}",),
+            )
             cleaned[rows, a] = np.nan
     return cleaned
 
@@ -157,8 +162,13 @@ def _check_swapped(basins: Matrix, sensors: list[int], log: Log) -> set[int]:
             found |= {sensors[a], sensors[a + 1]}
             columns = (f"deflection_{sensors[a]}", f"deflection_{sensors[a + 1]}")
             share = 100 * reversed_.sum() / both.sum()
-            log.whole("swapped sensors", f"sensor {sensors[a + 1]} reads more than sensor {sensors[a]} in {share:.0f} % of the rows; "
-                      "exchanged, the basins fall outward", np.flatnonzero(both), columns)  # fmt: skip
+            log.whole(
+                "swapped sensors",
+                f"sensor {sensors[a + 1]} reads more than sensor {sensors[a]} in {share:.0f} % of the rows; "
+                "exchanged, the basins fall outward",
+                np.flatnonzero(both),
+                columns,
+            )
     return found
 
 
@@ -169,8 +179,13 @@ def _check_faulty(frame: pd.DataFrame, basins: Matrix, sensors: list[int], swapp
     if worst is not None:
         sensor, residual = worst
         rows = np.flatnonzero(np.isfinite(basins[:, sensors.index(sensor)]))
-        log.whole("faulty sensor", f"sensor {sensor} seems faulty: in the middle it reads {np.exp(residual):.2f} times the smooth "
-                  "basin of the others", rows, (f"deflection_{sensor}",))  # fmt: skip
+        log.whole(
+            "faulty sensor",
+            f"sensor {sensor} seems faulty: in the middle it reads {np.exp(residual):.2f} times the smooth "
+            "basin of the others",
+            rows,
+            (f"deflection_{sensor}",),
+        )
         found.add(sensor)
     return found
 

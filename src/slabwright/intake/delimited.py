@@ -42,9 +42,10 @@ def decode(content: Content) -> tuple[bytes, tuple[tuple[str, str], ...]]:
     data = data.removeprefix(codecs.BOM_UTF8)
     if b"\0" in data:
         raise InputError(
-            "this is not a text file that can be read", where=content.name,
+            "this is not a text file that can be read",
+            where=content.name,
             remedy="Save the table as .csv in UTF-8, or as .xlsx.",
-        )  # fmt: skip
+        )
     if not _is_utf8(data):
         data = data.decode("cp1252", errors="replace").encode()
         notes = (("encoding guessed", "the text is not UTF-8 and was read as Windows-1252"),)
@@ -100,15 +101,28 @@ class DelimitedSheet:
             return pd.DataFrame({i: np.zeros(0) for i in used})
         try:
             return pd.read_csv(
-                io.BytesIO(self.data), sep=self.delimiter, header=None, names=list(range(self.width)), usecols=used,
-                index_col=False, skiprows=skip, skip_blank_lines=False, keep_default_na=False, na_values=[""],
-                dtype={i: object for i in used if i in texts}, low_memory=False, encoding="utf-8", **options,
-            )  # fmt: skip
+                io.BytesIO(self.data),
+                sep=self.delimiter,
+                header=None,
+                names=list(range(self.width)),
+                usecols=used,
+                index_col=False,
+                skiprows=skip,
+                skip_blank_lines=False,
+                keep_default_na=False,
+                na_values=[""],
+                dtype={i: object for i in used if i in texts},
+                low_memory=False,
+                encoding="utf-8",
+                **options,
+            )
         except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError, OverflowError) as problem:
             raise InputError(
-                "the table cannot be read", where=self.place, given=_plain(problem),
+                "the table cannot be read",
+                where=self.place,
+                given=_plain(problem),
                 remedy="Look for a quotation mark that is never closed, or a row with too many cells.",
-            ) from problem  # fmt: skip
+            ) from problem
 
 
 def delimited_sheet(content: Content, score: Score) -> DelimitedSheet:

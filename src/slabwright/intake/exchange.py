@@ -28,14 +28,21 @@ __all__ = ["exchange_sheet", "is_exchange"]
 SECTION = re.compile(r"\s*\[([^\[\]]{1,120})\]\s*\Z")
 # What each of our columns is called in an entry or in [Units], compact; numbers at the end are cut before.
 UNIT_KEYS = {
-    "load": ("loadunits", "force"), "deflection": ("deflectionunits", "deflection"),
+    "load": ("loadunits", "force"),
+    "deflection": ("deflectionunits", "deflection"),
     "offset": ("sensorlocationunits", "sensordistanceunits", "thickness"),
     "plate_radius": ("loadplateradiusunits", "plateradiusunits", "thickness"),
     "station": ("testlocationunits", "stationunits", "locationunits", "length"),
     "air_temperature": ("temperatureunits", "temperature"),
-}  # fmt: skip
-OFFSET_KEYS = ("deflectionsensorxaxisdistances", "sensorxaxisdistances", "deflectionsensordistances", "sensordistances",
-               "deflectionsensorlocations", "sensorlocations")  # fmt: skip
+}
+OFFSET_KEYS = (
+    "deflectionsensorxaxisdistances",
+    "sensorxaxisdistances",
+    "deflectionsensordistances",
+    "sensordistances",
+    "deflectionsensorlocations",
+    "sensorlocations",
+)
 RADIUS_KEYS = ("loadplateradius", "plateradius")
 PLACE_KEYS = {
     "station": ("testlocation", "station", "stationing", "chainage", "location"),
@@ -47,22 +54,20 @@ PLACE_KEYS = {
     "surface_temperature": ("surfacetemperature", "pavementsurfacetemperature"),
 }
 DROP = re.compile(r"(?:dropdata|drop|droploadanddeflections?)(\d{1,4})\Z")
-ABOUT = frozenset(
-    [
-        "versionnumber",
-        "delimitersymbol",
-        "decimalsymbol",
-        "numberofdrops",
-        "numberoftestlocations",
-        "numberofdeflectionsensors",
-        "numberoftemperaturesensors",
-        "filename",
-        "startdate",
-        "enddate",
-        "operatorname",
-        "testtime",
-    ]
-)
+ABOUT = frozenset([
+    "versionnumber",
+    "delimitersymbol",
+    "decimalsymbol",
+    "numberofdrops",
+    "numberoftestlocations",
+    "numberofdeflectionsensors",
+    "numberoftemperaturesensors",
+    "filename",
+    "startdate",
+    "enddate",
+    "operatorname",
+    "testtime",
+])
 
 
 @dataclass
@@ -97,9 +102,10 @@ def exchange_sheet(content: Content) -> MemorySheet:
         _take(state, number, line)
     if not state.drops:
         raise InputError(
-            "the exchange file holds no drops", where=content.name,
+            "the exchange file holds no drops",
+            where=content.name,
             remedy="Each test location needs entries such as 'DropData1 = load, deflections'.",
-        )  # fmt: skip
+        )
     return _sheet(content.name, state, notes)
 
 
@@ -160,9 +166,13 @@ def _sheet(place: str, state: _State, notes: tuple[tuple[str, str], ...]) -> Mem
     radius = next((state.general[k] for k in RADIUS_KEYS if k in state.general), "")
     sensors = min(max(len(d[2]) for d in state.drops) - 1, LARGEST_SENSOR_COUNT)
     heading = [
-        *PLACE_KEYS, "drop", "load", *(f"deflection_{i}" for i in range(1, sensors + 1)),
-        "plate_radius", *(f"offset_{i}" for i in range(1, len(distances) + 1)),
-    ]  # fmt: skip
+        *PLACE_KEYS,
+        "drop",
+        "load",
+        *(f"deflection_{i}" for i in range(1, sensors + 1)),
+        "plate_radius",
+        *(f"offset_{i}" for i in range(1, len(distances) + 1)),
+    ]
     rows: list[list[Cell]] = [[_with_unit(name, state) for name in heading]]
     for _, drop, cells, here in state.drops:
         padded = [*cells[: sensors + 1], *[None] * (sensors + 1 - len(cells))]

@@ -263,6 +263,7 @@ def closest(fits: Sequence[Fit], where: str, why: str) -> InputError:
         for f in near
     ]
     return InputError(
-        f"{why}. Closest: {' | '.join(lines)}", where=where,
+        f"{why}. Closest: {' | '.join(lines)}",
+        where=where,
         remedy="Name the table, correct the headings, or give the mapping of headings to columns.",
-    )  # fmt: skip
+    )

@@ -145,9 +145,11 @@ def _given(mapping: Mapped | None, schemas: Sequence[Schema]) -> dict[str, Colum
     for match in matches:
         if match.column is not None and not any(match.column in s.names for s in schemas):
             raise InputError(
-                "the mapping names a column that does not exist", where=f"heading {match.header!r}", given=match.column,
+                "the mapping names a column that does not exist",
+                where=f"heading {match.header!r}",
+                given=match.column,
                 allowed=", ".join(schemas[0].names) if len(schemas) == 1 else "a column of one of the tables",
-            )  # fmt: skip
+            )
     return {m.header: m for m in matches}
 
 
@@ -225,9 +227,18 @@ def _reading(
         check_deflections(sane, log, context.system)
     unmapped = tuple(m.header for m in matches if m.column is None and m.header.strip())
     return Reading(
-        content.name, sheet.place, content.sha256, content.size, schema.name, matches, unmapped, frame, body.rows,
-        tuple(log.findings), tuple(log.cells),
-    )  # fmt: skip
+        content.name,
+        sheet.place,
+        content.sha256,
+        content.size,
+        schema.name,
+        matches,
+        unmapped,
+        frame,
+        body.rows,
+        tuple(log.findings),
+        tuple(log.cells),
+    )
 
 
 def _units_row(row: Sequence[str]) -> dict[int, str]:

@@ -81,10 +81,15 @@ def preview(reading: Reading, system: System = "us", *, rows: int = 10) -> Previ
             )
     weights = [f.weight for f in reading.findings]
     return Preview(
-        f"{schema.title} from {reading.place}", len(reading.frame), reading.mapping, reading.unmapped, pd.DataFrame(shown),
+        f"{schema.title} from {reading.place}",
+        len(reading.frame),
+        reading.mapping,
+        reading.unmapped,
+        pd.DataFrame(shown),
         {w: weights.count(w) for w in ("error", "warning", "note")},
-        {rule: len(_rows(found)) for rule, found in _warnings(reading).items()}, reading.findings,
-    )  # fmt: skip
+        {rule: len(_rows(found)) for rule, found in _warnings(reading).items()},
+        reading.findings,
+    )
 
 
 def _station(metres: float, system: System) -> str:
@@ -118,20 +123,30 @@ def resolve(
                 trace.append(_settled(reading, frame, removed, found, action))
     if removed.all() and len(removed):
         raise InputError(
-            "rejecting these would leave no rows", where=reading.place,
+            "rejecting these would leave no rows",
+            where=reading.place,
             given=", ".join(dict.fromkeys(warnings[i] for i in sorted(rejected))),
             remedy="Correct the mapping or the units instead.",
-        )  # fmt: skip
+        )
     kept = ~removed
     return Resolved(
-        reading.file, reading.sha256, reading.table, reading.mapping, frame[kept].reset_index(drop=True),
-        reading.source_rows[kept], tuple(trace),
-    )  # fmt: skip
+        reading.file,
+        reading.sha256,
+        reading.table,
+        reading.mapping,
+        frame[kept].reset_index(drop=True),
+        reading.source_rows[kept],
+        tuple(trace),
+    )
 
 
 def _settled(
-    reading: Reading, frame: pd.DataFrame, removed: np.ndarray, found: Sequence[int], action: Literal["accepted", "rejected"]
-) -> Settled:  # fmt: skip
+    reading: Reading,
+    frame: pd.DataFrame,
+    removed: np.ndarray,
+    found: Sequence[int],
+    action: Literal["accepted", "rejected"],
+) -> Settled:
     """Apply one answer to findings of one rule; ``frame`` and ``removed`` are changed by rejecting."""
     first, cells = reading.findings[found[0]], [reading.suspicious[i] for i in found]
     emptied, gone = _strike(reading, frame, removed, cells) if action == "rejected" else (0, 0)
@@ -142,9 +157,11 @@ def _refuse_open(reading: Reading, open_: Sequence[int]) -> None:
     if open_:
         rules = list(dict.fromkeys(reading.findings[i].rule for i in open_))
         raise InputError(
-            f"{len(rules)} kinds of warning wait for the engineer, first: {reading.findings[open_[0]]}", where=reading.place,
-            given=", ".join(rules), remedy="Accept them, or reject them by these names.",
-        )  # fmt: skip
+            f"{len(rules)} kinds of warning wait for the engineer, first: {reading.findings[open_[0]]}",
+            where=reading.place,
+            given=", ".join(rules),
+            remedy="Accept them, or reject them by these names.",
+        )
 
 
 def _check_findings(reading: Reading, chosen: Collection[int]) -> None:
@@ -152,8 +169,11 @@ def _check_findings(reading: Reading, chosen: Collection[int]) -> None:
         if not 0 <= number < len(reading.findings) or reading.findings[number].weight != "warning":
             warnings = [str(i) for i, f in enumerate(reading.findings) if f.weight == "warning"]
             raise InputError(
-                "there is no warning of this number to reject", where=reading.place, given=number, allowed=", ".join(warnings) or "none"
-            )  # fmt: skip
+                "there is no warning of this number to reject",
+                where=reading.place,
+                given=number,
+                allowed=", ".join(warnings) or "none",
+            )
 
 
 def _refuse_errors(reading: Reading) -> None:
@@ -162,9 +182,10 @@ def _refuse_errors(reading: Reading) -> None:
         listed = " ".join(f"({i}) {e}" for i, e in enumerate(errors[:ERRORS_LISTED], start=1))
         more = f" and {len(errors) - ERRORS_LISTED} more" if len(errors) > ERRORS_LISTED else ""
         raise InputError(
-            f"{len(errors)} errors stop this load: {listed}{more}", where=reading.place,
+            f"{len(errors)} errors stop this load: {listed}{more}",
+            where=reading.place,
             remedy="Correct the file, the mapping or the units, and read it again.",
-        )  # fmt: skip
+        )
 
 
 def _check_rules(reject: Sequence[str]) -> None:

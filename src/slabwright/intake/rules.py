@@ -56,14 +56,18 @@ RULES: dict[str, Rule] = {
     "load from plate pressure": Rule("note", "Check the plate radius."),
     "plate radius assumed": Rule("warning", "Add a column with the plate radius, or accept the usual one."),
     "mixed units": Rule("warning", "Each cell was read in its own unit; check them, then accept or reject them."),
-    "looks like another unit": Rule("warning", "Correct the unit with the units option, or accept the values as they are."),
+    "looks like another unit": Rule(
+        "warning", "Correct the unit with the units option, or accept the values as they are."
+    ),
     # single cells
     "missing required": Rule("error", "Fill in the cell, or remove the row."),
     "unreadable number": Rule("error", "Write a number, with its unit if it differs from the heading."),
     "not finite": Rule("warning", "The cell was taken as missing; accept that or reject it."),
     "formula": Rule("error", "Write the value instead of the formula."),
     "formula kept as text": Rule("note", "It stays plain text and is never run."),
-    "unknown word": Rule("warning", "The cell was taken as missing; use one of the allowed words, accept or reject it."),
+    "unknown word": Rule(
+        "warning", "The cell was taken as missing; use one of the allowed words, accept or reject it."
+    ),
     "unknown word in a required column": Rule("error", "Use one of the allowed words."),
     "out of bounds": Rule("error", "Correct the value or its unit."),
     "negative load": Rule("error", "Loads are positive downward; correct the sign or the sensor's wiring."),
@@ -83,25 +87,31 @@ RULES: dict[str, Rule] = {
     "swapped sensors": Rule("warning", "Exchange the two in the mapping, or reject both."),
     "faulty sensor": Rule("warning", "Reject the sensor, or accept it if its record is right."),
     "load off its drop height": Rule("warning", LOOK),
-    "non-linear drops": Rule("warning", "Look for a void, a unbonded plate or a wrong load; accept or reject the drops."),
+    "non-linear drops": Rule(
+        "warning", "Look for a void, a unbonded plate or a wrong load; accept or reject the drops."
+    ),
     # traffic and ride
     "equivalent axles per truck": Rule(
         "warning", "One of the two figures covers only part of the year; correct it, accept it or reject the row."
     ),
-    "repeated construction number": Rule("warning", "Use one construction number only when adding up, or reject the repeats."),
+    "repeated construction number": Rule(
+        "warning", "Use one construction number only when adding up, or reject the repeats."
+    ),
     "shares do not add up": Rule("warning", "Check that every class is there."),
     "mean is not the mean": Rule("warning", LOOK),
     # weather
     "weather station": Rule("note", "Check that this is the weather of the road."),
     "months of several years": Rule("note", "Nothing to do: a typical year is put together from months of many years."),
     "sky not given": Rule("note", "Radiation of the sky is then estimated from humidity and clouds."),
-    "missing weather value": Rule("warning", "Accept it to have the gap bridged from the hours around it, or use another file."),
+    "missing weather value": Rule(
+        "warning", "Accept it to have the gap bridged from the hours around it, or use another file."
+    ),
     "not a whole year": Rule("error", "Give every hour of one year: 8,760 rows, or 8,784 with 29 February."),
     "hour given twice": Rule("error", "Keep one row for each hour."),
     "hour out of order": Rule("error", "Sort the rows from 1 January, hour 1, to 31 December, hour 24."),
     "diffuse exceeds global": Rule("warning", LOOK),
     "storm": Rule("warning", "Check the unit of the wind; accept or reject the hours."),
-}  # fmt: skip
+}
 
 
 class Log:

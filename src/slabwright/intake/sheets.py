@@ -69,9 +69,10 @@ class MemorySheet:
         numbers = self.rows[kept] if kept else np.zeros(0, dtype=np.int64)
         columns = {i: _column([row[i] if i < len(row) else None for row in below], i in texts) for i in sorted(wanted)}
         extra = [
-            (int(number), as_text(row[width])) for row, number in zip(below, numbers, strict=True)
+            (int(number), as_text(row[width]))
+            for row, number in zip(below, numbers, strict=True)
             if any(c is not None and c != "" for c in row[width:])
-        ]  # fmt: skip
+        ]
         return Body(columns, numbers, tuple(extra), tuple(r for r in self.refused if r[0] in set(numbers.tolist())))
 
 

@@ -16,26 +16,49 @@ __all__ = ["TYPICAL", "alternatives", "find_unit", "known_unit", "typical"]
 # For each SI unit, the units of files with their spellings (compact: lower case, no spaces or signs).
 SPELLED: dict[str, dict[str, str]] = {
     "m": {
-        "m": "m meter meters metre metres", "mm": "mm millimeter millimeters millimetre millimetres",
-        "cm": "cm centimeter centimeters centimetre centimetres", "km": "km kilometer kilometers kilometre kilometres",
-        "um": "um micron microns micrometer micrometers micrometre micrometres", "ft": "ft foot feet '",
-        "in": "in inch inches \"", "yd": "yd yard yards", "mi": "mi mile miles", "mil": "mil mils thou",
+        "m": "m meter meters metre metres",
+        "mm": "mm millimeter millimeters millimetre millimetres",
+        "cm": "cm centimeter centimeters centimetre centimetres",
+        "km": "km kilometer kilometers kilometre kilometres",
+        "um": "um micron microns micrometer micrometers micrometre micrometres",
+        "ft": "ft foot feet '",
+        "in": 'in inch inches "',
+        "yd": "yd yard yards",
+        "mi": "mi mile miles",
+        "mil": "mil mils thou",
     },
-    "N": {"N": "n newton newtons", "kN": "kn kilonewton kilonewtons", "lbf": "lb lbs lbf pound pounds poundforce", "kip": "kip kips klbf"},
-    "Pa": {"Pa": "pa pascal", "kPa": "kpa kilopascal", "MPa": "mpa n/mm2 megapascal", "GPa": "gpa", "psi": "psi lb/in2 lbf/in2", "ksi": "ksi"},
+    "N": {
+        "N": "n newton newtons",
+        "kN": "kn kilonewton kilonewtons",
+        "lbf": "lb lbs lbf pound pounds poundforce",
+        "kip": "kip kips klbf",
+    },
+    "Pa": {
+        "Pa": "pa pascal",
+        "kPa": "kpa kilopascal",
+        "MPa": "mpa n/mm2 megapascal",
+        "GPa": "gpa",
+        "psi": "psi lb/in2 lbf/in2",
+        "ksi": "ksi",
+    },
     "Pa/m": {"pci": "pci psi/in lb/in3", "MPa/m": "mpa/m kpa/mm"},
-    "m^2": {"m^2": "m2 sqm squaremeter squaremeters squaremetres", "ft^2": "ft2 sqft sf squarefeet", "yd^2": "yd2 sqyd sy"},
+    "m^2": {
+        "m^2": "m2 sqm squaremeter squaremeters squaremetres",
+        "ft^2": "ft2 sqft sf squarefeet",
+        "yd^2": "yd2 sqyd sy",
+    },
     "m^3": {"m^3": "m3 cum", "ft^3": "ft3 cuft cf", "yd^3": "yd3 cuyd cy"},
     "degC": {"degC": "c degc celsius degcelsius", "degF": "f degf fahrenheit degfahrenheit"},
     "K*day": {
-        "delta_degC*day": "degcday degcdays cday cdays degreedaysc degcd", "delta_degF*day": "degfday degfdays fday fdays degfd",
+        "delta_degC*day": "degcday degcdays cday cdays degreedaysc degcd",
+        "delta_degF*day": "degfday degfdays fday fdays degfd",
     },
     "m/s": {"m/s": "m/s mps", "mph": "mph mi/h", "km/h": "km/h kph kmh", "knot": "kt knot knots"},
     "W/m^2": {"W/m^2": "w/m2 w/m² wm2"},
     "m/m": {"m/km": "m/km mm/m", "in/mi": "in/mi in/mile inches/mile"},
     "1/m": {"1/mi": "/mi 1/mi", "1/km": "/km 1/km"},
     "1": {"%": "% percent pct", "1": "1 ratio fraction decimal -"},
-}  # fmt: skip
+}
 
 # Where the median of a column lies on real roads (SI); from practice, no source, used only to raise warnings.
 TYPICAL: dict[tuple[str, str], tuple[float, float]] = {
@@ -66,7 +89,8 @@ def compact_unit(text: str) -> str:
     """A unit without case, spaces, dots and signs of multiplication: ``"M_per_KM"`` as ``"m/km"``."""
     plain = unicodedata.normalize("NFKC", text[:60]).lower().strip().strip("()[]{}").strip()
     plain = (
-        plain.replace("μ", "u")
+        plain
+        .replace("μ", "u")
         .replace("µ", "u")
         .replace("°", "deg")
         .replace("degree ", "deg")

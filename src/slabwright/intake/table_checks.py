@@ -110,9 +110,10 @@ def _check_unit(
     factors = dict(alternatives(kind))
     middle = np.log(usual[0] * usual[1]) / 2
     likely = [
-        (abs(np.log(median * factor / factors[unit]) - middle), other) for other, factor in factors.items()
+        (abs(np.log(median * factor / factors[unit]) - middle), other)
+        for other, factor in factors.items()
         if unit in factors and usual[0] <= median * factor / factors[unit] <= usual[1]
-    ]  # fmt: skip
+    ]
     if not likely:
         return
     other = min(likely)[1]
@@ -121,8 +122,10 @@ def _check_unit(
         "looks like another unit",
         f"half of the values exceed {number:.3g} {unit}, which is not usual for {column.meaning} "
         f"({usual[0] / factors[unit]:.3g} to {usual[1] / factors[unit]:.3g} {unit}); this looks like {other} read as {unit}",
-        np.flatnonzero(present), (column.name,), value=f"{number:.3g} {unit}",
-    )  # fmt: skip
+        np.flatnonzero(present),
+        (column.name,),
+        value=f"{number:.3g} {unit}",
+    )
 
 
 def _check_dates(frame: pd.DataFrame, column: Column, log: Log, context: Context) -> None:
@@ -226,8 +229,13 @@ def _check_loadings(frame: pd.DataFrame, log: Log) -> None:
     group = frame.groupby(place, sort=False)["construction_no"]
     first, several = group.transform("min"), group.transform("nunique")
     at = np.flatnonzero(((frame["construction_no"] > first) & (several > 1)).to_numpy())
-    log.each("repeated construction number", "this year of the section appears under several construction numbers",
-             at, (), [f"construction number {v:g}" for v in frame["construction_no"].to_numpy()[at[:20]]])  # fmt: skip
+    log.each(
+        "repeated construction number",
+        "this year of the section appears under several construction numbers",
+        at,
+        (),
+        [f"construction number {v:g}" for v in frame["construction_no"].to_numpy()[at[:20]]],
+    )
     sections = frame.groupby(["state_code", "section"], sort=False)
     for axles, name in (("annual_esal", "esal_per_truck"), ("annual_gesal", "annual_gesal")):
         ratio = _per_truck(frame, axles)

@@ -85,9 +85,12 @@ def weather_sheet(content: Content) -> MemorySheet:
         raise InputError("the weather file is cut short: it has a head and no hours", where=content.name)
     if len(kept) > HOURS[1]:
         raise InputError(
-            "the weather file holds more than a year of hours", where=content.name, given=f"{len(kept):,} rows",
-            allowed=f"{HOURS[0]:,} rows, or {HOURS[1]:,} with 29 February", remedy="Give one year, one row an hour.",
-        )  # fmt: skip
+            "the weather file holds more than a year of hours",
+            where=content.name,
+            given=f"{len(kept):,} rows",
+            allowed=f"{HOURS[0]:,} rows, or {HOURS[1]:,} with 29 February",
+            remedy="Give one year, one row an hour.",
+        )
     rows = [lines[at] for at in kept]
     numbers = np.array(kept, dtype=np.int64) + 1
     hours = _dates(content.name, rows, numbers, epw)
@@ -107,19 +110,24 @@ def _check_head(name: str, lines: Sequence[str], epw: bool) -> None:
     """The place on the first line, which both formats need: numbers where the coordinates stand."""
     if epw and not lines[0].upper().startswith("LOCATION,"):
         raise InputError(
-            "this is not an EPW weather file", where=f"{name}, row 1", given=lines[0],
-            allowed="a first line that begins with LOCATION", remedy="Check the file, or save its table as .csv.",
-        )  # fmt: skip
+            "this is not an EPW weather file",
+            where=f"{name}, row 1",
+            given=lines[0],
+            allowed="a first line that begins with LOCATION",
+            remedy="Check the file, or save its table as .csv.",
+        )
     if epw and len(lines) < HEAD_LINES:
         raise InputError("the weather file is cut short: it has no hours", where=name, given=f"{len(lines)} rows")
     cells: list[str] = next(iter(csv.reader([lines[0]])), [])
     place = cells[6:10] if epw else cells[3:7]
     if len(place) < 4 or not all(_is_number(cell) for cell in place):
         raise InputError(
-            "the first line does not give the place of the weather station", where=f"{name}, row 1", given=lines[0],
+            "the first line does not give the place of the weather station",
+            where=f"{name}, row 1",
+            given=lines[0],
             allowed="latitude, longitude, hours from universal time and elevation as numbers",
             remedy="Correct that line, or use another file.",
-        )  # fmt: skip
+        )
 
 
 def _is_number(cell: str) -> bool:
@@ -134,10 +142,12 @@ def _dates(name: str, rows: Sequence[str], numbers: npt.NDArray[np.int64], epw: 
         hour = _hour([int(part) for part in found.groups()], epw) if found else None
         if hour is None:
             raise InputError(
-                "the row does not begin with a date and an hour", where=f"{name}, row {number}", given=row[:40],
+                "the row does not begin with a date and an hour",
+                where=f"{name}, row {number}",
+                given=row[:40],
                 allowed="year, month, day, hour 1 to 24" if epw else "MM/DD/YYYY, 01:00 to 24:00",
                 remedy="The file is damaged there; use another copy.",
-            )  # fmt: skip
+            )
         hours.append(hour)
     return hours
 
@@ -161,9 +171,12 @@ def _check_width(name: str, rows: Sequence[str], numbers: npt.NDArray[np.int64])
     odd = np.flatnonzero((width != usual) | np.array(['"' in row for row in rows]))
     if len(odd):
         raise InputError(
-            "the row is cut short or damaged", where=f"{name}, row {numbers[odd[0]]}", given=f"{width[odd[0]]} cells",
-            allowed=f"{usual} cells, as in the other rows, without quotes", remedy="Use another copy of the file.",
-        )  # fmt: skip
+            "the row is cut short or damaged",
+            where=f"{name}, row {numbers[odd[0]]}",
+            given=f"{width[odd[0]]} cells",
+            allowed=f"{usual} cells, as in the other rows, without quotes",
+            remedy="Use another copy of the file.",
+        )
 
 
 def _parsed(name: str, head: Sequence[str], rows: Sequence[str], epw: bool) -> tuple[pd.DataFrame, str]:
@@ -177,9 +190,11 @@ def _parsed(name: str, head: Sequence[str], rows: Sequence[str], epw: bool) -> t
             frame, about = iotools.read_epw(text) if epw else iotools.read_tmy3(text, map_variables=True)
     except TROUBLE as problem:
         raise InputError(
-            "the weather file cannot be taken apart into its columns", where=name, given=str(problem).split("\n")[0],
+            "the weather file cannot be taken apart into its columns",
+            where=name,
+            given=str(problem).split("\n")[0],
             remedy="It is damaged or of another kind; use another copy, or save its table as .csv.",
-        ) from problem  # fmt: skip
+        ) from problem
     if len(frame) != len(rows):
         raise InputError(
             "the rows of the weather file run together", where=name, remedy="Use another copy of the file."

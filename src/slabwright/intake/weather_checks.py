@@ -68,17 +68,28 @@ def _check_whole(place: npt.NDArray[np.int64], hours: int, leap: bool, log: Log)
         month = int(np.searchsorted(FIRST_DAYS, day, side="right"))
         name = f"{day - FIRST_DAYS[month - 1] + 1} {calendar.month_name[month]}, hour {hour + 1}"
         log.say(
-            "not a whole year", f"{held.sum():,} of the {hours:,} hours of a year are given; the first missing is {name}",
+            "not a whole year",
+            f"{held.sum():,} of the {hours:,} hours of a year are given; the first missing is {name}",
             column="month, day, hour",
-        )  # fmt: skip
+        )
 
 
 def _check_values(frame: pd.DataFrame, log: Log) -> None:
     wind = frame["wind_speed"].to_numpy()
     strong = np.flatnonzero(wind > STORM)
-    log.each("storm", "so strong a wind for an hour is a hurricane", strong, ("wind_speed",),
-             [f"{v:.1f} m/s" for v in wind[strong[:20]]])  # fmt: skip
+    log.each(
+        "storm",
+        "so strong a wind for an hour is a hurricane",
+        strong,
+        ("wind_speed",),
+        [f"{v:.1f} m/s" for v in wind[strong[:20]]],
+    )
     whole, part = frame["global_radiation"].to_numpy(), frame["diffuse_radiation"].to_numpy()
     odd = np.flatnonzero(part > RADIATION_SHARE * whole + RADIATION_SLACK)
-    log.each("diffuse exceeds global", "the sky alone gives more than sun and sky together", odd,
-             ("global_radiation", "diffuse_radiation"), [f"{part[i]:.0f} against {whole[i]:.0f} W/m²" for i in odd[:20]])  # fmt: skip
+    log.each(
+        "diffuse exceeds global",
+        "the sky alone gives more than sun and sky together",
+        odd,
+        ("global_radiation", "diffuse_radiation"),
+        [f"{part[i]:.0f} against {whole[i]:.0f} W/m²" for i in odd[:20]],
+    )

@@ -25,31 +25,51 @@ SYNONYMS: dict[str, dict[str, str]] = {
         "JRCP": "jrcp jointedreinforced jointedreinforcedconcrete jointedreinforcedconcretepavement jrc",
         "CRCP": "crcp continuouslyreinforced continuouslyreinforcedconcrete continuouslyreinforcedconcretepavement crc",
     },
-    "severity": {"none": "none nil 0", "low": "low l 1 slight minor", "moderate": "moderate m medium med 2", "high": "high h 3 severe"},
+    "severity": {
+        "none": "none nil 0",
+        "low": "low l 1 slight minor",
+        "moderate": "moderate m medium med 2",
+        "high": "high h 3 severe",
+    },
     "stationing": {"feet": "feet ft us foot", "metres": "metres meters m metric metre meter"},
     "direction": {
-        "with stationing": "with withstationing up increasing ahead", "against stationing": "against againststationing down decreasing back",
+        "with stationing": "with withstationing up increasing ahead",
+        "against stationing": "against againststationing down decreasing back",
     },
     "passes": {
-        "over the road": "over overtheroad overpass above", "under the road": "under undertheroad underpass below carries onroad",
+        "over the road": "over overtheroad overpass above",
+        "under the road": "under undertheroad underpass below carries onroad",
     },
     "kind": {
-        "on": "on onramp entrance entry", "off": "off offramp exit", "transverse crack": "transversecracking transversecracks tc",
-        "longitudinal crack": "longitudinalcracking longitudinalcracks lc", "corner break": "cornerbreaks cb",
-        "durability cracking": "dcracking dcrack durabilitycrack", "joint spalling": "spalling jointspall spall",
-        "joint seal damage": "sealdamage jointseal", "faulting": "fault", "patch": "patching patches patchdeterioration",
-        "punchout": "punchouts", "map cracking": "mapcrack mapcracks", "delamination": "delam delaminated",
+        "on": "on onramp entrance entry",
+        "off": "off offramp exit",
+        "transverse crack": "transversecracking transversecracks tc",
+        "longitudinal crack": "longitudinalcracking longitudinalcracks lc",
+        "corner break": "cornerbreaks cb",
+        "durability cracking": "dcracking dcrack durabilitycrack",
+        "joint spalling": "spalling jointspall spall",
+        "joint seal damage": "sealdamage jointseal",
+        "faulting": "fault",
+        "patch": "patching patches patchdeterioration",
+        "punchout": "punchouts",
+        "map cracking": "mapcrack mapcracks",
+        "delamination": "delam delaminated",
     },
     "shoulder": {
-        "asphalt": "ac bituminous hma asphaltconcrete", "tied concrete": "tied tiedpcc", "untied concrete": "untied untiedpcc concrete pcc",
+        "asphalt": "ac bituminous hma asphaltconcrete",
+        "tied concrete": "tied tiedpcc",
+        "untied concrete": "untied untiedpcc concrete pcc",
         "widened lane": "widened widenedslab",
     },
     "material_distress": {
-        "none": "no nil", "durability cracking": "dcracking dcrack", "alkali-silica reaction": "asr alkalisilica", "other": "yes",
+        "none": "no nil",
+        "durability cracking": "dcracking dcrack",
+        "alkali-silica reaction": "asr alkalisilica",
+        "other": "yes",
     },
     "moisture": {"standard": "std c42", "soaked": "wet saturated", "dried": "dry airdry"},
     "axle": {"single": "singleaxle", "tandem": "tandemaxle", "tridem": "tridemaxle triple"},
-}  # fmt: skip
+}
 
 
 def compact(text: str) -> str:

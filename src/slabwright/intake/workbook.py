@@ -26,9 +26,11 @@ def workbook_sheets(content: Content) -> list[MemorySheet]:
         raise
     except BaseException as problem:  # a panic of the compiled reader does not derive from Exception
         raise InputError(
-            "the workbook cannot be read", where=content.name, given=str(problem),
+            "the workbook cannot be read",
+            where=content.name,
+            given=str(problem),
             remedy="Open it in a spreadsheet and save it again as .xlsx or .csv.",
-        ) from problem  # fmt: skip
+        ) from problem
     sheets = [_sheet(f"{content.name}, sheet {name}", rows) for name, rows in raw]
     filled = [s for s in sheets if len(s.cells)]
     if not filled:

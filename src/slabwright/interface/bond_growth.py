@@ -24,9 +24,10 @@ TWICE: Array = np.asarray(2.0)
 
 
 @calculation(
-    source="beushausen2008", tag="common practice",
+    source="beushausen2008",
+    tag="common practice",
     equation="f = ft (r / rt)^n, at most ft; n = 1 with compressive strength, 0.5 with its root",
-)  # fmt: skip
+)
 def bond_strength_at_age(
     strength: Bond,
     ratio: Annotated[Array, Ratio],

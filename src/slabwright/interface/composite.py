@@ -73,8 +73,12 @@ def modular_ratio(
 class InterfaceShear:
     """Shear on the plane between overlay and old slab under a vertical shear force per unit width."""
 
-    first_moment: Annotated[Array, Quantity("area", "first moment of the overlay about the neutral axis per unit width",
-                                            symbol="Q", printed="in^2")]  # fmt: skip
+    first_moment: Annotated[
+        Array,
+        Quantity(
+            "area", "first moment of the overlay about the neutral axis per unit width", symbol="Q", printed="in^2"
+        ),
+    ]
     inertia: Annotated[
         Array, Quantity("volume", "second moment of the section per unit width", symbol="I", printed="in^3")
     ]

@@ -49,15 +49,26 @@ def joined_plates_deflection(
     load_radius: LoadRadius = PLATE_RADIUS,
 ) -> Annotated[Array, Quantity("deflection", "deflection", symbol="w")]:
     """Deflection of two plates joined by an interface on a dense liquid, exact for an infinite pavement."""
-    inputs = (load, foundation, overlay, slab, overlay_modulus, slab_modulus, interface_stiffness, np.abs(offset),
-              poisson, load_radius)  # fmt: skip
+    inputs = (
+        load,
+        foundation,
+        overlay,
+        slab,
+        overlay_modulus,
+        slab_modulus,
+        interface_stiffness,
+        np.abs(offset),
+        poisson,
+        load_radius,
+    )
     every = np.broadcast_arrays(*inputs)
     flat = np.column_stack([np.ravel(values) for values in every])
     return np.array([_integral(*row) for row in flat]).reshape(every[0].shape)
 
 
-def _integral(load: float, k: float, h1: float, h2: float, e1: float, e2: float, ks: float, r: float, nu: float,
-              r0: float) -> float:  # fmt: skip
+def _integral(
+    load: float, k: float, h1: float, h2: float, e1: float, e2: float, ks: float, r: float, nu: float, r0: float
+) -> float:
     own = (e1 * h1**3 + e2 * h2**3) / (12 * (1 - nu**2))
     stretch = 1 / ((1 - nu**2) / (e1 * h1) + (1 - nu**2) / (e2 * h2))
     arm = (h1 + h2) / 2

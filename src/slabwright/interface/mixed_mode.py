@@ -57,7 +57,7 @@ def _factor(utilisation: Array) -> Array:
 
 @calculation(
     source="brewer_lagace1988", equation="u = [(sn / ft)^2 + (tau / fs)^2]^0.5, sn in tension only; factor 1 / u"
-)  # fmt: skip
+)
 def mixed_mode_elliptic(
     normal: Normal, shear: Shear, tensile_strength: TensileStrength, shear_strength: ShearStrength
 ) -> MixedMode:
@@ -76,7 +76,7 @@ def mixed_mode_elliptic(
     source="carol1997",
     equation="u = {c mu sn + [fs^2 tau^2 + mu^2 sn^2 (c - mu ft)^2]^0.5} / fs^2, at least 0, c = (fs^2 + mu^2 ft^2) / (2 mu ft), fs >= mu ft: "
     "the root of tau^2 - (c - mu sn)^2 + (c - mu ft)^2 = 0 under proportional growth; factor 1 / u",
-)  # fmt: skip
+)
 def mixed_mode_hyperbolic(
     normal: Normal,
     shear: Shear,
@@ -105,9 +105,7 @@ def mixed_mode_hyperbolic(
     )
 
 
-@calculation(
-    source="coulomb", equation="u = largest of sn / ft, (|tau| + mu sn) / fs and 0; factor 1 / u"
-)  # fmt: skip
+@calculation(source="coulomb", equation="u = largest of sn / ft, (|tau| + mu sn) / fs and 0; factor 1 / u")
 def mixed_mode_coulomb(
     normal: Normal,
     shear: Shear,

@@ -40,9 +40,10 @@ SOUND_POISSON: Array = np.asarray(0.20)
 
 
 @calculation(
-    source="suhir1986", tag="derived",
+    source="suhir1986",
+    tag="derived",
     equation="k_s = 1 / [h1 / (3 G1) + h2 / (3 G2)], G1 = E1 / [2 (1 + nu)], G2 = E2 / [2 (1 + nu)]",
-)  # fmt: skip
+)
 def sound_interface_stiffness(
     overlay: Upper,
     slab: Lower,
@@ -68,7 +69,7 @@ class SlippingBeam:
     source="newmark1951",
     equation="w = 5 q L^4 / 384 [1 / EIc + (1 / EI0 - 1 / EIc) 12/5 (u^2 - 2 + 2 / cosh u) / u^4]; "
     "N = q r EAs / EIc L^2 / 8 [1 - 2 (1 - 1 / cosh u) / u^2]; tau = q r EAs / EIc L / 2 (1 - tanh u / u); " + TERMS,
-)  # fmt: skip
+)
 def partial_interaction_uniform(
     upper: Upper,
     lower: Lower,
@@ -94,7 +95,7 @@ def partial_interaction_uniform(
     source="newmark1951",
     equation="w = P L^3 / 48 [1 / EIc + (1 / EI0 - 1 / EIc) 3 (u - tanh u) / u^3]; N = P r EAs / EIc L / 4 (1 - tanh u / u); "
     "tau = P r EAs / EIc / 2 (1 - 1 / cosh u); " + TERMS,
-)  # fmt: skip
+)
 def partial_interaction_point(
     upper: Upper,
     lower: Lower,

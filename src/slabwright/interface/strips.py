@@ -67,7 +67,7 @@ def _shear_compliance(overlay: Array, slab: Array, overlay_modulus: Array, slab_
 @calculation(
     source="timoshenko1925",
     equation="kappa = 6 de (1 + m)^2 / {(h1 + h2) [3 (1 + m)^2 + (1 + m n) (m^2 + 1 / (m n))]}, m = h1 / h2, n = E1 / E2",
-)  # fmt: skip
+)
 def bimetal_curvature_timoshenko(
     overlay: Overlay, slab: Slab, overlay_modulus: OverlayModulus, slab_modulus: SlabModulus, strain: Strain
 ) -> Annotated[Array, Quantity("per_length", "curvature, edges upward", symbol="kappa")]:
@@ -101,7 +101,7 @@ class StripForces:
 @calculation(
     source="timoshenko1925",
     equation=f"N = de / lambda; kappa = N (h1 + h2) / (2 D); {LAMBDA}",
-)  # fmt: skip
+)
 def strip_forces(
     overlay: Overlay,
     slab: Slab,
@@ -137,7 +137,7 @@ class EdgeShear:
     source="suhir1986",
     equation="tau = de / sqrt(lambda K) sinh[k (l - d)] / cosh(k l), k = sqrt(lambda / K), K = 2 (1 + nu) / 3 (h1 / E1 + h2 / E2); "
     + LAMBDA,
-)  # fmt: skip
+)
 def edge_shear_suhir(
     overlay: Overlay,
     slab: Slab,
@@ -169,7 +169,7 @@ def edge_shear_suhir(
     source="suhir1986",
     equation="p = mu de / K, mu = (h1 D2 - h2 D1) / [2 (D1 + D2)], D1 = E1 h1^3 / 12, D2 = E2 h2^3 / 12,"
     " K = 2 (1 + nu) / 3 (h1 / E1 + h2 / E2)",
-)  # fmt: skip
+)
 def edge_peel_suhir(
     overlay: Overlay,
     slab: Slab,
@@ -198,7 +198,7 @@ class JointLayer:
 @calculation(
     source="chen_nelson1979",
     equation="b = sqrt{(G / e) [1 / (E1 h1) + 1 / (E2 h2)]}; tau = de G / (b e) tanh(b l)",
-)  # fmt: skip
+)
 def joint_layer_shear(
     overlay: Overlay,
     slab: Slab,
@@ -227,7 +227,7 @@ CRACK_FACTORS = {"edge delamination": 0.5, "channel crack": 1.976, "surface crac
 @calculation(
     source="hutchinson_suo1992",
     equation="G = Z s^2 h / E, Z = 0.5 edge delamination, 1.976 channel crack, 3.951 surface crack, 0.343 spall",
-)  # fmt: skip
+)
 def crack_energy_release(
     stress: Annotated[Array, Quantity("stress", "even tension in the overlay before it cracks", 0.0, 5000 * PSI, "s")],
     thickness: Annotated[Array, Quantity("thickness", "thickness of the overlay", 0.005, 1.0, "h")],

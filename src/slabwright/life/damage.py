@@ -23,9 +23,18 @@ from slabwright.plate.stresses import AXLE_GROUPS, StressGrid
 from slabwright.records.decisions.life import FATIGUE_WORDS
 
 __all__ = [
-    "LAWS", "AxlePasses", "Law", "Wander", "Weather", "axle_passes", "damage_per_truck", "outside_share", "pass_damage",
-    "stress_at", "wander",
-]  # fmt: skip
+    "LAWS",
+    "AxlePasses",
+    "Law",
+    "Wander",
+    "Weather",
+    "axle_passes",
+    "damage_per_truck",
+    "outside_share",
+    "pass_damage",
+    "stress_at",
+    "wander",
+]
 
 Law = Callable[[Array], Array]
 
@@ -113,9 +122,7 @@ def pass_damage(law: Law, ratio: Array) -> Array:
     return np.where(ratio <= LOWEST_RATIO, 0.0, np.where(ratio > HARDEST_RATIO, 1.0, 1 / repetitions))
 
 
-def stress_at(
-    stresses: Array, grid: StressGrid, passes: AxlePasses, offsets: Array, differences: Array
-) -> Array:  # fmt: skip
+def stress_at(stresses: Array, grid: StressGrid, passes: AxlePasses, offsets: Array, differences: Array) -> Array:
     """Stress (n, c, m, w, points) of every pass at every offset (w,) and difference (n, c). [Pa]
 
     stresses: (n, axle groups, levels, offsets, temperatures, points). Raises OutOfRange for a load beyond the grid.
@@ -173,9 +180,15 @@ def _load_weights(grid: StressGrid, passes: AxlePasses) -> Array:
 
 
 def damage_per_truck(
-    stresses: Array, grid: StressGrid, passes: AxlePasses, places: Wander, weather: Weather, strength: Array,
-    restraint: Array, law: Law,
-) -> Array:  # fmt: skip
+    stresses: Array,
+    grid: StressGrid,
+    passes: AxlePasses,
+    places: Wander,
+    weather: Weather,
+    strength: Array,
+    restraint: Array,
+    law: Law,
+) -> Array:
     """Damage (n, points) by one average truck in the classes of the weather.
 
     stresses: (n, *grid.shape) Pa; strength: (n, points) modulus of rupture, Pa; restraint: (n, points) Pa/K, the
@@ -191,9 +204,16 @@ def damage_per_truck(
 
 
 def _block(
-    stresses: Array, grid: StressGrid, passes: AxlePasses, places: Wander, weather: Weather, strength: Array,
-    restraint: Array, law: Law, rows: slice,
-) -> Array:  # fmt: skip
+    stresses: Array,
+    grid: StressGrid,
+    passes: AxlePasses,
+    places: Wander,
+    weather: Weather,
+    strength: Array,
+    restraint: Array,
+    law: Law,
+    rows: slice,
+) -> Array:
     difference, residual, share = weather.difference[rows], weather.residual[rows], weather.share[rows]
     stress = stress_at(stresses, grid, passes, places.offset, difference)
     stress -= (residual * restraint[:, None, :])[:, :, None, None, :]

@@ -15,9 +15,17 @@ from slabwright.life.surface import StressSurface
 from slabwright.plate.stresses import StressGrid
 
 __all__ = [
-    "Climate", "Exposure", "Pavements", "Season", "by_layer", "exact_damage", "group_months", "outside_grid", "seasons_of",
+    "Climate",
+    "Exposure",
+    "Pavements",
+    "Season",
+    "by_layer",
+    "exact_damage",
+    "group_months",
+    "outside_grid",
+    "seasons_of",
     "shrinkage_profile",
-]  # fmt: skip
+]
 
 OVERLAY, SLAB, OVERLAY_MODULUS, SLAB_MODULUS, FOUNDATION = range(5)  # columns of ``Pavements.states``
 MOST_SEASONS = 4
@@ -165,9 +173,15 @@ def exact_damage(surface: StressSurface, exposure: Exposure, law: Law, pavements
         softened = states.copy()
         softened[:, FOUNDATION] *= season.factor
         total += damage_per_truck(
-            surface.stresses(softened), grid, exposure.passes, exposure.places,
-            _weather(season, exposure, pavements, grid), pavements.strength, restraint, law,
-        )  # fmt: skip
+            surface.stresses(softened),
+            grid,
+            exposure.passes,
+            exposure.places,
+            _weather(season, exposure, pavements, grid),
+            pavements.strength,
+            restraint,
+            law,
+        )
     return total
 
 

@@ -20,14 +20,33 @@ from slabwright.traffic.axles import AXLE_CODES, pca_spectrum
 from slabwright.units import INCH
 
 __all__ = [
-    "SectionState", "exposure_of", "monthly_factors", "old_grid", "old_ranges", "surface_ranges", "thickness_ends",
-    "truck_passes", "uncertainties",
-]  # fmt: skip
+    "SectionState",
+    "exposure_of",
+    "monthly_factors",
+    "old_grid",
+    "old_ranges",
+    "surface_ranges",
+    "thickness_ends",
+    "truck_passes",
+    "uncertainties",
+]
 
 REACH = 3.0  # standard deviations that a stress surface reaches
 STEP = 1.05  # to which its ranges are rounded outward, so that like sections share one
-MONTHS = ("winter", "winter", "spring", "spring", "spring", "summer", "summer", "summer", "autumn", "autumn", "autumn",
-          "winter")  # fmt: skip
+MONTHS = (
+    "winter",
+    "winter",
+    "spring",
+    "spring",
+    "spring",
+    "summer",
+    "summer",
+    "summer",
+    "autumn",
+    "autumn",
+    "autumn",
+    "winter",
+)
 
 
 @dataclass(frozen=True)

@@ -69,10 +69,17 @@ YEARS = _by_law(
 DAMAGE = _by_law(PLATE + LIFE + " The value is the median of the sample.")
 ERROR = Method(PLATE + FITTED)
 INPUT = Method("Of the decisions of the group life; the errors of the surfaces have their own, from the fits.")
-BUILT = Derived("greatest", (
-    Derived("least", (Of("thicknesses", "bonded"), Decided("design.thickest")), meaning="overlay required, within the range"),
-    Decided("design.thinnest"),
-))  # fmt: skip
+BUILT = Derived(
+    "greatest",
+    (
+        Derived(
+            "least",
+            (Of("thicknesses", "bonded"), Decided("design.thickest")),
+            meaning="overlay required, within the range",
+        ),
+        Decided("design.thinnest"),
+    ),
+)
 
 ORIGINS: Origins = {
     "fatigue_lives": {
@@ -95,8 +102,12 @@ ORIGINS: Origins = {
     },
     "fatigue_laws": {
         "overlay": BUILT,
-        "years": lambda row: _of_law(PLATE + LIFE + " Every law sums the same stresses with each input at its median.", row["law"]),
-        "ratio": lambda row: _of_law(PLATE + LIFE + " Damage of a truck by this law over that by the chosen one.", row["law"]),
+        "years": lambda row: _of_law(
+            PLATE + LIFE + " Every law sums the same stresses with each input at its median.", row["law"]
+        ),
+        "ratio": lambda row: _of_law(
+            PLATE + LIFE + " Damage of a truck by this law over that by the chosen one.", row["law"]
+        ),
     },
     "fatigue_sensitivities": {
         "overlay": BUILT,
@@ -112,6 +123,6 @@ ORIGINS: Origins = {
         "stress_error": ERROR,
         "damage_error": ERROR,
     },
-}  # fmt: skip
+}
 
 SHEETS = ()

@@ -26,10 +26,23 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.traffic.axles import years_of_traffic
 
 __all__ = [
-    "CRACKING_CURVES", "INPUTS", "LONGEST", "LifeModel", "Lives", "TruckTraffic", "Uncertain", "cracking_exponent", "damage_at_cracking", "lives",
-    "normals", "pavements_of", "quantiles", "thickness_for", "values_of",
+    "CRACKING_CURVES",
+    "INPUTS",
+    "LONGEST",
+    "LifeModel",
+    "Lives",
+    "TruckTraffic",
+    "Uncertain",
+    "cracking_exponent",
+    "damage_at_cracking",
+    "lives",
+    "normals",
+    "pavements_of",
+    "quantiles",
+    "thickness_for",
+    "values_of",
     "years_to_limit",
-]  # fmt: skip
+]
 
 # The inputs that scatter, in the order of the columns of a sample, with what they are.
 INPUTS = {

@@ -84,9 +84,13 @@ def run(given: Given) -> StageResult:
 
 
 def _one(
-    surface: StressSurface, passes: AxlePasses, decisions: Decisions, state: SectionState, climate: Climate,
+    surface: StressSurface,
+    passes: AxlePasses,
+    decisions: Decisions,
+    state: SectionState,
+    climate: Climate,
     old: OldSlab | None,
-) -> SectionLife:  # fmt: skip
+) -> SectionLife:
     return section_life(state, surface, climate, passes, decisions, old)
 
 
@@ -94,8 +98,9 @@ def _left_out(section: ModelledSection) -> Remark:
     return remark(
         "no fatigue life, because the published curve of cracked slabs holds for jointed plain concrete and this is"
         " {pavement}.",
-        section.name, pavement=("text", section.pavement),
-    )  # fmt: skip
+        section.name,
+        pavement=("text", section.pavement),
+    )
 
 
 def _section_states(
@@ -110,11 +115,18 @@ def _section_states(
     needed = dict(zip(design.tables["thicknesses"]["section"], design.tables["thicknesses"]["bonded"], strict=True))
     return [
         SectionState(
-            s.name, s.state.slab, s.state.slab_modulus, float(s.condition["rupture"]), s.state.foundation,
-            float(needed[s.name]), first, past, float(s.condition["cracking"]),
+            s.name,
+            s.state.slab,
+            s.state.slab_modulus,
+            float(s.condition["rupture"]),
+            s.state.foundation,
+            float(needed[s.name]),
+            first,
+            past,
+            float(s.condition["cracking"]),
         )
         for s in sections
-    ]  # fmt: skip
+    ]
 
 
 def _groups(sections: list[ModelledSection], states: list[SectionState]) -> list[Group]:
@@ -162,9 +174,14 @@ def _surfaces(
 
 
 def _surface(
-    model: PlateStresses, ranges: Ranges, grid: StressGrid, samples: int, decisions: Decisions, context: RunContext,
+    model: PlateStresses,
+    ranges: Ranges,
+    grid: StressGrid,
+    samples: int,
+    decisions: Decisions,
+    context: RunContext,
     progress: _Progress,
-) -> StressSurface:  # fmt: skip
+) -> StressSurface:
     """Built, or the one that equal inputs built before."""
     seed = round(decisions.life.seed)
 

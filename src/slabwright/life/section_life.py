@@ -98,9 +98,13 @@ class SectionLife:
 
 
 def section_life(
-    state: SectionState, surface: StressSurface, climate: Climate, passes: AxlePasses, decisions: Decisions,
+    state: SectionState,
+    surface: StressSurface,
+    climate: Climate,
+    passes: AxlePasses,
+    decisions: Decisions,
     old: OldSlab | None = None,
-) -> SectionLife:  # fmt: skip
+) -> SectionLife:
     """Lives over thickness and reliability, and the thickness for the target, of one section.
 
     ``old`` is needed where past damage comes from past traffic. Raises MissingFact without it, or without the share
@@ -124,18 +128,34 @@ def section_life(
     pavements = pavements_of(values_of(model.inputs, numbers), overlay, surface.grid)
     outside = float(surface.outside(pavements.states).mean())
     return SectionLife(
-        state, overlays, RELIABILITIES, years, target, reliability, found, said, overlay,
-        float(quantiles(detail.years, [reliability])[0]), detail,
+        state,
+        overlays,
+        RELIABILITIES,
+        years,
+        target,
+        reliability,
+        found,
+        said,
+        overlay,
+        float(quantiles(detail.years, [reliability])[0]),
+        detail,
         _laws(model, surface, exposure, old, before, overlay, choice.fatigue_law),
-        _sensitivities(model, overlay, round(choice.seed)), model, choice.fatigue_law, outside,
+        _sensitivities(model, overlay, round(choice.seed)),
+        model,
+        choice.fatigue_law,
+        outside,
         tuple(_notes(state, model, detail, exposure, pavements, outside, decisions)),
-    )  # fmt: skip
+    )
 
 
 def _model(
-    state: SectionState, surface: StressSurface, exposure: Exposure, old: OldSlab | None, before: Exposure | None,
+    state: SectionState,
+    surface: StressSurface,
+    exposure: Exposure,
+    old: OldSlab | None,
+    before: Exposure | None,
     decisions: Decisions,
-) -> LifeModel:  # fmt: skip
+) -> LifeModel:
     choice, inputs = decisions.life, uncertainties(state, decisions)
     law = LAWS[choice.fatigue_law]
     model = LifeModel(
@@ -161,16 +181,21 @@ def _model(
 def _observed(state: SectionState, curve: str) -> float:
     if not np.isfinite(state.cracking):
         raise MissingFact(
-            "the share of cracked slabs is not known, and past damage was to come from it", where=f"section {state.name}",
+            "the share of cracked slabs is not known, and past damage was to come from it",
+            where=f"section {state.name}",
             remedy="Load the distress survey, or take past damage from past traffic (life.past_damage_from).",
-        )  # fmt: skip
+        )
     return damage_at_cracking(min(state.cracking, 0.999), curve)
 
 
 def _damage(
-    surface: StressSurface, exposure: Exposure, law: Law, inputs: dict[str, Uncertain], ends: tuple[float, float],
+    surface: StressSurface,
+    exposure: Exposure,
+    law: Law,
+    inputs: dict[str, Uncertain],
+    ends: tuple[float, float],
     seed: int,
-) -> DamageSurface:  # fmt: skip
+) -> DamageSurface:
     """The damage surface between two overlay thicknesses, through exact sums for a sample a little wider than the lives'."""
     numbers = normals(DAMAGE_SUMS, seed + 1)
     values = values_of(inputs, WIDENED * numbers)
@@ -182,9 +207,14 @@ def _damage(
 
 
 def _laws(
-    model: LifeModel, surface: StressSurface, exposure: Exposure, old: OldSlab | None, before: Exposure | None,
-    overlay: float, chosen: str,
-) -> tuple[LawLife, ...]:  # fmt: skip
+    model: LifeModel,
+    surface: StressSurface,
+    exposure: Exposure,
+    old: OldSlab | None,
+    before: Exposure | None,
+    overlay: float,
+    chosen: str,
+) -> tuple[LawLife, ...]:
     """Every law with every input at its median, by the exact sum; damage is compared where the chosen law cracks first."""
     values = values_of(model.inputs, np.zeros((1, len(INPUTS))))
     now = pavements_of(values, overlay, surface.grid)
@@ -217,31 +247,47 @@ def _sensitivities(model: LifeModel, overlay: float, seed: int) -> Indices:
 
 
 def _notes(
-    state: SectionState, model: LifeModel, detail: Lives, exposure: Exposure, pavements: Pavements, outside: float,
+    state: SectionState,
+    model: LifeModel,
+    detail: Lives,
+    exposure: Exposure,
+    pavements: Pavements,
+    outside: float,
     decisions: Decisions,
-) -> list[Remark]:  # fmt: skip
+) -> list[Remark]:
     """What a reader should know before using the numbers."""
     notes = []
     coldest, warmest = model.grid.differences[[0, -1]]
     beyond = outside_grid(exposure, pavements, model.grid)
     if beyond >= 0.0005:
-        notes.append(remark(
-            "{beyond} of trucks pass at temperature differences beyond {coldest} to {warmest} and are counted at these"
-            " ends.",
-            state.name, beyond=("share", beyond), coldest=("temperature_change", coldest),
-            warmest=("temperature_change", warmest),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "{beyond} of trucks pass at temperature differences beyond {coldest} to {warmest} and are counted at these"
+                " ends.",
+                state.name,
+                beyond=("share", beyond),
+                coldest=("temperature_change", coldest),
+                warmest=("temperature_change", warmest),
+            )
+        )
     if outside >= 0.0005:
-        notes.append(remark(
-            "{outside} of samples lie beyond the stress surface and are taken at its ends.", state.name,
-            outside=("share", outside),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "{outside} of samples lie beyond the stress surface and are taken at its ends.",
+                state.name,
+                outside=("share", outside),
+            )
+        )
     if model.old is not None and np.isfinite(state.cracking):
         curve = CRACKING_CURVES[decisions.life.cracking_curve]
         predicted = float(curve(float(np.clip(np.median(detail.past.max(axis=1)), 0.0, 1e6))))
-        notes.append(remark(
-            "the damage of past traffic predicts {predicted} cracked slabs; the survey found {found}"
-            " (life.past_damage_from chooses which is carried on).",
-            state.name, predicted=("share", predicted), found=("share", state.cracking),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "the damage of past traffic predicts {predicted} cracked slabs; the survey found {found}"
+                " (life.past_damage_from chooses which is carried on).",
+                state.name,
+                predicted=("share", predicted),
+                found=("share", state.cracking),
+            )
+        )
     return notes

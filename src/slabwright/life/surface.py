@@ -85,9 +85,14 @@ def power_of_two(value: float, what: str) -> int:
 
 
 def build(
-    model: StressModel, ranges: Ranges, grid: StressGrid, samples: int, seed: int,
-    executor: Executor | None = None, progress: Progress | None = None,
-) -> StressSurface:  # fmt: skip
+    model: StressModel,
+    ranges: Ranges,
+    grid: StressGrid,
+    samples: int,
+    seed: int,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+) -> StressSurface:
     """Ask the model over a Sobol design of ``samples`` (a power of two) pavements and fit the surface.
 
     The numbers are the same with any executor and without one. Raises InputError for impossible ranges, and
@@ -103,9 +108,15 @@ def build(
     found = fit(scale.unit(designs[0]), values)
     missed = unseen - found.polynomial(scale.unit(designs[1]))
     return StressSurface(
-        low, high, grid, found.polynomial, samples, seed,
-        _relative(found.left_out, values, grid), _relative(missed, unseen, grid),
-    )  # fmt: skip
+        low,
+        high,
+        grid,
+        found.polynomial,
+        samples,
+        seed,
+        _relative(found.left_out, values, grid),
+        _relative(missed, unseen, grid),
+    )
 
 
 def _check_ranges(low: PavementState, high: PavementState) -> None:
@@ -131,9 +142,12 @@ def _design(scale: Scale, samples: int, seed: int) -> Array:
 
 
 def _answers(
-    model: StressModel, states: list[PavementState], grid: StressGrid, executor: Executor | None,
+    model: StressModel,
+    states: list[PavementState],
+    grid: StressGrid,
+    executor: Executor | None,
     progress: Progress | None,
-) -> Array:  # fmt: skip
+) -> Array:
     """(states, stresses of the grid) in the order of the states, telling the share done after each."""
     ask = partial(_ask, model, grid, len(states))
     found: Iterator[Array] = (executor.map if executor else map)(ask, range(len(states)), states)
@@ -180,18 +194,21 @@ ARRAYS = ("loads", "offsets", "differences", "degrees", "coefficients", "left_ou
 def to_table(surface: StressSurface) -> pd.DataFrame:
     """The surface as rows of part, text, row, column and value, every bit kept."""
     arrays = {
-        "low": np.array([astuple(surface.low)]), "high": np.array([astuple(surface.high)]),
+        "low": np.array([astuple(surface.low)]),
+        "high": np.array([astuple(surface.high)]),
         "design": np.array([[surface.samples, surface.seed]], dtype=np.float64),
-        "loads": surface.grid.loads, "offsets": surface.grid.offsets[None], "differences": surface.grid.differences[None],
-        "degrees": surface.polynomial.degrees.astype(np.float64), "coefficients": surface.polynomial.coefficients,
-        "left_out": surface.left_out[None], "held_out": surface.held_out[None],
+        "loads": surface.grid.loads,
+        "offsets": surface.grid.offsets[None],
+        "differences": surface.grid.differences[None],
+        "degrees": surface.polynomial.degrees.astype(np.float64),
+        "coefficients": surface.polynomial.coefficients,
+        "left_out": surface.left_out[None],
+        "held_out": surface.held_out[None],
         "points": np.array([[p.face, p.along] for p in surface.grid.points]),
-    }  # fmt: skip
+    }
     blocks = [_block(name, values) for name, values in arrays.items()]
     names = chain.from_iterable((p.name, "") for p in surface.grid.points)
-    return table(
-        STRESS_SURFACE, pd.concat([*blocks[:-1], blocks[-1].assign(text=list(names))], ignore_index=True)
-    )  # fmt: skip
+    return table(STRESS_SURFACE, pd.concat([*blocks[:-1], blocks[-1].assign(text=list(names))], ignore_index=True))
 
 
 def _block(name: str, values: Array) -> pd.DataFrame:
@@ -215,10 +232,15 @@ def from_table(frame: pd.DataFrame) -> StressSurface:
     names = parts["points"]["text"].to_numpy()[::2]
     places = tuple(Point(str(n), int(face), float(along)) for n, (face, along) in zip(names, points, strict=True))
     return StressSurface(
-        PavementState(*map(float, low[0])), PavementState(*map(float, high[0])),
-        StressGrid(loads, offsets[0], differences[0], places), Polynomial(degrees.astype(np.int64), coefficients),
-        int(design[0, 0]), int(design[0, 1]), left_out[0], held_out[0],
-    )  # fmt: skip
+        PavementState(*map(float, low[0])),
+        PavementState(*map(float, high[0])),
+        StressGrid(loads, offsets[0], differences[0], places),
+        Polynomial(degrees.astype(np.int64), coefficients),
+        int(design[0, 0]),
+        int(design[0, 1]),
+        left_out[0],
+        held_out[0],
+    )
 
 
 def _array(rows: pd.DataFrame) -> Array:

@@ -113,8 +113,10 @@ def _history(ages: Array, strain: Array) -> tuple[Array, Array]:
         raise InputError("ages must be one list that rises", given=np.array2string(ages, threshold=6))
     if strain.ndim not in (1, 2) or strain.shape[0] != len(ages):
         raise InputError(
-            "a strain is needed for every age", given=f"shape {strain.shape}", allowed=f"({len(ages)},) or ({len(ages)}, cases)"
-        )  # fmt: skip
+            "a strain is needed for every age",
+            given=f"shape {strain.shape}",
+            allowed=f"({len(ages)},) or ({len(ages)}, cases)",
+        )
     return ages, strain
 
 

@@ -66,11 +66,12 @@ class CreepAci209:
 
 
 @calculation(
-    source="aci209", where="sections 2.4 to 2.6, volume-surface form",
+    source="aci209",
+    where="sections 2.4 to 2.6, volume-surface form",
     equation="phi = phiu (t - tl)^0.6 / (10 + (t - tl)^0.6); phiu = 2.35 gt gH gV gS gF gA; gt = 1.25 tl^-0.118 moist, 1.13 tl^-0.094 steam;"
     " gH = 1.27 - 0.0067 H; gV = (2 / 3) (1 + 1.13 exp(-0.0213 V)); gS = 0.82 + 0.00264 S; gF = 0.88 + 0.0024 F;"
     " gA = 0.46 + 0.09 A, at least 1",
-)  # fmt: skip
+)
 def creep_coefficient_aci209(
     age: Age,
     loading_age: LoadingAge,
@@ -109,11 +110,12 @@ class CreepEn1992:
 
 
 @calculation(
-    source="en1992", where="Annex B.1",
+    source="en1992",
+    where="Annex B.1",
     equation="phi = phi0 [(t - tl) / (bH + t - tl)]^0.3; phi0 = [1 + (1 - H / 100) c1 / (0.1 (2 V)^(1/3))] c2 16.8 / fcm^0.5 / (0.1 + ta^0.2); "
     "ta = tl [9 / (2 + tl^1.2) + 1]^a, at least 0.5; a = -1 slow, 0 normal, 1 rapid; "
     "bH = 1.5 [1 + (0.012 H)^18] 2 V + 250 c3, at most 1500 c3; c1, c2, c3 = (35 / fcm)^0.7, ^0.2, ^0.5, at most 1",
-)  # fmt: skip
+)
 def creep_coefficient_en1992(
     age: Age,
     loading_age: LoadingAge,
@@ -141,9 +143,7 @@ def creep_coefficient_en1992(
     return CreepEn1992(notional * grown, notional + 0 * grown)
 
 
-@calculation(
-    source="aci209", where="definition, as in ACI 209.2R-08, Appendix A", equation="J = 1 / E + phi / Er"
-)  # fmt: skip
+@calculation(source="aci209", where="definition, as in ACI 209.2R-08, Appendix A", equation="J = 1 / E + phi / Er")
 def compliance_from_creep(
     modulus: Annotated[Array, Quantity("modulus", "modulus at the age of loading", 1e9, 1e11, "E")],
     creep: Annotated[Array, Quantity("number", "creep coefficient", 0.0, 20.0, "phi")],
@@ -192,11 +192,12 @@ def _drying_creep(
 
 
 @calculation(
-    source="b3", where="Chapter 1",
+    source="b3",
+    where="Chapter 1",
     equation="J = q1 + C0 + Cd, 1e-6/MPa; q1 = 0.6e6 / (4735 fcm^0.5); C0 = q2 Q(t, tl) + q3 ln[1 + (t - tl)^0.1] + q4 ln(t / tl); "
     "q2 = 185.4 c^0.5 fcm^-0.9; q3 = 0.29 (w / c)^4 q2; q4 = 20.3 ac^-0.7; Cd = q5 [exp(-8 h(t)) - exp(-8 h(t0))]^0.5, t0 = max(tl, tc), "
     "h(t) = 1 - (1 - H / 100) tanh{[(t - tc) / th]^0.5}, q5 = 7.57e5 / fcm (1e6 eu)^-0.6; th and eu as for shrinkage with V",
-)  # fmt: skip
+)
 def compliance_b3(
     age: Age,
     loading_age: LoadingAge,

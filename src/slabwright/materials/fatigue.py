@@ -133,11 +133,20 @@ def _ten_to(exponent: Array) -> Array:
 FATIGUE_LAWS: dict[str, Calculation[Any]] = {
     law.name: law
     for law in (
-        fatigue_pca, fatigue_darter, fatigue_darter_24_percent, fatigue_vesic, fatigue_nchrp_1_26, fatigue_corps,
-        fatigue_nchrp_1_37a, fatigue_aashto_2008, fatigue_salsilli, fatigue_majidzadeh, fatigue_tepfers,
+        fatigue_pca,
+        fatigue_darter,
+        fatigue_darter_24_percent,
+        fatigue_vesic,
+        fatigue_nchrp_1_26,
+        fatigue_corps,
+        fatigue_nchrp_1_37a,
+        fatigue_aashto_2008,
+        fatigue_salsilli,
+        fatigue_majidzadeh,
+        fatigue_tepfers,
         fatigue_titus_glover,
     )
-}  # fmt: skip
+}
 
 Damage = Annotated[Array, Quantity("number", "fatigue damage", 0.0, 1e6, "FD")]
 Cracked = Annotated[Array, Quantity("share", "share of slabs cracked")]

@@ -54,9 +54,7 @@ def strength_ratio_aci209(age: Age, cement: AciCement = "type I, moist") -> Rati
     return days / (a + b * days)
 
 
-@calculation(
-    source="aci209", where="section 2.2", equation=f"r = [t / (a + b t)]^0.5, t in days; {ACI_EQUATION}"
-)  # fmt: skip
+@calculation(source="aci209", where="section 2.2", equation=f"r = [t / (a + b t)]^0.5, t in days; {ACI_EQUATION}")
 def root_strength_ratio_aci209(age: Age, cement: AciCement = "type I, moist") -> Ratio:
     """Growth of modulus of rupture, direct tension and elastic modulus by ACI 209R-92, all as the root of strength.
 
@@ -75,9 +73,10 @@ def _gain_2004(age: Array) -> Array:
 
 
 @calculation(
-    source="nchrp1_37a", where="Part 2, Chapter 2, modulus of rupture from its 28-day value alone",
+    source="nchrp1_37a",
+    where="Part 2, Chapter 2, modulus of rupture from its 28-day value alone",
     equation=f"r = 1 + 0.12 x - 0.01566 x^2, {LONG_EQUATION}",
-)  # fmt: skip
+)
 def flexural_ratio_2004(age: LongAge) -> Ratio:
     """Growth of the modulus of rupture by the curve with which the cracking law of 2004 was calibrated.
 
@@ -89,9 +88,11 @@ def flexural_ratio_2004(age: LongAge) -> Ratio:
 
 
 @calculation(
-    source="nchrp1_37a", where="Part 2, Chapter 2: E = 33 w^1.5 fc^0.5 and MR = 9.5 fc^0.5", tag="derived",
+    source="nchrp1_37a",
+    where="Part 2, Chapter 2: E = 33 w^1.5 fc^0.5 and MR = 9.5 fc^0.5",
+    tag="derived",
     equation=f"r = 1 + 0.12 x - 0.01566 x^2, {LONG_EQUATION}",
-)  # fmt: skip
+)
 def modulus_ratio_2004(age: LongAge) -> Ratio:
     """Growth of the elastic modulus that goes with the rupture curve of 2004.
 
@@ -102,9 +103,11 @@ def modulus_ratio_2004(age: LongAge) -> Ratio:
 
 
 @calculation(
-    source="nchrp1_37a", where="Part 2, Chapter 2: MR = 9.5 fc^0.5", tag="derived",
+    source="nchrp1_37a",
+    where="Part 2, Chapter 2: MR = 9.5 fc^0.5",
+    tag="derived",
     equation=f"r = (1 + 0.12 x - 0.01566 x^2)^2, {LONG_EQUATION}",
-)  # fmt: skip
+)
 def strength_ratio_2004(age: LongAge) -> Ratio:
     """Growth of compressive strength that goes with the rupture curve of 2004: its square.
 
@@ -129,9 +132,10 @@ def strength_ratio_en1992(age: Age, cement: CementClass = "normal") -> Ratio:
 
 
 @calculation(
-    source="en1992", where="Eq. 3.4",
+    source="en1992",
+    where="Eq. 3.4",
     equation=f"r = b before 28 days, b^(2/3) after, {BETA_CC}, t in days",
-)  # fmt: skip
+)
 def tensile_ratio_en1992(age: Age, cement: CementClass = "normal") -> Ratio:
     """Growth of axial and flexural tensile strength by EN 1992-1-1.
 

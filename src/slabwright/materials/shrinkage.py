@@ -60,8 +60,15 @@ ULTIMATE_EQUATION = (
 
 
 def _ultimate_aci209(
-    curing_age: Array, humidity: Array, volume_surface: Array, curing: str, slump: Array, fines: Array, cement: Array, air: Array
-) -> Any:  # fmt: skip
+    curing_age: Array,
+    humidity: Array,
+    volume_surface: Array,
+    curing: str,
+    slump: Array,
+    fines: Array,
+    cement: Array,
+    air: Array,
+) -> Any:
     """Ultimate shrinkage: 780e-6 times seven factors."""
     H, F = 100 * humidity, 100 * fines
     cured = 1.202 - 0.2337 * np.log10(curing_age / DAY) if curing == "moist" else 1.0
@@ -91,9 +98,10 @@ class DryingShrinkage:
 
 
 @calculation(
-    source="aci209", where="sections 2.4 to 2.6, volume-surface form",
+    source="aci209",
+    where="sections 2.4 to 2.6, volume-surface form",
     equation=f"e = eu (t - tc) / (f + t - tc); {ULTIMATE_EQUATION}",
-)  # fmt: skip
+)
 def drying_shrinkage_aci209(
     age: Age,
     curing_age: CuringAge,
@@ -124,9 +132,11 @@ def drying_shrinkage_aci209(
 
 
 @calculation(
-    source="aci209", where="section 2.4", tag="derived",
+    source="aci209",
+    where="section 2.4",
+    tag="derived",
     equation="e = eu [(t - tc) / (f + t - tc) - (ts - tc) / (f + ts - tc)]",
-)  # fmt: skip
+)
 def shrinkage_left_aci209(
     ultimate: Annotated[Array, Quantity("strain", "shrinkage in the end", 0.0, 0.002, "eu")],
     half_time: Annotated[Array, Quantity("age", "drying time to half of it", 1 * DAY, 10000 * DAY, "f")],
@@ -196,10 +206,11 @@ class ShrinkageB3:
 
 
 @calculation(
-    source="b3", where="Chapter 1",
+    source="b3",
+    where="Chapter 1",
     equation="e = eu kh tanh{[(t - tc) / th]^0.5}, kh = 1 - (H / 100)^3 to 98 %, from there linear to -0.2 in water; "
     f"{B3_TIMES}; {B3_FINAL}",
-)  # fmt: skip
+)
 def drying_shrinkage_b3(
     age: Age,
     curing_age: CuringAge,
@@ -241,11 +252,12 @@ class ShrinkageEn1992:
 
 
 @calculation(
-    source="en1992", where="Eq. 3.8 to 3.13 and Annex B.2",
+    source="en1992",
+    where="Eq. 3.8 to 3.13 and Annex B.2",
     equation="ed = kh d (t - tc) / (t - tc + 0.04 (2 V)^1.5), d = 0.85 (220 + 110 a1) exp(-a2 fcm / 10) 1.55 [1 - (H / 100)^3] 1e-6;"
     " ea = 2.5 (fcm - 8 - 10) 1e-6 [1 - exp(-0.2 t^0.5)]; a1, a2 = 3, 0.13 slow; 4, 0.12 normal; 6, 0.11 rapid;"
     " kh = 1, 0.85, 0.75, 0.70 at 2 V = 100, 200, 300, 500 mm",
-)  # fmt: skip
+)
 def shrinkage_en1992(
     age: Age,
     curing_age: CuringAge,

@@ -18,8 +18,15 @@ CuringAge = Annotated[Array, Quantity("age", "age at which curing ends and dryin
 Humidity = Annotated[Array, Quantity("share", "mean relative humidity of the air", 0.40, 1.0, "H")]
 VolumeSurface = Annotated[
     Array,
-    Quantity("thickness", "volume over drying surface (a slab that dries from one face: its thickness)", 0.012, 1.0, "V", "mm"),
-]  # fmt: skip
+    Quantity(
+        "thickness",
+        "volume over drying surface (a slab that dries from one face: its thickness)",
+        0.012,
+        1.0,
+        "V",
+        "mm",
+    ),
+]
 MeanStrength = Annotated[
     Array, Quantity("stress", "mean cylinder strength at 28 days", 15 * MPA, 70 * MPA, "fcm", "MPa")
 ]

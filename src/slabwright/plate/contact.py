@@ -105,7 +105,7 @@ class LiftedSystem:
         corner = np.block([
             [self.inverse[np.ix_(fewer, fewer)], -reach[fewer]],
             [side.T @ self.inverse[:, fewer], self._matrix(more, more) - side.T @ reach],
-        ])  # fmt: skip
+        ])
         right = np.concatenate([-free[fewer], base[more] - side.T @ free])
         small = np.linalg.solve(corner, right)
         held, added = small[: len(fewer)], small[len(fewer) :]

@@ -83,9 +83,14 @@ class Grid:
         columns, rows = len(self.x) - 1, len(self.y) - 1
         element, place = np.divmod(np.arange(columns * rows * len(local)), len(local))
         return Places(
-            len(element), np.arange(len(element)), element // rows, element % rows, local[place, 0], local[place, 1],
+            len(element),
+            np.arange(len(element)),
+            element // rows,
+            element % rows,
+            local[place, 0],
+            local[place, 1],
             np.ones(len(element)),
-        )  # fmt: skip
+        )
 
 
 def _share(values: Array, lines: Array, cell: Ints) -> Array:
@@ -109,9 +114,13 @@ def _along(values: Array, lines: Array, joints: Array) -> list[tuple[Ints, Array
 
 
 def grid(
-    pavement: LayeredPavement, size: float, *, focus_x: Iterable[tuple[float, float]] = (),
-    focus_y: Iterable[tuple[float, float]] = (), growth: float = 0.5,
-) -> Grid:  # fmt: skip
+    pavement: LayeredPavement,
+    size: float,
+    *,
+    focus_x: Iterable[tuple[float, float]] = (),
+    focus_y: Iterable[tuple[float, float]] = (),
+    growth: float = 0.5,
+) -> Grid:
     """A mesh with elements up to ``size`` [m], finer towards each focus (place, element size there) [m].
 
     Sizes grow from a focus by ``growth`` per metre. Joints, cuts and edges of patches and voids lie on lines. Lines along
@@ -141,8 +150,9 @@ def _around_cuts(pavement: LayeredPavement, axis: str) -> list[float]:
     ]
 
 
-def _lines(joints: tuple[float, ...], hard: list[float], size: float, focus: tuple[tuple[float, float], ...],
-           growth: float) -> Array:  # fmt: skip
+def _lines(
+    joints: tuple[float, ...], hard: list[float], size: float, focus: tuple[tuple[float, float], ...], growth: float
+) -> Array:
     inside = [v for v in hard if joints[0] < v < joints[-1]]
     fixed = np.unique(np.round([*joints, *inside], 9))
     fixed = fixed[np.concatenate([[True], np.diff(fixed) > SAME_LINE])]

@@ -71,9 +71,14 @@ def axle_patches(group: str, load: float, x: npt.ArrayLike, edge: npt.ArrayLike,
     case = np.repeat(np.arange(len(middle)), axles * 4)
     pressure = np.full(len(case), load / (4 * axles) / (length * width))
     return Patches(
-        centre_x - length / 2, centre_x + length / 2, centre_y - width / 2, centre_y + width / 2, pressure, case,
+        centre_x - length / 2,
+        centre_x + length / 2,
+        centre_y - width / 2,
+        centre_y + width / 2,
+        pressure,
+        case,
         len(middle),
-    )  # fmt: skip
+    )
 
 
 def circles(load: float, radius: float, x: npt.ArrayLike, y: npt.ArrayLike, strips: int = 48) -> Patches:
@@ -90,9 +95,14 @@ def circles(load: float, radius: float, x: npt.ArrayLike, y: npt.ArrayLike, stri
     low, high = centre_y[:, None] - half, centre_y[:, None] + half
     case = np.repeat(np.arange(len(centre_x)), strips)
     return Patches(
-        left.ravel(), right.ravel(), low.ravel(), high.ravel(), np.full(case.size, load / (np.pi * radius**2)), case,
+        left.ravel(),
+        right.ravel(),
+        low.ravel(),
+        high.ravel(),
+        np.full(case.size, load / (np.pi * radius**2)),
+        case,
         len(centre_x),
-    )  # fmt: skip
+    )
 
 
 def patch_load(lines: Grid, fields: Fields, patches: Patches, relative_stiffness: float) -> Array:
@@ -123,10 +133,11 @@ def _check_inside(lines: Grid, patches: Patches) -> None:
         if out.any():
             first = int(np.flatnonzero(out)[0])
             raise InputError(
-                "a wheel stands partly off the pavement", where=f"load case {patches.case[first] + 1}",
+                "a wheel stands partly off the pavement",
+                where=f"load case {patches.case[first] + 1}",
                 given=f"{name} {low[first]:.3f} to {high[first]:.3f} m",
                 allowed=f"{ends[0]:.3f} to {ends[-1]:.3f} m",
-            )  # fmt: skip
+            )
 
 
 def _check_mesh(lines: Grid, patches: Patches, relative_stiffness: float) -> None:
@@ -142,6 +153,7 @@ def _check_mesh(lines: Grid, patches: Patches, relative_stiffness: float) -> Non
         if (size > limit).any():
             raise InputError(
                 f"the mesh is too coarse for the load: elements under a wheel are too long along {name}",
-                given=f"{size.max():.3f} m", allowed=f"up to {limit:.3f} m (1.2 of the radius of relative stiffness)",
+                given=f"{size.max():.3f} m",
+                allowed=f"up to {limit:.3f} m (1.2 of the radius of relative stiffness)",
                 remedy="Give a smaller element size.",
-            )  # fmt: skip
+            )

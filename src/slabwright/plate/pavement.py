@@ -172,8 +172,9 @@ class LayeredPavement:
             if lines[-1] - lines[0] > LONGEST:
                 raise InputError(
                     "the model takes a few slabs, not a road: cut the pavement shorter",
-                    given=f"{lines[-1] - lines[0]:g} m", allowed=f"up to {LONGEST:g} m",
-                )  # fmt: skip
+                    given=f"{lines[-1] - lines[0]:g} m",
+                    allowed=f"up to {LONGEST:g} m",
+                )
         for name, stiffness in (("transverse", self.transverse), ("longitudinal", self.longitudinal)):
             _between(f"shear stiffness of {name} joints", stiffness, 0.0, 1e13, "N/m2")
         for cut in self.cuts:
@@ -217,6 +218,7 @@ class LayeredPavement:
 def _between(what: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:  # NaN too
         raise InputError(
-            f"{what} is outside what the model takes", given=f"{value:g} {unit}".rstrip(),
+            f"{what} is outside what the model takes",
+            given=f"{value:g} {unit}".rstrip(),
             allowed=f"{low:g} to {high:g} {unit}".rstrip(),
-        )  # fmt: skip
+        )

@@ -94,10 +94,13 @@ def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:
     begin, end = model.length / 2, 1.5 * model.length
     l = (slab.bending / state.foundation) ** 0.25
     return LayeredPavement(
-        (0.0, begin, end, 2 * model.length), (0.0, model.width), layers, DenseLiquid(state.foundation),
+        (0.0, begin, end, 2 * model.length),
+        (0.0, model.width),
+        layers,
+        DenseLiquid(state.foundation),
         Interface(None, _corners(begin, end, model.width, state.delaminated) if state.overlay > 0 else ()),
         transverse=model.joint * state.foundation * l,
-    )  # fmt: skip
+    )
 
 
 def _corners(begin: float, end: float, width: float, share: float) -> tuple[Rectangle, ...]:
@@ -150,9 +153,14 @@ def on_pavement(patches: Patches, width: float) -> Patches:
     """
     kept = patches.y1 <= width
     return Patches(
-        patches.x0[kept], patches.x1[kept], patches.y0[kept], patches.y1[kept], patches.pressure[kept],
-        patches.case[kept], patches.cases,
-    )  # fmt: skip
+        patches.x0[kept],
+        patches.x1[kept],
+        patches.y0[kept],
+        patches.y1[kept],
+        patches.pressure[kept],
+        patches.case[kept],
+        patches.cases,
+    )
 
 
 def _greatest(stresses: Array, cases: Array, grid: StressGrid) -> Array:

@@ -58,7 +58,8 @@ def numbered(connection: sa.Connection, head: int, name: str) -> int:
 def read(connection: sa.Connection, head: int, name: str) -> Decisions:
     """The decisions of an alternative; one that its project does not know yet has its default."""
     query = (
-        sa.select(DECISION.c.name, DECISION.c.number, DECISION.c.word)
+        sa
+        .select(DECISION.c.name, DECISION.c.number, DECISION.c.word)
         .where(current(DECISION, head), DECISION.c.alternative == numbered(connection, head, name))
         .order_by(DECISION.c.id)
     )
@@ -93,9 +94,10 @@ def check_on_road(values: Plain, facts: Callable[[], Facts]) -> None:
     off = [format_station(s, system) for s in stations(text) if not first + AT_THE_END < s < last - AT_THE_END]
     if off:
         raise InputError(
-            f"{BOUNDARIES} names a station off the road", given="; ".join(off),
+            f"{BOUNDARIES} names a station off the road",
+            given="; ".join(off),
             allowed=f"between {format_station(first, system)} and {format_station(last, system)}",
-        )  # fmt: skip
+        )
 
 
 def insert(connection: sa.Connection, name: str, values: Plain, change: int) -> None:
@@ -107,7 +109,8 @@ def insert(connection: sa.Connection, name: str, values: Plain, change: int) -> 
 def decide(connection: sa.Connection, alternative: int, values: Plain, head: int, change: int) -> None:
     """New values in place of those that held at ``head``."""
     connection.execute(
-        sa.update(DECISION)
+        sa
+        .update(DECISION)
         .where(current(DECISION, head), DECISION.c.alternative == alternative, DECISION.c.name.in_(list(values)))
         .values(closed=change)
     )
@@ -125,10 +128,12 @@ def remove(connection: sa.Connection, alternative: int, head: int, change: int) 
 def _insert(connection: sa.Connection, alternative: int, values: Plain, change: int) -> None:
     rows = [
         {
-            "inserted": change, "alternative": alternative, "name": name,
+            "inserted": change,
+            "alternative": alternative,
+            "name": name,
             "number": None if isinstance(value, str) else float(value),
             "word": value if isinstance(value, str) else None,
         }
         for name, value in values.items()
-    ]  # fmt: skip
+    ]
     connection.execute(sa.insert(DECISION), rows)

@@ -58,7 +58,8 @@ def read_origins(connection: sa.Connection, name: str, head: int) -> pd.DataFram
     """File and row that each row of ``read`` came from; "" and NaN for rows entered by hand."""
     fact = FACT[name]
     query = (
-        sa.select(SOURCE.c.name, fact.c.source_row)
+        sa
+        .select(SOURCE.c.name, fact.c.source_row)
         .select_from(fact.outerjoin(SOURCE, fact.c.source_file == SOURCE.c.id))
         .where(current(fact, head))
         .order_by(fact.c.id)
@@ -69,9 +70,13 @@ def read_origins(connection: sa.Connection, name: str, head: int) -> pd.DataFram
 
 
 def append(
-    connection: sa.Connection, name: str, frame: pd.DataFrame, change: int,
-    files: Iterable[int | None], rows: Iterable[int | None],
-) -> None:  # fmt: skip
+    connection: sa.Connection,
+    name: str,
+    frame: pd.DataFrame,
+    change: int,
+    files: Iterable[int | None],
+    rows: Iterable[int | None],
+) -> None:
     """Bear the rows of a prepared frame, each with the file and row it came from."""
     schema = FACTS[name]
     columns: dict[str, Iterable[Any]] = {"source_file": files, "source_row": rows}
@@ -91,7 +96,8 @@ def replace(connection: sa.Connection, name: str, old: pd.DataFrame, new: pd.Dat
     hashes, new_hashes = _hashes(old), _hashes(new)
     kept = _common_start(hashes, new_hashes)
     connection.execute(
-        sa.update(fact)
+        sa
+        .update(fact)
         .where(current(fact, head), fact.c.id >= ids[kept] if kept < len(ids) else sa.false())
         .values(closed=change)
     )

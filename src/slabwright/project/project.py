@@ -124,10 +124,14 @@ class Project:
             return facts_io.read_origins(connection, table, head)
 
     def load(
-        self, batches: Sequence[Batch | tuple[str, pd.DataFrame, Any]], *, file: LoadedFile,
-        findings: Sequence[AnsweredFinding] = (), mapping: sources.HeaderMapping | None = None,
+        self,
+        batches: Sequence[Batch | tuple[str, pd.DataFrame, Any]],
+        *,
+        file: LoadedFile,
+        findings: Sequence[AnsweredFinding] = (),
+        mapping: sources.HeaderMapping | None = None,
         expected: int | None = None,
-    ) -> int:  # fmt: skip
+    ) -> int:
         """Load all rows of a file and return the number of the change.
 
         Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
@@ -150,9 +154,7 @@ class Project:
             sources.take_out(connection, source, head, change)
             return change
 
-    def replace_table(
-        self, name: str, frame: pd.DataFrame, what: str = "", *, expected: int | None = None
-    ) -> int:  # fmt: skip
+    def replace_table(self, name: str, frame: pd.DataFrame, what: str = "", *, expected: int | None = None) -> int:
         """Make the frame the table of that name; returns the head, moved only if a row differs."""
         made = facts_io.prepared(name, frame)
         with self._writing(expected) as (connection, head):
@@ -305,8 +307,6 @@ class Project:
     def _signed(self) -> Signature:
         return _signature(self.user, self.clock)
 
-    def _record(
-        self, connection: sa.Connection, what: str, before: Mapping[str, Any], after: Mapping[str, Any]
-    ) -> int:  # fmt: skip
+    def _record(self, connection: sa.Connection, what: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> int:
         text = checked_name(what, "the description of the change", LONGEST_WHAT)
         return history.record(connection, self._signed(), text, before, after)

@@ -14,9 +14,21 @@ from sqlalchemy import UniqueConstraint as Unique
 from slabwright.records.facts import FACTS
 
 __all__ = [
-    "ALTERNATIVE", "CHANGE", "DECISION", "FACT", "FINDING", "HEAD", "MAPPING", "META", "METADATA", "REPORT", "RESULT",
-    "SOURCE", "TEMPORAL", "current",
-]  # fmt: skip
+    "ALTERNATIVE",
+    "CHANGE",
+    "DECISION",
+    "FACT",
+    "FINDING",
+    "HEAD",
+    "MAPPING",
+    "META",
+    "METADATA",
+    "REPORT",
+    "RESULT",
+    "SOURCE",
+    "TEMPORAL",
+    "current",
+]
 
 METADATA = MetaData()
 
@@ -51,8 +63,10 @@ SOURCE = _temporal("source_file", _text("name"), _text("sha256"), _whole("size")
 MAPPING = _temporal(
     "header_mapping",
     Column("source_file", Integer, ForeignKey("source_file.id"), nullable=False),
-    _text("headers"), _text("headers_key"), _text("mapping"),
-)  # fmt: skip
+    _text("headers"),
+    _text("headers_key"),
+    _text("mapping"),
+)
 FINDING = _temporal(
     "finding",
     Column("source_file", Integer, ForeignKey("source_file.id"), nullable=False),
@@ -64,8 +78,10 @@ ALTERNATIVE = _temporal("alternative", _text("name"))
 DECISION = _temporal(
     "decision",
     Column("alternative", Integer, ForeignKey("alternative.id"), nullable=False),
-    _text("name"), Column("number", Float), Column("word", Text),
-)  # fmt: skip
+    _text("name"),
+    Column("number", Float),
+    Column("word", Text),
+)
 FACT: dict[str, Table] = {
     name: _temporal(
         f"fact_{name}",
@@ -76,9 +92,15 @@ FACT: dict[str, Table] = {
     for name, schema in FACTS.items()
 }
 RESULT = Table(
-    "result", METADATA, _key(), _text("stage"), _text("fingerprint"), _text("time"),
-    Column("content", LargeBinary, nullable=False), Unique("stage", "fingerprint"),
-)  # fmt: skip
+    "result",
+    METADATA,
+    _key(),
+    _text("stage"),
+    _text("fingerprint"),
+    _text("time"),
+    Column("content", LargeBinary, nullable=False),
+    Unique("stage", "fingerprint"),
+)
 
 # Children before parents, the order in which rows may be deleted.
 TEMPORAL: tuple[Table, ...] = tuple(t for t in reversed(METADATA.sorted_tables) if "inserted" in t.c)

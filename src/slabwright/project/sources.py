@@ -21,9 +21,21 @@ from slabwright.project.texts import check_storable
 from slabwright.records.findings import Finding
 
 __all__ = [
-    "Answer", "AnsweredFinding", "Batch", "HeaderMapping", "LoadedFile", "SourceFile", "TracedFinding", "add_file",
-    "file_named", "mapping_for", "read_findings", "read_sources", "refuse_twice", "take_out",
-]  # fmt: skip
+    "Answer",
+    "AnsweredFinding",
+    "Batch",
+    "HeaderMapping",
+    "LoadedFile",
+    "SourceFile",
+    "TracedFinding",
+    "add_file",
+    "file_named",
+    "mapping_for",
+    "read_findings",
+    "read_sources",
+    "refuse_twice",
+    "take_out",
+]
 
 Answer = Literal["accepted", "rejected"]
 HeaderMapping = Mapping[tuple[str, ...], Any]  # for each tuple of headers, what they were confirmed to mean, as JSON
@@ -82,7 +94,8 @@ class TracedFinding:
 def refuse_twice(connection: sa.Connection, head: int, file: LoadedFile) -> None:
     """Raise Conflict when a file of the same bytes is loaded and not taken out."""
     query = (
-        sa.select(SOURCE.c.name, CHANGE.c.id, CHANGE.c.time, CHANGE.c.user)
+        sa
+        .select(SOURCE.c.name, CHANGE.c.id, CHANGE.c.time, CHANGE.c.user)
         .join(CHANGE, CHANGE.c.id == SOURCE.c.inserted)
         .where(current(SOURCE, head), SOURCE.c.sha256 == file.sha256)
     )
@@ -96,9 +109,13 @@ def refuse_twice(connection: sa.Connection, head: int, file: LoadedFile) -> None
 
 
 def add_file(
-    connection: sa.Connection, change: int, file: LoadedFile, batches: Sequence[Batch],
-    findings: Sequence[AnsweredFinding], mapping: HeaderMapping,
-) -> None:  # fmt: skip
+    connection: sa.Connection,
+    change: int,
+    file: LoadedFile,
+    batches: Sequence[Batch],
+    findings: Sequence[AnsweredFinding],
+    mapping: HeaderMapping,
+) -> None:
     """Insert a file with its prepared batches, answers and mappings in the change ``change``."""
     total = sum(len(batch.frame) for batch in batches)
     insert = sa.insert(SOURCE).values(inserted=change, rows=total, **dataclasses.asdict(file))
@@ -145,24 +162,32 @@ def read_sources(connection: sa.Connection, head: int) -> tuple[SourceFile, ...]
     for row in connection.execute(sa.select(MAPPING).where(current(MAPPING, head)).order_by(MAPPING.c.id)):
         mappings.setdefault(row.source_file, {})[tuple(json.loads(row.headers))] = json.loads(row.mapping)
     query = (
-        sa.select(SOURCE, CHANGE.c.time, CHANGE.c.user)
+        sa
+        .select(SOURCE, CHANGE.c.time, CHANGE.c.user)
         .join(CHANGE, CHANGE.c.id == SOURCE.c.inserted)
         .where(current(SOURCE, head))
         .order_by(SOURCE.c.id)
     )
     return tuple(
         SourceFile(
-            row.id, row.name, row.sha256, row.size, row.rows, datetime.fromisoformat(row.time), row.user,
+            row.id,
+            row.name,
+            row.sha256,
+            row.size,
+            row.rows,
+            datetime.fromisoformat(row.time),
+            row.user,
             mappings.get(row.id, {}),
         )
         for row in connection.execute(query)
-    )  # fmt: skip
+    )
 
 
 def mapping_for(connection: sa.Connection, head: int, headers: Sequence[str]) -> Any | None:
     """What these headers, in any order, were last confirmed to mean; None when they were never met."""
     query = (
-        sa.select(MAPPING.c.mapping)
+        sa
+        .select(MAPPING.c.mapping)
         .where(current(MAPPING, head), MAPPING.c.headers_key == _key(headers))
         .order_by(MAPPING.c.id.desc())
         .limit(1)
@@ -174,7 +199,8 @@ def mapping_for(connection: sa.Connection, head: int, headers: Sequence[str]) ->
 def read_findings(connection: sa.Connection, head: int) -> tuple[TracedFinding, ...]:
     """Every answered finding, oldest first."""
     query = (
-        sa.select(FINDING, CHANGE.c.time, CHANGE.c.user)
+        sa
+        .select(FINDING, CHANGE.c.time, CHANGE.c.user)
         .join(CHANGE, CHANGE.c.id == FINDING.c.inserted)
         .where(current(FINDING, head))
         .order_by(FINDING.c.id)
@@ -183,10 +209,13 @@ def read_findings(connection: sa.Connection, head: int) -> tuple[TracedFinding, 
     return tuple(
         TracedFinding(
             Finding(**{name: getattr(row, name) for name in names}),
-            row.answer, row.inserted, datetime.fromisoformat(row.time), row.user,
+            row.answer,
+            row.inserted,
+            datetime.fromisoformat(row.time),
+            row.user,
         )
         for row in connection.execute(query)
-    )  # fmt: skip
+    )
 
 
 def _json(value: object) -> str:

@@ -22,9 +22,20 @@ PAVEMENTS = ("JPCP", "JRCP", "CRCP")
 POSITIONS = ("mid-slab", "joint approach", "joint leave", "corner", "edge")
 SEVERITIES = ("none", "low", "moderate", "high")
 DISTRESS_KINDS = (
-    "transverse crack", "longitudinal crack", "corner break", "durability cracking", "joint spalling",
-    "joint seal damage", "faulting", "patch", "punchout", "map cracking", "scaling", "pumping", "delamination",
-)  # fmt: skip
+    "transverse crack",
+    "longitudinal crack",
+    "corner break",
+    "durability cracking",
+    "joint spalling",
+    "joint seal damage",
+    "faulting",
+    "patch",
+    "punchout",
+    "map cracking",
+    "scaling",
+    "pumping",
+    "delamination",
+)
 MATERIAL_DISTRESSES = ("none", "durability cracking", "alkali-silica reaction", "other")
 SHOULDERS = ("asphalt", "tied concrete", "untied concrete", "widened lane")
 DRAINAGE = ("excellent", "good", "fair", "poor", "very poor")
@@ -198,23 +209,72 @@ LAYERS = Schema(
         ),
     ),
 )
-DEFLECTIONS = Schema("deflections", "Deflection tests", "one drop of a deflection test", (
-    STATION, LANE,
-    Column("position", "choice", "where the plate stood on the slab", choices=POSITIONS,
-           synonyms=("test location", "location code", "test type", "pos", "position code")),
-    Column("point", "text", "test point; the drops of one point belong together", synonyms=("test", "test id", "point id", "test no")),
-    Column("drop", "integer", "number of the drop at its point", 1, 100, synonyms=("drop no", "drop number")),
-    Column("load", "force", "peak load", 0.5 * KIP, 60 * KIP, required=True, synonyms=("force", "drop load", "peak load")),
-    Column("plate_radius", "thickness", "radius of the load plate", 0.05, 0.5, synonyms=("plate", "radius")),
-    *(Column(f"deflection_{i}", "deflection", f"peak deflection of sensor {i}", 0.0, 200 * MIL, required=i == 1,
-             synonyms=(f"d{i}", f"defl {i}", f"sensor {i}", f"df{i}")) for i in range(1, LARGEST_SENSOR_COUNT + 1)),
-    *(Column(f"offset_{i}", "thickness", f"distance of sensor {i} from the load, negative behind the plate", -2.0, 3.0,
-             synonyms=(f"r{i}", f"sensor offset {i}")) for i in range(1, LARGEST_SENSOR_COUNT + 1)),
-    Column("air_temperature", "temperature", "air temperature", -50.0, 60.0, synonyms=("air", "air temp", "tair")),
-    Column("surface_temperature", "temperature", "surface temperature", -50.0, 90.0,
-           synonyms=("surface", "surface temp", "pavement temp")),
-    Column("date", "date", "day of the test", synonyms=("test date",)),
-))  # fmt: skip
+DEFLECTIONS = Schema(
+    "deflections",
+    "Deflection tests",
+    "one drop of a deflection test",
+    (
+        STATION,
+        LANE,
+        Column(
+            "position",
+            "choice",
+            "where the plate stood on the slab",
+            choices=POSITIONS,
+            synonyms=("test location", "location code", "test type", "pos", "position code"),
+        ),
+        Column(
+            "point",
+            "text",
+            "test point; the drops of one point belong together",
+            synonyms=("test", "test id", "point id", "test no"),
+        ),
+        Column("drop", "integer", "number of the drop at its point", 1, 100, synonyms=("drop no", "drop number")),
+        Column(
+            "load",
+            "force",
+            "peak load",
+            0.5 * KIP,
+            60 * KIP,
+            required=True,
+            synonyms=("force", "drop load", "peak load"),
+        ),
+        Column("plate_radius", "thickness", "radius of the load plate", 0.05, 0.5, synonyms=("plate", "radius")),
+        *(
+            Column(
+                f"deflection_{i}",
+                "deflection",
+                f"peak deflection of sensor {i}",
+                0.0,
+                200 * MIL,
+                required=i == 1,
+                synonyms=(f"d{i}", f"defl {i}", f"sensor {i}", f"df{i}"),
+            )
+            for i in range(1, LARGEST_SENSOR_COUNT + 1)
+        ),
+        *(
+            Column(
+                f"offset_{i}",
+                "thickness",
+                f"distance of sensor {i} from the load, negative behind the plate",
+                -2.0,
+                3.0,
+                synonyms=(f"r{i}", f"sensor offset {i}"),
+            )
+            for i in range(1, LARGEST_SENSOR_COUNT + 1)
+        ),
+        Column("air_temperature", "temperature", "air temperature", -50.0, 60.0, synonyms=("air", "air temp", "tair")),
+        Column(
+            "surface_temperature",
+            "temperature",
+            "surface temperature",
+            -50.0,
+            90.0,
+            synonyms=("surface", "surface temp", "pavement temp"),
+        ),
+        Column("date", "date", "day of the test", synonyms=("test date",)),
+    ),
+)
 CORES = Schema(
     "cores",
     "Cores",
@@ -267,20 +327,45 @@ CORES = Schema(
         Column("delamination_depth", "thickness", "depth of a horizontal crack or parting", 0.0, 24 * INCH),
     ),
 )
-DISTRESSES = Schema("distresses", "Distress survey", "one distress", (
-    STATION, LANE,
-    Column("kind", "choice", "kind of distress", choices=DISTRESS_KINDS, required=True, synonyms=("distress", "type", "distress type")),
-    Column("severity", "choice", "severity as rated in the field; empty to rate from the measurements", choices=SEVERITIES,
-           synonyms=("sev", "level")),
-    Column("length", "length", "length", 0.0, 5000.0, synonyms=("crack length", "len")),
-    Column("width", "length", "extent across", 0.0, 60.0, synonyms=("extent",)),
-    Column("area", "area", "area", 0.0, 1e5, synonyms=("sq ft", "sq m")),
-    Column("crack_width", "width", "crack or joint opening", 0.0, 0.2, synonyms=("opening", "crack opening")),
-    Column("spall_width", "width", "width of spalling from the crack or joint face", 0.0, 2.0, synonyms=("spall", "spalling")),
-    Column("faulting", "width", "faulting across the crack or joint", -0.1, 0.1, synonyms=("fault",)),
-    Column("depth", "thickness", "depth of loss or delamination", 0.0, 24 * INCH),
-    Column("note", "text", "remark", synonyms=("comment", "remarks", "notes")),
-))  # fmt: skip
+DISTRESSES = Schema(
+    "distresses",
+    "Distress survey",
+    "one distress",
+    (
+        STATION,
+        LANE,
+        Column(
+            "kind",
+            "choice",
+            "kind of distress",
+            choices=DISTRESS_KINDS,
+            required=True,
+            synonyms=("distress", "type", "distress type"),
+        ),
+        Column(
+            "severity",
+            "choice",
+            "severity as rated in the field; empty to rate from the measurements",
+            choices=SEVERITIES,
+            synonyms=("sev", "level"),
+        ),
+        Column("length", "length", "length", 0.0, 5000.0, synonyms=("crack length", "len")),
+        Column("width", "length", "extent across", 0.0, 60.0, synonyms=("extent",)),
+        Column("area", "area", "area", 0.0, 1e5, synonyms=("sq ft", "sq m")),
+        Column("crack_width", "width", "crack or joint opening", 0.0, 0.2, synonyms=("opening", "crack opening")),
+        Column(
+            "spall_width",
+            "width",
+            "width of spalling from the crack or joint face",
+            0.0,
+            2.0,
+            synonyms=("spall", "spalling"),
+        ),
+        Column("faulting", "width", "faulting across the crack or joint", -0.1, 0.1, synonyms=("fault",)),
+        Column("depth", "thickness", "depth of loss or delamination", 0.0, 24 * INCH),
+        Column("note", "text", "remark", synonyms=("comment", "remarks", "notes")),
+    ),
+)
 COUNTS = Schema(
     "counts",
     "Traffic counts",
@@ -416,39 +501,114 @@ RIDE_RUNS = Schema(
         Column("mean_iri", "roughness", "mean of both wheel paths", 0, 0.05, synonyms=("mean iri", "mri")),
     ),
 )
-CLIMATE = Schema("climate", "Yearly climate", "one year of one section", (
-    STATE, SECTION,
-    Column("year", "integer", "year", 1900, 2150, required=True),
-    Column("mean_annual_temperature", "temperature", "mean annual temperature", -40, 50, synonyms=("mean annual temp",)),
-    Column("freezing_index", "freezing", "freezing index", 0, 10000, synonyms=("freeze index",)),
-    Column("freeze_thaw_cycles", "count", "freeze-thaw cycles", 0, 366),
-))  # fmt: skip
-WEATHER = Schema("weather", "Hourly weather", "one hour of a year, named by its end", (
-    Column("month", "integer", "month", 1, 12, required=True, synonyms=("mo",)),
-    Column("day", "integer", "day of the month", 1, 31, required=True),
-    Column("hour", "integer", "hour of the day that ends then, 1 to 24", 1, 24, required=True, synonyms=("hour ending",)),
-    Column("air_temperature", "temperature", "air temperature at the end of the hour", -70, 60,
-           synonyms=("air temp", "dry bulb", "dry-bulb", "temperature", "temp")),
-    Column("relative_humidity", "share", "relative humidity", 0.0, 1.1, synonyms=("rh", "humidity", "rhum")),
-    Column("wind_speed", "speed", "wind speed at the height of weather stations", 0.0, 113.0, synonyms=("wind", "wspd")),
-    Column("global_radiation", "irradiance", "sun and sky on the level, mean of the hour", 0.0, 1600.0,
-           synonyms=("ghi", "global horizontal", "solar radiation")),
-    Column("direct_radiation", "irradiance", "sun square to its beam, mean of the hour", 0.0, 1500.0,
-           synonyms=("dni", "direct normal")),
-    Column("diffuse_radiation", "irradiance", "sky on the level without the sun, mean of the hour", 0.0, 1200.0,
-           synonyms=("dhi", "diffuse horizontal")),
-    Column("sky_cover", "share", "share of the sky that clouds cover", 0.0, 1.0, synonyms=("cloud cover", "total sky cover")),
-    Column("sky_radiation", "irradiance", "long-wave radiation from the sky on the level", 30.0, 700.0,
-           synonyms=("horizontal infrared", "infrared", "long wave")),
-))  # fmt: skip
+CLIMATE = Schema(
+    "climate",
+    "Yearly climate",
+    "one year of one section",
+    (
+        STATE,
+        SECTION,
+        Column("year", "integer", "year", 1900, 2150, required=True),
+        Column(
+            "mean_annual_temperature", "temperature", "mean annual temperature", -40, 50, synonyms=("mean annual temp",)
+        ),
+        Column("freezing_index", "freezing", "freezing index", 0, 10000, synonyms=("freeze index",)),
+        Column("freeze_thaw_cycles", "count", "freeze-thaw cycles", 0, 366),
+    ),
+)
+WEATHER = Schema(
+    "weather",
+    "Hourly weather",
+    "one hour of a year, named by its end",
+    (
+        Column("month", "integer", "month", 1, 12, required=True, synonyms=("mo",)),
+        Column("day", "integer", "day of the month", 1, 31, required=True),
+        Column(
+            "hour",
+            "integer",
+            "hour of the day that ends then, 1 to 24",
+            1,
+            24,
+            required=True,
+            synonyms=("hour ending",),
+        ),
+        Column(
+            "air_temperature",
+            "temperature",
+            "air temperature at the end of the hour",
+            -70,
+            60,
+            synonyms=("air temp", "dry bulb", "dry-bulb", "temperature", "temp"),
+        ),
+        Column("relative_humidity", "share", "relative humidity", 0.0, 1.1, synonyms=("rh", "humidity", "rhum")),
+        Column(
+            "wind_speed", "speed", "wind speed at the height of weather stations", 0.0, 113.0, synonyms=("wind", "wspd")
+        ),
+        Column(
+            "global_radiation",
+            "irradiance",
+            "sun and sky on the level, mean of the hour",
+            0.0,
+            1600.0,
+            synonyms=("ghi", "global horizontal", "solar radiation"),
+        ),
+        Column(
+            "direct_radiation",
+            "irradiance",
+            "sun square to its beam, mean of the hour",
+            0.0,
+            1500.0,
+            synonyms=("dni", "direct normal"),
+        ),
+        Column(
+            "diffuse_radiation",
+            "irradiance",
+            "sky on the level without the sun, mean of the hour",
+            0.0,
+            1200.0,
+            synonyms=("dhi", "diffuse horizontal"),
+        ),
+        Column(
+            "sky_cover",
+            "share",
+            "share of the sky that clouds cover",
+            0.0,
+            1.0,
+            synonyms=("cloud cover", "total sky cover"),
+        ),
+        Column(
+            "sky_radiation",
+            "irradiance",
+            "long-wave radiation from the sky on the level",
+            30.0,
+            700.0,
+            synonyms=("horizontal infrared", "infrared", "long wave"),
+        ),
+    ),
+)
 
 FACTS: dict[str, Schema] = {
     s.name: s
     for s in (
-        ROAD, ALIGNMENT, LANES, BRIDGES, RAMPS, LAYERS, DEFLECTIONS, CORES, DISTRESSES, COUNTS, TRUCK_CLASSES,
-        AXLES, LOADINGS, EVENTS, RIDE_RUNS, CLIMATE, WEATHER,
+        ROAD,
+        ALIGNMENT,
+        LANES,
+        BRIDGES,
+        RAMPS,
+        LAYERS,
+        DEFLECTIONS,
+        CORES,
+        DISTRESSES,
+        COUNTS,
+        TRUCK_CLASSES,
+        AXLES,
+        LOADINGS,
+        EVENTS,
+        RIDE_RUNS,
+        CLIMATE,
+        WEATHER,
     )
-}  # fmt: skip
+}
 
 
 def _table(name: str) -> pd.DataFrame:

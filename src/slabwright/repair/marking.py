@@ -33,10 +33,18 @@ def full_depth(rated: pd.DataFrame, thickness: Array, width: Array, decisions: R
     along = np.where(here["kind"].isin(["punchout", "patch"]), here["length"].fillna(0), 0.0)
     half = np.maximum(along, decisions.full_depth_shortest) / 2
     station = here["station"].to_numpy()
-    frame = pd.DataFrame({
-        "lane": here["lane"].to_numpy(), "begin": station - half, "end": station + half, "kind": FULL, "width": w,
-        "depth": h, "reason": (here["severity"] + " " + here["kind"]).to_numpy(),
-    }, columns=COLUMNS)  # fmt: skip
+    frame = pd.DataFrame(
+        {
+            "lane": here["lane"].to_numpy(),
+            "begin": station - half,
+            "end": station + half,
+            "kind": FULL,
+            "width": w,
+            "depth": h,
+            "reason": (here["severity"] + " " + here["kind"]).to_numpy(),
+        },
+        columns=COLUMNS,
+    )
     parts = [_merge_lane(lane, decisions) for _, lane in frame.groupby("lane", sort=True)]
     return pd.concat(parts, ignore_index=True) if parts else frame
 
@@ -57,10 +65,14 @@ def _merge_lane(lane: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
     group = merge_intervals(lane["begin"].to_numpy(), lane["end"].to_numpy(), max(decisions.merge_gap, saving))
     merged = lane.groupby(group)
     return pd.DataFrame({
-        "lane": merged["lane"].first(), "begin": merged["begin"].min(), "end": merged["end"].max(), "kind": FULL,
-        "width": merged["width"].max(), "depth": merged["depth"].max(),
+        "lane": merged["lane"].first(),
+        "begin": merged["begin"].min(),
+        "end": merged["end"].max(),
+        "kind": FULL,
+        "width": merged["width"].max(),
+        "depth": merged["depth"].max(),
         "reason": merged["reason"].agg(lambda r: ", ".join(dict.fromkeys(r))),
-    })[COLUMNS]  # fmt: skip
+    })[COLUMNS]
 
 
 def merge_intervals(begin: Array, end: Array, gap: float) -> npt.NDArray[np.int64]:
@@ -79,19 +91,31 @@ def partial_depth(
     """Partial-depth repairs at spalls that are not already inside a full-depth repair."""
     deep = (rated["depth"] > decisions.partial_depth_deepest * thickness).to_numpy()
     chosen = (
-        (rated["kind"].eq("joint spalling") & rated["severity"].isin(["moderate", "high"])) | rated["kind"].eq("scaling")
-    ).to_numpy() & ~covered & ~deep  # fmt: skip
+        (
+            (rated["kind"].eq("joint spalling") & rated["severity"].isin(["moderate", "high"]))
+            | rated["kind"].eq("scaling")
+        ).to_numpy()
+        & ~covered
+        & ~deep
+    )
     here = rated[chosen]
     margin = 2 * decisions.partial_depth_margin
     across = here["length"].fillna(0.3).to_numpy() + margin
     along = np.maximum(here["spall_width"].fillna(0.1).to_numpy() * 2, 0.15) + margin
     station = here["station"].to_numpy()
     filled = ", filled with the overlay" if decisions.fill_partial_with_overlay == "yes" else ""
-    return pd.DataFrame({
-        "lane": here["lane"].to_numpy(), "begin": station - along / 2, "end": station + along / 2, "kind": PARTIAL,
-        "width": across, "depth": here["depth"].fillna(USUAL_LOSS).to_numpy(),
-        "reason": (here["severity"] + " " + here["kind"] + filled).to_numpy(),
-    }, columns=COLUMNS)  # fmt: skip
+    return pd.DataFrame(
+        {
+            "lane": here["lane"].to_numpy(),
+            "begin": station - along / 2,
+            "end": station + along / 2,
+            "kind": PARTIAL,
+            "width": across,
+            "depth": here["depth"].fillna(USUAL_LOSS).to_numpy(),
+            "reason": (here["severity"] + " " + here["kind"] + filled).to_numpy(),
+        },
+        columns=COLUMNS,
+    )
 
 
 def open_cracks(rated: pd.DataFrame, covered: npt.NDArray[np.bool_], decisions: RepairDecisions) -> pd.DataFrame:
@@ -108,8 +132,15 @@ def open_cracks(rated: pd.DataFrame, covered: npt.NDArray[np.bool_], decisions: 
         remark(f"{severity} {kind}, {{opening}} open", opening=("width", width))
         for severity, kind, width in zip(here["severity"], here["kind"], here["crack_width"], strict=True)
     ]
-    return pd.DataFrame({
-        "lane": here["lane"].to_numpy(), "begin": station, "end": np.where(along, station + length, station), "kind": CRACK,
-        "width": np.where(along, 0.0, length), "depth": np.nan,
-        "reason": pd.Series(reasons, dtype=object),
-    }, columns=COLUMNS)  # fmt: skip
+    return pd.DataFrame(
+        {
+            "lane": here["lane"].to_numpy(),
+            "begin": station,
+            "end": np.where(along, station + length, station),
+            "kind": CRACK,
+            "width": np.where(along, 0.0, length),
+            "depth": np.nan,
+            "reason": pd.Series(reasons, dtype=object),
+        },
+        columns=COLUMNS,
+    )

@@ -105,8 +105,14 @@ def _area_share(row: Row) -> Origin:
 
 
 REPAIRS: dict[str, Origin | Callable[[Row], Origin]] = {
-    "begin": _ends, "end": _ends, "length": _length, "width": _width, "depth": _depth, "area": _area, "cost": _cost,
-}  # fmt: skip
+    "begin": _ends,
+    "end": _ends,
+    "length": _length,
+    "width": _width,
+    "depth": _depth,
+    "area": _area,
+    "cost": _cost,
+}
 
 ORIGINS: Origins = {
     "repairs": REPAIRS,

@@ -36,17 +36,23 @@ def run(given: Given) -> StageResult:
     width = rated["lane"].map(widths).to_numpy(dtype=float)
     full = full_depth(rated, thickness, width, decisions.repair)
     covered = _covered(rated, full)
-    marked = pd.concat([
-        full, partial_depth(rated, thickness, covered, decisions.repair), open_cracks(rated, covered, decisions.repair),
-        _voids(evaluation.tables["voids"], widths), _transfers(facts, evaluation, widths, decisions),
-    ], ignore_index=True)  # fmt: skip
+    marked = pd.concat(
+        [
+            full,
+            partial_depth(rated, thickness, covered, decisions.repair),
+            open_cracks(rated, covered, decisions.repair),
+            _voids(evaluation.tables["voids"], widths),
+            _transfers(facts, evaluation, widths, decisions),
+        ],
+        ignore_index=True,
+    )
     repairs, refused = _placed(marked, facts, evaluation.tables["verdicts"])
     priced = _priced(repairs, decisions)
     quantities = _quantities(priced, evaluation.tables["verdicts"], facts)
     note = remark(
         "{refused} possible repairs lie in sections that do not suit a bonded overlay and are not listed.",
         refused=("count", refused),
-    )  # fmt: skip
+    )
     tables = {"repairs": priced, "repair_quantities": quantities}
     return StageResult("repair", tables, (note,) if refused else ())
 
@@ -71,10 +77,18 @@ def _voids(voids: pd.DataFrame, widths: dict[str, float]) -> pd.DataFrame:
 
 
 def _rows(here: pd.DataFrame, widths: dict[str, float], kind: str, reasons: list[Remark]) -> pd.DataFrame:
-    return pd.DataFrame({
-        "lane": here["lane"].to_numpy(), "begin": here["station"].to_numpy(), "end": here["station"].to_numpy(), "kind": kind,
-        "width": here["lane"].map(widths).to_numpy(dtype=float), "depth": np.nan, "reason": pd.Series(reasons, dtype=object),
-    }, columns=COLUMNS)  # fmt: skip
+    return pd.DataFrame(
+        {
+            "lane": here["lane"].to_numpy(),
+            "begin": here["station"].to_numpy(),
+            "end": here["station"].to_numpy(),
+            "kind": kind,
+            "width": here["lane"].map(widths).to_numpy(dtype=float),
+            "depth": np.nan,
+            "reason": pd.Series(reasons, dtype=object),
+        },
+        columns=COLUMNS,
+    )
 
 
 def _transfers(facts: Facts, evaluation: StageResult, widths: dict[str, float], decisions: Decisions) -> pd.DataFrame:
@@ -130,9 +144,14 @@ def _priced(repairs: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
     partial = prices.partial_removal_cost if prices.fill_partial_with_overlay == "yes" else prices.partial_depth_cost
     cost = np.select(
         [kind == FULL, kind == PARTIAL, kind == CRACK, kind == VOID, kind == TRANSFER],
-        [area * prices.full_depth_cost + 2 * prices.saw_cost, area * partial, length * prices.crack_cost,
-         np.full(len(kind), prices.void_cost), np.full(len(kind), prices.load_transfer_cost)],
-    )  # fmt: skip
+        [
+            area * prices.full_depth_cost + 2 * prices.saw_cost,
+            area * partial,
+            length * prices.crack_cost,
+            np.full(len(kind), prices.void_cost),
+            np.full(len(kind), prices.load_transfer_cost),
+        ],
+    )
     return table(REPAIRS, repairs.assign(length=length, area=area, cost=cost)[list(REPAIRS.names)])
 
 

@@ -128,22 +128,40 @@ def plain(blocks: Iterable[Block]) -> list[dict[str, Any]]:
 
 
 def rows_table(
-    title: str, headings: Sequence[str], rows: Sequence[Sequence[str]], system: units.System, *,
-    right: Sequence[int] = (), size: float = SMALL, strong: Sequence[int] = (), whole: bool | None = None,
-) -> Table:  # fmt: skip
+    title: str,
+    headings: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    system: units.System,
+    *,
+    right: Sequence[int] = (),
+    size: float = SMALL,
+    strong: Sequence[int] = (),
+    whole: bool | None = None,
+) -> Table:
     """A table of texts; ``right`` are the columns of numbers."""
     aligns = tuple("right" if i in right else "left" for i in range(len(headings)))
     widths = _widths(headings, rows, size, PAPER[system][1] - 2 * MARGIN)
     return Table(
-        title, tuple(headings), aligns, tuple(map(tuple, rows)), widths, size, tuple(strong),
+        title,
+        tuple(headings),
+        aligns,
+        tuple(map(tuple, rows)),
+        widths,
+        size,
+        tuple(strong),
         len(rows) <= SHORT if whole is None else whole,
-    )  # fmt: skip
+    )
 
 
 def frame_table(
-    schema: Schema, frame: pd.DataFrame, system: units.System, *, title: str | None = None, columns: Sequence[str] = (),
+    schema: Schema,
+    frame: pd.DataFrame,
+    system: units.System,
+    *,
+    title: str | None = None,
+    columns: Sequence[str] = (),
     size: float = SMALL,
-) -> Block:  # fmt: skip
+) -> Block:
     """A result table row by row; columns without any value are left out, a table without rows says so."""
     name = schema.title if title is None else title
     if frame.empty:

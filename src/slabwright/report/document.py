@@ -28,10 +28,19 @@ __all__ = ["build", "drawings", "typeset"]
 
 
 def build(
-    path: str | Path, *, road: Facts, decisions: Decisions, alternative: str, results: Mapping[str, StageResult],
-    findings: Iterable[Sequence[Any]], sources: Iterable[Sequence[Any]], made_at: datetime, made_by: str,
-    system: units.System, comparison: Sequence[Mapping[str, Any]] = (),
-) -> None:  # fmt: skip
+    path: str | Path,
+    *,
+    road: Facts,
+    decisions: Decisions,
+    alternative: str,
+    results: Mapping[str, StageResult],
+    findings: Iterable[Sequence[Any]],
+    sources: Iterable[Sequence[Any]],
+    made_at: datetime,
+    made_by: str,
+    system: units.System,
+    comparison: Sequence[Mapping[str, Any]] = (),
+) -> None:
     """Write the design report of one alternative to ``path``; the file appears whole or not at all.
 
     ``findings`` are rows (rule, action, file, rows, message), ``sources`` rows (file name, sha256, rows, loaded at),
@@ -39,9 +48,17 @@ def build(
     give the same bytes. Raises MissingFact when a stage has no result, StoreError when the file cannot be written.
     """
     report = Report(
-        road, decisions, alternative, results, tuple(FindingLine(*f) for f in findings), tuple(SourceFile(*s) for s in sources),
-        made_at, made_by, system, comparison,
-    )  # fmt: skip
+        road,
+        decisions,
+        alternative,
+        results,
+        tuple(FindingLine(*f) for f in findings),
+        tuple(SourceFile(*s) for s in sources),
+        made_at,
+        made_by,
+        system,
+        comparison,
+    )
     _check_place(Path(path))
     write_whole(Path(path), typeset(report))
 
@@ -80,12 +97,14 @@ def _page_data(report: Report) -> dict[str, Any]:
     name, alternative = literal(report.road_name, 70), literal(report.alternative, 40)
     day = report.made_at.strftime("%Y-%m-%d %H:%M")
     return {
-        "title": f"Bonded overlay: {name}", "author": literal(report.made_by, 80), "keywords": ["bonded concrete overlay", alternative],
+        "title": f"Bonded overlay: {name}",
+        "author": literal(report.made_by, 80),
+        "keywords": ["bonded concrete overlay", alternative],
         "paper": PAPER[report.system][0],
         "header": {"left": name, "right": f"alternative {alternative}"},
         "footer": f"{day} · {literal(report.made_by, 60)} · Slabwright {__version__}",
         "chapters": [plain(blocks) for blocks in blocks_by_chapter(report)],
-    }  # fmt: skip
+    }
 
 
 def _instant(moment: datetime) -> int:

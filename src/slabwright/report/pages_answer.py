@@ -18,13 +18,22 @@ __all__ = ["CHAPTERS", "answer"]
 
 REFUSING = (NOT_SUITED, NOT_JUDGED)
 GOVERNS = (
-    ("Judgement.", "This report assists a licensed engineer and replaces none. Local codes, the agency's standards and a"
-     " licensed engineer's judgement govern."),
-    ("Data.", "Every number follows from the field data and decisions listed at the end; what they do not show, such as"
-     " distress between the tests, is not in it."),
-    ("Sources.", "Values tagged 'from memory' were not checked against the document named; check those that govern before"
-     " they are built on."),
-)  # fmt: skip
+    (
+        "Judgement.",
+        "This report assists a licensed engineer and replaces none. Local codes, the agency's standards and a"
+        " licensed engineer's judgement govern.",
+    ),
+    (
+        "Data.",
+        "Every number follows from the field data and decisions listed at the end; what they do not show, such as"
+        " distress between the tests, is not in it.",
+    ),
+    (
+        "Sources.",
+        "Values tagged 'from memory' were not checked against the document named; check those that govern before"
+        " they are built on.",
+    ),
+)
 MOST_REFUSALS = 6
 
 
@@ -96,16 +105,38 @@ def _range(report: Report, frame: pd.DataFrame, column: str, kind: str) -> str:
 def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
     costs = report.table("design", "overlay_quantities").set_index("section")["cost"]
     tails = [f" [{label(unit_of(k, report.system))}]" for k in ("thickness", "years")]
-    headings = ["section", "direction", "from station", "to station", "verdict", f"required{tails[0]}", f"overlay{tails[0]}",
-                f"life{tails[1]}", f"gained{tails[1]}", "deflection falls [%]", "cost"]  # fmt: skip
+    headings = [
+        "section",
+        "direction",
+        "from station",
+        "to station",
+        "verdict",
+        f"required{tails[0]}",
+        f"overlay{tails[0]}",
+        f"life{tails[1]}",
+        f"gained{tails[1]}",
+        "deflection falls [%]",
+        "cost",
+    ]
     rows = []
     for s in thicknesses.itertuples(index=False):
-        pairs = ((s.bonded, "thickness"), (s.overlay, "thickness"), (s.years, "years"), (s.years_gained, "years"),
-                 (s.reduction, "share"), (costs.get(s.section, float("nan")), "money"))  # fmt: skip
-        numbers = [_bare(report, float(v), kind) for v, kind in pairs]
-        rows.append(
-            [literal(s.section), _way(s.direction), report.station(s.begin), report.station(s.end), s.verdict, *numbers]
+        pairs = (
+            (s.bonded, "thickness"),
+            (s.overlay, "thickness"),
+            (s.years, "years"),
+            (s.years_gained, "years"),
+            (s.reduction, "share"),
+            (costs.get(s.section, float("nan")), "money"),
         )
+        numbers = [_bare(report, float(v), kind) for v, kind in pairs]
+        rows.append([
+            literal(s.section),
+            _way(s.direction),
+            report.station(s.begin),
+            report.station(s.end),
+            s.verdict,
+            *numbers,
+        ])
     rows.append(["all", "", "", "", "", "", "", "", "", "", _bare(report, float(costs.sum()), "money")])
     return rows_table(
         "The answer by section", headings, rows, report.system, right=range(5, 11), strong=[len(rows) - 1]

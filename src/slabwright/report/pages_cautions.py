@@ -11,32 +11,68 @@ __all__ = ["CHAPTERS", "cautions"]
 
 # Common practice, no source: reminders, not a safety plan.
 PEOPLE = (
-    ("Live traffic.", "Close lanes by the agency's traffic-control plan, with a buffer and a barrier or shadow vehicle. Wear"
-     " high-visibility clothing, face traffic, and never step back across an open lane to look at a joint."),
-    ("Deflection testing in traffic.", "The test vehicle stops on the road: it needs a moving closure and a shadow vehicle at"
-     " every stop. Nobody stands between them, and no hand goes under the plate while the weight is up."),
-    ("Silica dust.", "Sawing, milling, chipping, coring and blasting old concrete free crystalline silica, which scars lungs."
-     " Use water or extraction at the tool, fitted respirators where dust remains, and no dry sweeping."),
-    ("Wet cement.", "Fresh concrete and grout burn skin and eyes without hurting at first. Wear gloves, boots and eye"
-     " protection, rinse at once, and do not kneel in it."),
-    ("Blasting and water jets.", "Shot rebounds and water at removal pressure cuts. Keep the guards down and people out of the"
-     " marked zone, lock out before clearing a blockage, and shield the open lane."),
-    ("Heavy plant.", "Pavers, mills and trucks do not see a person behind them. Agree routes and signals each day, back up"
-     " only with a spotter, and keep clear of a raised truck body under wires and bridges."),
-)  # fmt: skip
+    (
+        "Live traffic.",
+        "Close lanes by the agency's traffic-control plan, with a buffer and a barrier or shadow vehicle. Wear"
+        " high-visibility clothing, face traffic, and never step back across an open lane to look at a joint.",
+    ),
+    (
+        "Deflection testing in traffic.",
+        "The test vehicle stops on the road: it needs a moving closure and a shadow vehicle at"
+        " every stop. Nobody stands between them, and no hand goes under the plate while the weight is up.",
+    ),
+    (
+        "Silica dust.",
+        "Sawing, milling, chipping, coring and blasting old concrete free crystalline silica, which scars lungs."
+        " Use water or extraction at the tool, fitted respirators where dust remains, and no dry sweeping.",
+    ),
+    (
+        "Wet cement.",
+        "Fresh concrete and grout burn skin and eyes without hurting at first. Wear gloves, boots and eye"
+        " protection, rinse at once, and do not kneel in it.",
+    ),
+    (
+        "Blasting and water jets.",
+        "Shot rebounds and water at removal pressure cuts. Keep the guards down and people out of the"
+        " marked zone, lock out before clearing a blockage, and shield the open lane.",
+    ),
+    (
+        "Heavy plant.",
+        "Pavers, mills and trucks do not see a person behind them. Agree routes and signals each day, back up"
+        " only with a spotter, and keep clear of a raised truck body under wires and bridges.",
+    ),
+)
 LIMITS = (
-    ("Thickness equation.", "It is empirical: fitted to one road test of two years with one subgrade, one climate and about a"
-     " million axles (from memory). Here it is used beyond that, as the trade does."),
-    ("Bonded action.", "The subtraction of thicknesses and the deflection reduction hold only while overlay and old slab act as"
-     " one. Bond is won by surface preparation, weather and curing, which no equation here checks."),
-    ("Backcalculation.", "One slab on springs, corrected for slab size; a stiff base, a void under mid-slab or a test near a"
-     " crack is read as another modulus."),
-    ("Remaining life.", "It rests on the traffic counted and projected back to construction, and on one fatigue relation; the"
-     " printed curve for the condition factor ends at 0.5."),
+    (
+        "Thickness equation.",
+        "It is empirical: fitted to one road test of two years with one subgrade, one climate and about a"
+        " million axles (from memory). Here it is used beyond that, as the trade does.",
+    ),
+    (
+        "Bonded action.",
+        "The subtraction of thicknesses and the deflection reduction hold only while overlay and old slab act as"
+        " one. Bond is won by surface preparation, weather and curing, which no equation here checks.",
+    ),
+    (
+        "Backcalculation.",
+        "One slab on springs, corrected for slab size; a stiff base, a void under mid-slab or a test near a"
+        " crack is read as another modulus.",
+    ),
+    (
+        "Remaining life.",
+        "It rests on the traffic counted and projected back to construction, and on one fatigue relation; the"
+        " printed curve for the condition factor ends at 0.5.",
+    ),
     ("Interface shear.", "Beam theory under one wheel; peel at edges, curling and drying shrinkage are not in it."),
-    ("Suitability.", "The limits are the agency's decisions, listed among the inputs; cores and corner tests are samples."),
-    ("Cost.", "Quantities without overrun times the unit costs of the decisions; no traffic control, user delay or escalation."),
-)  # fmt: skip
+    (
+        "Suitability.",
+        "The limits are the agency's decisions, listed among the inputs; cores and corner tests are samples.",
+    ),
+    (
+        "Cost.",
+        "Quantities without overrun times the unit costs of the decisions; no traffic control, user delay or escalation.",
+    ),
+)
 
 
 def cautions(report: Report) -> list[Block]:
@@ -66,10 +102,12 @@ def _sources(report: Report) -> list[Block]:
     rows = [[literal(source), tag, "; ".join(sorted(uses))] for (source, tag), uses in ranked]
     memory = sum(tag == "from memory" for _, tag in cited)
     return [
-        Text(f"{memory} of {len(cited)} citations are from memory: the document was not opened for them. The sources of the"
-             " limits for suitability stand beside each limit."),
+        Text(
+            f"{memory} of {len(cited)} citations are from memory: the document was not opened for them. The sources of the"
+            " limits for suitability stand beside each limit."
+        ),
         rows_table("", ("source", "tag", "used in"), rows, report.system),
-    ]  # fmt: skip
+    ]
 
 
 CHAPTERS = (Chapter(lambda: AFTER_STAGES, cautions),)

@@ -17,8 +17,20 @@ __all__ = ["CHAPTERS", "data", "inputs"]
 
 LONGEST_LIST = 45  # rows of a table of facts that is printed whole
 TESTS = (("evaluation", "moduli"), ("evaluation", "transfers"), ("evaluation", "voids"), ("survey", "core_strengths"))
-MODULI = ("station", "lane", "section", "thickness", "stiffness_area", "foundation_area", "modulus_area", "stiffness_fit",
-          "foundation_fit", "modulus_fit", "misfit", "excluded")  # fmt: skip
+MODULI = (
+    "station",
+    "lane",
+    "section",
+    "thickness",
+    "stiffness_area",
+    "foundation_area",
+    "modulus_area",
+    "stiffness_fit",
+    "foundation_fit",
+    "modulus_fit",
+    "misfit",
+    "excluded",
+)
 
 
 def data(report: Report) -> list[Block]:
@@ -111,8 +123,9 @@ def inputs(report: Report) -> list[Block]:
     for group in dict.fromkeys(e.name.partition(".")[0] for e in entries(report.decisions)):
         rows = [
             [e.name, literal(e.about.meaning), _value(e, report)]
-            for e in entries(report.decisions) if e.name.startswith(f"{group}.")
-        ]  # fmt: skip
+            for e in entries(report.decisions)
+            if e.name.startswith(f"{group}.")
+        ]
         blocks.append(
             rows_table(
                 titles.get(group, group.capitalize()), ("name", "meaning", "value"), rows, report.system, size=7.4

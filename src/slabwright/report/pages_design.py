@@ -47,10 +47,15 @@ def traffic(report: Report) -> list[Block]:
     return [
         *blocks,
         *(Text(note) for note in report.notes("evaluation") if "equivalent axles" in note),
-        Figure("traffic", f"Left: equivalent {AXLES[report.system]} single axles in each year. Right: accumulated since construction.",
-               "Equivalent axles by year and accumulated."),
-        frame_table(outcomes()["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"),
-    ]  # fmt: skip
+        Figure(
+            "traffic",
+            f"Left: equivalent {AXLES[report.system]} single axles in each year. Right: accumulated since construction.",
+            "Equivalent axles by year and accumulated.",
+        ),
+        frame_table(
+            outcomes()["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"
+        ),
+    ]
 
 
 def repairs(report: Report) -> list[Block]:
@@ -85,9 +90,11 @@ def overlay(report: Report) -> list[Block]:
     step = built_step(report.decisions.design.round_to, stationing_of(report.road))
     blocks: list[Block] = [
         Heading("Overlay"),
-        Text(f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
-             f" {report.decisions.design.effective_by}, rounded up to {report.value(step, 'thickness')}"
-             f" and not under {report.value(least_built(report.decisions.design.thinnest, step), 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."),
+        Text(
+            f"Thickness is what the future traffic requires of a slab, less what the old slab is worth by"
+            f" {report.decisions.design.effective_by}, rounded up to {report.value(step, 'thickness')}"
+            f" and not under {report.value(least_built(report.decisions.design.thinnest, step), 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."
+        ),
         *frame_tables(outcomes()["thicknesses"], tables["thicknesses"], shown, title="Thickness"),
         *_curves(report, designed),
         Heading("Steel and joints", 2),
@@ -101,7 +108,7 @@ def overlay(report: Report) -> list[Block]:
         Heading("Quantities and cost", 2),
         _costs(report),
         *_comparison(report),
-    ]  # fmt: skip
+    ]
     return blocks
 
 
@@ -112,17 +119,39 @@ def _curves(report: Report, designed: list[str]) -> list[Block]:
     worst = worst_sections(report)
     return [
         Heading("Life against thickness", 2),
-        *(Figure(f"lives_{i}", "Years to terminal serviceability. Vertical line: the overlay chosen; dashed line: the design period.",
-                 "Curves of life against overlay thickness at several reliabilities.") for i in pages),
+        *(
+            Figure(
+                f"lives_{i}",
+                "Years to terminal serviceability. Vertical line: the overlay chosen; dashed line: the design period.",
+                "Curves of life against overlay thickness at several reliabilities.",
+            )
+            for i in pages
+        ),
         Heading("Deflection reduction against thickness", 2),
-        *(Figure(f"falls_{i}", "Predicted deflection reduction at the standard load. Grey band: 30 to 50 %, reported by practice"
-                 " (common practice, no source). Vertical line: the overlay chosen.",
-                 "Curves of the deflection reduction against overlay thickness.") for i in pages),
+        *(
+            Figure(
+                f"falls_{i}",
+                "Predicted deflection reduction at the standard load. Grey band: 30 to 50 %, reported by practice"
+                " (common practice, no source). Vertical line: the overlay chosen.",
+                "Curves of the deflection reduction against overlay thickness.",
+            )
+            for i in pages
+        ),
         Heading("What the thickness depends on", 2),
-        *([Figure("tornado", f"One input at a time between the two values given, for {listed(map(literal, worst))}, which need the"
-                  " thickest overlay in their direction.", "Bars of the change of thickness with each input.")] if worst else []),
+        *(
+            [
+                Figure(
+                    "tornado",
+                    f"One input at a time between the two values given, for {listed(map(literal, worst))}, which need the"
+                    " thickest overlay in their direction.",
+                    "Bars of the change of thickness with each input.",
+                )
+            ]
+            if worst
+            else []
+        ),
         _swings(report),
-    ]  # fmt: skip
+    ]
 
 
 def _swings(report: Report) -> Block:
@@ -131,8 +160,10 @@ def _swings(report: Report) -> Block:
     if frame.empty:
         return Text("No sensitivities were computed.")
     wide = frame.pivot_table(index="section", columns="input", values="swing", sort=False, dropna=False)
-    rows = [[literal(name), *(format_quantity(v, "thickness", report.system, unit=False) for v in row)]
-            for name, row in zip(wide.index, wide.to_numpy(), strict=True)]  # fmt: skip
+    rows = [
+        [literal(name), *(format_quantity(v, "thickness", report.system, unit=False) for v in row)]
+        for name, row in zip(wide.index, wide.to_numpy(), strict=True)
+    ]
     title = f"Difference of the overlay required between both values [{label(unit_of('thickness', report.system))}]"
     return rows_table(
         title, ["section", *map(str, wide.columns)], rows, report.system, right=range(1, len(wide.columns) + 1)
@@ -145,10 +176,12 @@ def _bond(report: Report) -> list[Block]:
         return [Text("No overlay is designed, so no bond is loaded.")]
     load = report.value(report.decisions.design.wheel_load, "force")
     return [
-        Text(f"Interface shear from a wheel of {load} against the bond strength specified. Curling, shrinkage and edges ask"
-             " for more and are not in this table."),
+        Text(
+            f"Interface shear from a wheel of {load} against the bond strength specified. Curling, shrinkage and edges ask"
+            " for more and are not in this table."
+        ),
         frame_table(outcomes()["bond"], frame, report.system, title="", columns=BOND_COLUMNS),
-    ]  # fmt: skip
+    ]
 
 
 def _costs(report: Report) -> Block:
@@ -171,12 +204,25 @@ def _comparison(report: Report) -> list[Block]:
     """Alternatives side by side; rows as ``workflow.summary_rows`` gives them with ``alternative`` beside."""
     if not report.comparison:
         return []
-    columns = (("bonded", "thickness"), ("overlay", "thickness"), ("years", "years"), ("years_gained", "years"), ("reduction", "share"), ("cost", "money"))  # fmt: skip
+    columns = (
+        ("bonded", "thickness"),
+        ("overlay", "thickness"),
+        ("years", "years"),
+        ("years_gained", "years"),
+        ("reduction", "share"),
+        ("cost", "money"),
+    )
     rows = [
-        [literal(r.get("alternative", ""), 40), literal(r["section"]), report.station(r["begin"]), report.station(r["end"]), r["verdict"],
-         *(format_quantity(float(r[name]), kind, report.system) for name, kind in columns)]
+        [
+            literal(r.get("alternative", ""), 40),
+            literal(r["section"]),
+            report.station(r["begin"]),
+            report.station(r["end"]),
+            r["verdict"],
+            *(format_quantity(float(r[name]), kind, report.system) for name, kind in columns),
+        ]
         for r in report.comparison
-    ]  # fmt: skip
+    ]
     headings = (
         "alternative",
         "section",

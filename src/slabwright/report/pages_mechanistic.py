@@ -27,23 +27,32 @@ def bond(report: Report) -> list[Block]:
     places = report.by_section("bond", "bond_places")
     return [
         title,
-        Text(f"Two plates joined by an interface, under wheels, by day and by night, and with shrinkage. The bond strength is"
-             f" held against the mean over {report.value(choice.averaging_length, 'thickness')} from the edge, the width of a"
-             f" pull-off core: the greater of mean peel and mean shear over {choice.shear_ratio:g}. A peak at an edge is an"
-             " elastic index for comparing designs; no strength can be set against it."),
+        Text(
+            f"Two plates joined by an interface, under wheels, by day and by night, and with shrinkage. The bond strength is"
+            f" held against the mean over {report.value(choice.averaging_length, 'thickness')} from the edge, the width of a"
+            f" pull-off core: the greater of mean peel and mean shear over {choice.shear_ratio:g}. A peak at an edge is an"
+            " elastic index for comparing designs; no strength can be set against it."
+        ),
         frame_table(outcomes()["bond_verdicts"], report.by_section("bond", "bond_verdicts"), shown, columns=VERDICTS),
         *_notes(report, "bond"),
         Heading("Worst places", 2),
         frame_table(
-            outcomes()["bond_places"], places.loc[places.groupby(["section", "place"], sort=False)["factor"].idxmin()], shown,
-            title="Each place under the cause that asks most of it", columns=PLACES,
+            outcomes()["bond_places"],
+            places.loc[places.groupby(["section", "place"], sort=False)["factor"].idxmin()],
+            shown,
+            title="Each place under the cause that asks most of it",
+            columns=PLACES,
         ),
         *_map(report),
         Heading("Tests that confirm or refute the bond", 2),
-        Text(f"Expected under {report.value(report.decisions.survey.standard_load, 'force')} at the same places before and after."
-             " A deflection above the last column, half way from bonded to unbonded, speaks against the bond there."),
-        frame_table(outcomes()["bond_deflections"], report.by_section("bond", "bond_deflections"), shown, columns=TESTS),
-    ]  # fmt: skip
+        Text(
+            f"Expected under {report.value(report.decisions.survey.standard_load, 'force')} at the same places before and after."
+            " A deflection above the last column, half way from bonded to unbonded, speaks against the bond there."
+        ),
+        frame_table(
+            outcomes()["bond_deflections"], report.by_section("bond", "bond_deflections"), shown, columns=TESTS
+        ),
+    ]
 
 
 def _map(report: Report) -> list[Block]:
@@ -54,15 +63,24 @@ def _map(report: Report) -> list[Block]:
     frame = report.table("bond", "bond_map")
     found = worst_places(frame[frame["section"] == name], "together").itertuples(index=False)
     return [
-        Figure("bond_map", f"Section {literal(name)}, the least factor of all: greatest shear between the layers from all causes"
-               " together, by day or by night. Values at edges are elastic peaks. Numbers mark the worst places.",
-               "Map of shear between the layers over one slab."),
-        Items(tuple(
-            (f"{i}.", f"{report.value(p.along, 'length')} from the joint, {report.value(p.across, 'length')} from the free edge:"
-                      f" {report.value(p.together, 'stress')}, by {p.when}")
-            for i, p in enumerate(found, start=1)
-        ), small=True),
-    ]  # fmt: skip
+        Figure(
+            "bond_map",
+            f"Section {literal(name)}, the least factor of all: greatest shear between the layers from all causes"
+            " together, by day or by night. Values at edges are elastic peaks. Numbers mark the worst places.",
+            "Map of shear between the layers over one slab.",
+        ),
+        Items(
+            tuple(
+                (
+                    f"{i}.",
+                    f"{report.value(p.along, 'length')} from the joint, {report.value(p.across, 'length')} from the free edge:"
+                    f" {report.value(p.together, 'stress')}, by {p.when}",
+                )
+                for i, p in enumerate(found, start=1)
+            ),
+            small=True,
+        ),
+    ]
 
 
 def worst_bond(report: Report) -> str:
@@ -78,23 +96,41 @@ def life(report: Report) -> list[Block]:
     thickness = report.by_section("life", "fatigue_thickness")
     return [
         title,
-        Text(f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
-             f" {choice.cracking_level:.0%} of the sound slabs have cracked ({choice.cracking_curve}). A life at a reliability is the"
-             " one that this share of a sample over the scatter of the inputs exceeds. It rests on a response surface of the"
-             " plate model, whose error is part of the scatter."),
+        Text(
+            f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
+            f" {choice.cracking_level:.0%} of the sound slabs have cracked ({choice.cracking_curve}). A life at a reliability is the"
+            " one that this share of a sample over the scatter of the inputs exceeds. It rests on a response surface of the"
+            " plate model, whose error is part of the scatter."
+        ),
         frame_table(outcomes()["fatigue_thickness"], thickness, shown, columns=THICKNESS),
-        frame_table(outcomes()["fatigue_thickness"], thickness, shown, title="Where cracking governs, and what the surfaces miss",
-                    columns=ERRORS),
+        frame_table(
+            outcomes()["fatigue_thickness"],
+            thickness,
+            shown,
+            title="Where cracking governs, and what the surfaces miss",
+            columns=ERRORS,
+        ),
         *_notes(report, "life"),
-        *(Figure(f"fatigue_lives_{i}", "Years to the cracking level. Vertical line: the thickness found; dashed line: the life to"
-                 " reach.", "Curves of fatigue life against overlay thickness at four reliabilities.")
-          for i in range(len(sections_in_pages(lived_sections(report))))),
+        *(
+            Figure(
+                f"fatigue_lives_{i}",
+                "Years to the cracking level. Vertical line: the thickness found; dashed line: the life to reach.",
+                "Curves of fatigue life against overlay thickness at four reliabilities.",
+            )
+            for i in range(len(sections_in_pages(lived_sections(report))))
+        ),
         Heading("Other fatigue laws", 2),
         _across(report, "fatigue_laws", "law", "years", "Years by each law with every input at its median", "years"),
         Heading("What the scatter comes from", 2),
-        _across(report, "fatigue_sensitivities", "input", "total",
-                "Share of the variance of log life, with interactions [%]", "share"),
-    ]  # fmt: skip
+        _across(
+            report,
+            "fatigue_sensitivities",
+            "input",
+            "total",
+            "Share of the variance of log life, with interactions [%]",
+            "share",
+        ),
+    ]
 
 
 def lived_sections(report: Report) -> list[str]:

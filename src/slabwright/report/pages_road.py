@@ -30,9 +30,20 @@ __all__ = ["CHAPTERS", "sections", "strips"]
 
 LAYERS = "Dotted lines are section boundaries; a limit is that of the decisions."
 SECTION_COLUMNS = (
-    "section", "direction", "begin", "end", "boundary", "pavement", "tests", "mean_deflection", "variation", "design_deflection", "mean_area",
-    "distress_per_length", "durability_per_length",
-)  # fmt: skip
+    "section",
+    "direction",
+    "begin",
+    "end",
+    "boundary",
+    "pavement",
+    "tests",
+    "mean_deflection",
+    "variation",
+    "design_deflection",
+    "mean_area",
+    "distress_per_length",
+    "durability_per_length",
+)
 
 
 def strips(report: Report) -> list[Block]:
@@ -76,17 +87,24 @@ def sections(report: Report) -> list[Block]:
     blocks: list[Block] = [
         Heading("Sections and the state of the old slab"),
         Heading("Homogeneous sections", 2),
-        Text(f"The road is cut by {report.decisions.survey.section_method} of the mid-slab deflection, at changes of pavement"
-             f" and where durability cracking begins; no section is shorter than"
-             f" {report.value(report.decisions.survey.shortest_section, 'length')}. Both published methods are drawn for comparison."),
-        Figure("differences", "Cumulative difference of the mid-slab deflection. Where its slope changes, the response of the road changes.",
-               "Cumulative differences of deflection along the road with the boundaries found by both methods."),
-        *frame_tables(outcomes()["sections"], report.table("survey", "sections"), shown, title="Sections", columns=SECTION_COLUMNS),
+        Text(
+            f"The road is cut by {report.decisions.survey.section_method} of the mid-slab deflection, at changes of pavement"
+            f" and where durability cracking begins; no section is shorter than"
+            f" {report.value(report.decisions.survey.shortest_section, 'length')}. Both published methods are drawn for comparison."
+        ),
+        Figure(
+            "differences",
+            "Cumulative difference of the mid-slab deflection. Where its slope changes, the response of the road changes.",
+            "Cumulative differences of deflection along the road with the boundaries found by both methods.",
+        ),
+        *frame_tables(
+            outcomes()["sections"], report.table("survey", "sections"), shown, title="Sections", columns=SECTION_COLUMNS
+        ),
         Heading("State of the old slab", 2),
         *frame_tables(outcomes()["condition"], report.table("evaluation", "condition"), shown, title="State"),
         Heading("Reasons for and against a bonded overlay", 2),
         *_reasons(report),
-    ]  # fmt: skip
+    ]
     return blocks
 
 
@@ -102,10 +120,14 @@ def _reasons(report: Report) -> list[Block]:
         for begin in range(0, len(here), MOST_SIDEWAYS)
     ]
     return [
-        Text("✗ marks what fails the limit; the column beside the limit says what failing means. A dash: not known, or not asked."),
+        Text(
+            "✗ marks what fails the limit; the column beside the limit says what failing means. A dash: not known, or not asked."
+        ),
         *(_matrix(report, lot, table, keys) for lot in lots),
-        Text(f"Sources of the limits: {'; '.join(f'{key} {literal(source)}' for source, key in keys.items())}.", "fine"),
-    ]  # fmt: skip
+        Text(
+            f"Sources of the limits: {'; '.join(f'{key} {literal(source)}' for source, key in keys.items())}.", "fine"
+        ),
+    ]
 
 
 def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: Mapping[str, str]) -> Table:
@@ -118,20 +140,35 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
         )
         cells[r.section] = found if r.passes == "yes" else f"✗ {found}"
     body = [
-        [literal(subject, 100), *(cells.get(n, "–") for n in names), *others] for (subject, *others), cells in rows.items()
-    ]  # fmt: skip
+        [literal(subject, 100), *(cells.get(n, "–") for n in names), *others]
+        for (subject, *others), cells in rows.items()
+    ]
     total = ["verdict", *verdicts["verdict"], "", "", ""]
     headings = ["reason", *map(literal, names), "limit", "failing means", "source"]
     return rows_table(
-        literal(verdicts["direction"].iloc[0]).capitalize(), headings, [*body, total], report.system,
-        right=range(1, len(names) + 2), size=7.2, strong=[len(body)], whole=True,
-    )  # fmt: skip
+        literal(verdicts["direction"].iloc[0]).capitalize(),
+        headings,
+        [*body, total],
+        report.system,
+        right=range(1, len(names) + 2),
+        size=7.2,
+        strong=[len(body)],
+        whole=True,
+    )
 
 
 def distress(report: Report) -> list[Block]:
     """Quantities of distress by lane."""
-    return [Heading("Distress by lane", 2),
-            frame_table(outcomes()["distress_quantities"], report.table("survey", "distress_quantities"), report.system, title="", size=TINY)]  # fmt: skip
+    return [
+        Heading("Distress by lane", 2),
+        frame_table(
+            outcomes()["distress_quantities"],
+            report.table("survey", "distress_quantities"),
+            report.system,
+            title="",
+            size=TINY,
+        ),
+    ]
 
 
 CHAPTERS = (

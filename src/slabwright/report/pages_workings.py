@@ -53,9 +53,15 @@ def _group(context: str) -> tuple[str, str]:
 
 def _sheet(working: Working, context: str) -> Sheet:
     return Sheet(
-        working.title, literal(context), working.equation, working.given, PRODUCT.sub(" × ", working.substituted),
-        working.results, working.source, working.tag,
-    )  # fmt: skip
+        working.title,
+        literal(context),
+        working.equation,
+        working.given,
+        PRODUCT.sub(" × ", working.substituted),
+        working.results,
+        working.source,
+        working.tag,
+    )
 
 
 CHAPTERS = (Chapter(lambda: AFTER_STAGES + 1, workings),)

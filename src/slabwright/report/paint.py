@@ -48,20 +48,47 @@ INK, SOFT = LIGHT.ink, LIGHT.soft
 WIDTH = 7.0  # inches: the text width of letter paper
 FACES = ["STIXGeneral", "DejaVu Sans"]  # as wide as the report's face, by which the typesetter replaces them
 SETTINGS: Any = {
-    "svg.hashsalt": "slabwright", "svg.fonttype": "none", "font.family": FACES, "font.size": 8, "axes.linewidth": 0.6,
-    "axes.edgecolor": SOFT, "axes.labelcolor": INK, "text.color": INK, "xtick.color": SOFT, "ytick.color": SOFT,
-    "xtick.labelsize": 7.5, "ytick.labelsize": 7.5, "axes.labelsize": 8, "hatch.linewidth": 0.6, "legend.fontsize": 7.5,
-    "legend.frameon": False, "axes.spines.top": False, "axes.spines.right": False, "text.parse_math": False,
-    "axes.titlesize": 8.5, "axes.titley": 1.0, "lines.linewidth": 1.1, "lines.markersize": 3.2, "axes.unicode_minus": True,
-}  # fmt: skip
+    "svg.hashsalt": "slabwright",
+    "svg.fonttype": "none",
+    "font.family": FACES,
+    "font.size": 8,
+    "axes.linewidth": 0.6,
+    "axes.edgecolor": SOFT,
+    "axes.labelcolor": INK,
+    "text.color": INK,
+    "xtick.color": SOFT,
+    "ytick.color": SOFT,
+    "xtick.labelsize": 7.5,
+    "ytick.labelsize": 7.5,
+    "axes.labelsize": 8,
+    "hatch.linewidth": 0.6,
+    "legend.fontsize": 7.5,
+    "legend.frameon": False,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "text.parse_math": False,
+    "axes.titlesize": 8.5,
+    "axes.titley": 1.0,
+    "lines.linewidth": 1.1,
+    "lines.markersize": 3.2,
+    "axes.unicode_minus": True,
+}
 DASHES: dict[str, Any] = {
     "solid": "-", "dash": (0, (5, 2)), "dot": (0, (1, 1.4)), "dashdot": (0, (5, 1.5, 1, 1.5)), "longdash": (0, (9, 2.5)),
     "longdashdot": (0, (9, 2, 1, 2)),
 }  # fmt: skip
 MARKERS = {
-    "circle": "o", "square-open": "s", "diamond": "D", "triangle-up": "^", "triangle-down": "v", "x": "X", "cross": "P",
-    "hourglass": "", "disc": "", "": "",
-}  # fmt: skip
+    "circle": "o",
+    "square-open": "s",
+    "diamond": "D",
+    "triangle-up": "^",
+    "triangle-down": "v",
+    "x": "X",
+    "cross": "P",
+    "hourglass": "",
+    "disc": "",
+    "": "",
+}
 HATCHES = {"": "", "/": "////", "x": "xxxx", ".": "....", "\\": "\\\\\\\\", "-": "----"}
 THIN = 0.7  # of the widths for a screen
 LETTER = 0.055  # inches: the mean width of a letter
@@ -174,9 +201,15 @@ def _svg(draw: Callable[[Sheet], None], height: float) -> str:
 
 
 def _margins(
-    sheet: Sheet, *, left: float = 0.5, right: float = 0.1, top: float = 0.25, bottom: float = 0.4,
-    between: float = 0.35, beside: float = 0.45,
-) -> None:  # fmt: skip
+    sheet: Sheet,
+    *,
+    left: float = 0.5,
+    right: float = 0.1,
+    top: float = 0.25,
+    bottom: float = 0.4,
+    between: float = 0.35,
+    beside: float = 0.45,
+) -> None:
     """Fixed margins around and between the panels, in inches: a layout engine would cost more than all the drawing."""
     width, height = sheet.get_size_inches()
     grid = sheet.axes[0].get_subplotspec().get_gridspec()  # type: ignore[union-attr]
@@ -184,9 +217,13 @@ def _margins(
     high = (height - top - bottom - between * (rows - 1)) / rows
     wide = (width - left - right - beside * (columns - 1)) / columns
     sheet.subplots_adjust(
-        left=left / width, right=1 - right / width, top=1 - top / height, bottom=bottom / height,
-        hspace=between / high, wspace=beside / wide,
-    )  # fmt: skip
+        left=left / width,
+        right=1 - right / width,
+        top=1 - top / height,
+        bottom=bottom / height,
+        hspace=between / high,
+        wspace=beside / wide,
+    )
 
 
 # One figure ----------------------------------------------------------------------------------------------
@@ -272,7 +309,12 @@ def _filled(style: Look) -> dict[str, Any]:
     face: tuple[float, ...] = (red, green, blue, style.fill)
     if style.hatch:  # a hatch is as strong as its ground, so the ground is a pale colour and not a thin one
         face = tuple(1 - style.fill * (1 - part) for part in (red, green, blue))
-    return {"facecolor": face, "edgecolor": _colour(style) if style.width else "none", "hatch": HATCHES[style.hatch], "linewidth": 0.5}  # fmt: skip
+    return {
+        "facecolor": face,
+        "edgecolor": _colour(style) if style.width else "none",
+        "hatch": HATCHES[style.hatch],
+        "linewidth": 0.5,
+    }
 
 
 def _line(axes: Axes, series: Line, style: Look) -> None:
@@ -294,9 +336,15 @@ def _points(axes: Axes, series: Points, style: Look) -> None:
     place = {"ha": "center", "xytext": (0, 0)} if inside else {"ha": "left", "xytext": (4, 0)}
     for x, y, word in zip(series.x, series.y, series.short, strict=bool(series.short)):
         axes.annotate(
-            word, (x, y), textcoords="offset points", va="center", fontsize=6.5 if numbered else 7.5, annotation_clip=False,
-            **place, **rim,
-        )  # fmt: skip
+            word,
+            (x, y),
+            textcoords="offset points",
+            va="center",
+            fontsize=6.5 if numbered else 7.5,
+            annotation_clip=False,
+            **place,
+            **rim,
+        )
 
 
 def _whiskers(axes: Axes, series: Whiskers, style: Look) -> None:
@@ -342,8 +390,14 @@ def _field(axes: Axes, series: Field) -> None:
 
 
 _PAINT: dict[type, Callable[[Axes, Any, Look], None]] = {
-    Line: _line, Points: _points, Whiskers: _whiskers, Bars: _bars, Steps: _steps, Stretches: _stretches, Spans: _spans,
-}  # fmt: skip
+    Line: _line,
+    Points: _points,
+    Whiskers: _whiskers,
+    Bars: _bars,
+    Steps: _steps,
+    Stretches: _stretches,
+    Spans: _spans,
+}
 
 
 def _mark(axes: Axes, mark: Rule | Band) -> None:

@@ -139,8 +139,20 @@ class _Sheets:
         """One row for each repair; area and cost are formulas."""
         sheet = self.book.add_worksheet("Repairs")
         length, area = self.unit("length"), self.unit("area")
-        names = ["Repair", "Section", "Lane", "From", "To", "Kind", f"Length [{length}]", f"Width [{length}]",
-                 f"Depth [{self.unit('thickness')}]", f"Area [{area}]", "Cost", "Reason"]  # fmt: skip
+        names = [
+            "Repair",
+            "Section",
+            "Lane",
+            "From",
+            "To",
+            "Kind",
+            f"Length [{length}]",
+            f"Width [{length}]",
+            f"Depth [{self.unit('thickness')}]",
+            f"Area [{area}]",
+            "Cost",
+            "Reason",
+        ]
         self.headings(sheet, 0, names, [9, 9, 12, 12, 12, 24, 12, 12, 12, 12, 12, 60])
         for row, r in enumerate(repairs.itertuples(index=False), start=1):
             for column, text in (
@@ -183,8 +195,16 @@ class _Sheets:
 
     def overlay(self, overlay: pd.DataFrame, repairs: int, prices: Mapping[str, tuple[str, float]]) -> None:
         sheet = self.book.add_worksheet("Overlay")
-        names = ["Section", f"Area [{self.unit('paved_area')}]", f"Thickness [{self.unit('thickness')}]",
-                 f"Concrete [{self.unit('volume')}]", "Concrete cost", "Surface cost", "Repair cost", "Cost"]  # fmt: skip
+        names = [
+            "Section",
+            f"Area [{self.unit('paved_area')}]",
+            f"Thickness [{self.unit('thickness')}]",
+            f"Concrete [{self.unit('volume')}]",
+            "Concrete cost",
+            "Surface cost",
+            "Repair cost",
+            "Cost",
+        ]
         self.headings(sheet, 0, names, [10, 14, 14, 14, 14, 14, 14, 14])
         factor = 1.0 if self.system == "metric" else 1 / 3  # yd2 and ft to yd3
         per = {"us": 12.0, "metric": 1000.0}[self.system]  # in in a ft, mm in a m

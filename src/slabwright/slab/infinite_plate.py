@@ -50,9 +50,9 @@ def _coefficient(offset: Array, l: Array, a: Array, support: Support) -> Array:
     x, w = infinite_nodes()
     kernel = w / (1 + x**4) if support == "dense liquid" else w / (x * (1 + x**3))
     alpha, rho = np.broadcast_arrays(a / l, np.abs(offset) / l)
-    flat = np.array(
-        [float(kernel @ (j1(x * p) * j0(x * q))) / (np.pi * p) for p, q in zip(alpha.flat, rho.flat, strict=True)]
-    )  # one integral at a time keeps memory small; tables, not single values, are what is evaluated often
+    flat = np.array([
+        float(kernel @ (j1(x * p) * j0(x * q))) / (np.pi * p) for p, q in zip(alpha.flat, rho.flat, strict=True)
+    ])  # one integral at a time keeps memory small; tables, not single values, are what is evaluated often
     return flat.reshape(alpha.shape)
 
 

@@ -31,7 +31,7 @@ MIDDLE, SIZE, SLOPE = 0.214, 0.183, 1.18
 @calculation(
     source="ioannides_korovesis1990",
     equation="LTE = 1 / {1 + 10^[(0.214 - 0.183 a / l - log10(AGG / (k l))) / 1.18]}",
-)  # fmt: skip
+)
 def load_transfer_efficiency_ioannides(
     joint_stiffness: JointStiffness,
     foundation: Foundation,
@@ -46,7 +46,7 @@ def load_transfer_efficiency_ioannides(
 @calculation(
     source="ioannides_korovesis1990",
     equation="AGG = k l 10^[0.214 - 0.183 a / l - 1.18 log10(1 / LTE - 1)]",
-)  # fmt: skip
+)
 def joint_stiffness_from_efficiency(
     efficiency: Annotated[Array, Quantity("share", "load transfer efficiency", 0.01, 0.999, "LTE", "1")],
     foundation: Foundation,
@@ -72,7 +72,7 @@ class DowelJoint:
     source="ioannides_korovesis1992",
     equation="D = 1 / (1 / DCI + 1 / (12 C)), AGG = D / s; DCI = 4 beta^3 E I / (2 + beta w), beta = [K d / (4 E I)]^0.25,"
     " C = E I / [w^3 (1 + phi)], phi = 12 E I / (G A w^2), I = pi d^4 / 64, A = 0.9 pi d^2 / 4, G = E / [2 (1 + nu)]",
-)  # fmt: skip
+)
 def dowel_joint_stiffness(
     diameter: Annotated[Array, Quantity("thickness", "diameter of the dowel", 0.25 * INCH, 3 * INCH, "d")],
     spacing: Annotated[Array, Quantity("thickness", "spacing of the dowels", 3 * INCH, 60 * INCH, "s")],
@@ -81,10 +81,8 @@ def dowel_joint_stiffness(
         Array, Quantity("foundation", "modulus of dowel support", 1e4 * PCI, 1e7 * PCI, "K")
     ] = DOWEL_SUPPORT,
     modulus: Annotated[Array, Quantity("modulus", "modulus of the dowel", 1e6 * PSI, 3.5e7 * PSI, "E")] = STEEL_MODULUS,
-    poisson: Annotated[
-        Array, Quantity("number", "Poisson's ratio of the dowel", 0.1, 0.45, "nu")
-    ] = STEEL_POISSON,
-) -> DowelJoint:  # fmt: skip
+    poisson: Annotated[Array, Quantity("number", "Poisson's ratio of the dowel", 0.1, 0.45, "nu")] = STEEL_POISSON,
+) -> DowelJoint:
     """Stiffness of a doweled joint from bearing, bending and shear of its bars. [N/m; N/m per m]"""
     bending = modulus * np.pi * diameter**4 / 64
     beta = (support * diameter / (4 * bending)) ** 0.25

@@ -107,9 +107,16 @@ def rigid_allowable_axles(
     """
     D, sc, E, k = thickness / INCH, rupture / PSI, modulus / PSI, foundation / PCI
     return _terms(
-        D, sc, E, k, load_transfer, ndtri(reliability) * -standard_deviation, drainage,
-        initial_serviceability, terminal_serviceability,
-    )  # fmt: skip
+        D,
+        sc,
+        E,
+        k,
+        load_transfer,
+        ndtri(reliability) * -standard_deviation,
+        drainage,
+        initial_serviceability,
+        terminal_serviceability,
+    )
 
 
 def _terms(
@@ -122,8 +129,9 @@ def _terms(
     bracket = np.where(SENSIBLE * singular <= D**0.75, bracket, np.nan)
     strength = (4.22 - 0.32 * pt) * np.log10(bracket)
     total = reliability + thickness - 0.06 + serviceability + strength
-    return RigidAllowance(reliability + 0 * total, thickness + 0 * total, serviceability + 0 * total,
-                          strength, total, 10**total)  # fmt: skip
+    return RigidAllowance(
+        reliability + 0 * total, thickness + 0 * total, serviceability + 0 * total, strength, total, 10**total
+    )
 
 
 @calculation(

@@ -52,8 +52,13 @@ def area_60(d0: Centre, d8: At8, d12: At12, d18: At18, d24: At24, d36: At36, d60
     source="khazanovich2001",
     equation="AREA = 3 + 6 d18 / d12 + 9 d24 / d12 + 18 d36 / d12 + 12 d60 / d12",
 )
-def area_48_outer(d12: Annotated[Array, Quantity("deflection", D.format(12), 0.01 * MIL, 500 * MIL, "d12")],
-                  d18: At18, d24: At24, d36: At36, d60: At60) -> Area:  # fmt: skip
+def area_48_outer(
+    d12: Annotated[Array, Quantity("deflection", D.format(12), 0.01 * MIL, 500 * MIL, "d12")],
+    d18: At18,
+    d24: At24,
+    d36: At36,
+    d60: At60,
+) -> Area:
     """Basin area of the outer five sensors, 12 to 60 in, relative to 12 in. [m]"""
     return INCH * (3 + (6 * d18 + 9 * d24 + 18 * d36 + 12 * d60) / d12)
 
@@ -104,20 +109,23 @@ def reduce_basins(tests: pd.DataFrame, standard_load: float) -> pd.DataFrame:
     offsets = chosen[OFFSETS].to_numpy()
     named = {r: at_offset(scaled, offsets, r * INCH) for r in (8, 12, 18, 24, 36, 60)}
     d0 = scaled[:, 0]
-    return table(BASINS, pd.DataFrame({
-        **{k: chosen[k].to_numpy() for k in keys},
-        "drops": np.bincount(group, minlength=len(first)),
-        "load": chosen["load"].to_numpy(),
-        "plate_radius": chosen["plate_radius"].to_numpy(),
-        **{name: scaled[:, i] for i, name in enumerate(DEFLECTIONS)},
-        **{name: offsets[:, i] for i, name in enumerate(OFFSETS)},
-        "area_36": area_36(d0, named[12], named[24], named[36]),
-        "area_60": area_60(d0, *(named[r] for r in (8, 12, 18, 24, 36, 60))),
-        "linearity": _spread(compliance, group, len(first)),
-        "repeatability": _repeatability(compliance, tests["load"].to_numpy(), group, len(first)),
-        "air_temperature": chosen["air_temperature"].to_numpy(),
-        "surface_temperature": chosen["surface_temperature"].to_numpy(),
-    }))  # fmt: skip
+    return table(
+        BASINS,
+        pd.DataFrame({
+            **{k: chosen[k].to_numpy() for k in keys},
+            "drops": np.bincount(group, minlength=len(first)),
+            "load": chosen["load"].to_numpy(),
+            "plate_radius": chosen["plate_radius"].to_numpy(),
+            **{name: scaled[:, i] for i, name in enumerate(DEFLECTIONS)},
+            **{name: offsets[:, i] for i, name in enumerate(OFFSETS)},
+            "area_36": area_36(d0, named[12], named[24], named[36]),
+            "area_60": area_60(d0, *(named[r] for r in (8, 12, 18, 24, 36, 60))),
+            "linearity": _spread(compliance, group, len(first)),
+            "repeatability": _repeatability(compliance, tests["load"].to_numpy(), group, len(first)),
+            "air_temperature": chosen["air_temperature"].to_numpy(),
+            "surface_temperature": chosen["surface_temperature"].to_numpy(),
+        }),
+    )
 
 
 def _spread(values: Array, group: Groups, groups: int) -> Array:

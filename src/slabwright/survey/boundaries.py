@@ -114,9 +114,13 @@ def choose_boundaries(candidates: list[Boundary], limits: tuple[float, float], s
 
 
 def direction_boundaries(
-    basins: pd.DataFrame, distresses: pd.DataFrame, layers: pd.DataFrame, lanes: list[str],
-    limits: tuple[float, float], decisions: SurveyDecisions,
-) -> list[Boundary]:  # fmt: skip
+    basins: pd.DataFrame,
+    distresses: pd.DataFrame,
+    layers: pd.DataFrame,
+    lanes: list[str],
+    limits: tuple[float, float],
+    decisions: SurveyDecisions,
+) -> list[Boundary]:
     """The boundaries of one direction; boundaries by hand replace those found from deflection and durability."""
     hard = _by_pavement(layers, lanes, limits)
     if decisions.section_boundaries.strip():
@@ -124,10 +128,11 @@ def direction_boundaries(
         off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
         if off:
             raise InputError(
-                "a section boundary set by hand lies off the road", given=format_station(off[0]),
+                "a section boundary set by hand lies off the road",
+                given=format_station(off[0]),
                 allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
                 remedy="Change the decision survey.section_boundaries.",
-            )  # fmt: skip
+            )
         return choose_boundaries([*hard, *chosen], limits, decisions.shortest_section)
     stations, response = mid_slab_response(basins, lanes)
     soft = _by_durability(distresses, lanes, limits, decisions.shortest_section)

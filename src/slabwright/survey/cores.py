@@ -76,8 +76,16 @@ def correct_cores(cores: pd.DataFrame) -> pd.DataFrame:
     strength = core_strength_aci(
         cores["compressive_strength"].to_numpy(), np.minimum(ratio, 3.0), cores["diameter"].to_numpy(), moisture
     ).strength
-    kept = ["station", "lane", "core", "thickness", "compressive_strength", "split_strength", "material_distress",
-            "delamination_depth"]  # fmt: skip
+    kept = [
+        "station",
+        "lane",
+        "core",
+        "thickness",
+        "compressive_strength",
+        "split_strength",
+        "material_distress",
+        "delamination_depth",
+    ]
     return table(
         CORE_STRENGTHS, pd.DataFrame({**{k: cores[k] for k in kept}, "length_ratio": ratio, "strength": strength})
     )

@@ -80,11 +80,20 @@ def _core(column: str) -> Callable[[Row], Origin]:
 
 def _core_strength(row: Row) -> Origin:
     moisture = row.scene.facts.cores["moisture"].iloc[row.index]
-    return Calculated(core_strength_aci, {
-        "strength": Cell("compressive_strength"), "diameter": Fact("cores", "diameter", row.index),
-        "length_ratio": Derived("least", (Cell("length_ratio"), Fixed(3.0)), meaning="length over diameter, at most 3"),
-        "moisture_factor": Fixed(MOISTURE_FACTORS[moisture], where=f"moisture of the core: {moisture or 'standard'}"),
-    }, "strength")  # fmt: skip
+    return Calculated(
+        core_strength_aci,
+        {
+            "strength": Cell("compressive_strength"),
+            "diameter": Fact("cores", "diameter", row.index),
+            "length_ratio": Derived(
+                "least", (Cell("length_ratio"), Fixed(3.0)), meaning="length over diameter, at most 3"
+            ),
+            "moisture_factor": Fixed(
+                MOISTURE_FACTORS[moisture], where=f"moisture of the core: {moisture or 'standard'}"
+            ),
+        },
+        "strength",
+    )
 
 
 def _distress(column: str) -> Callable[[Row], Origin]:
@@ -134,9 +143,15 @@ def _distress_density(kinds: dict[str, object]) -> Callable[[Row], Origin]:
         return rated["lane"].isin(_lanes(row)) & (rated["station"] >= row["begin"]) & before
 
     def origin(row: Row) -> Origin:
-        length = Derived("product", (Derived("difference", (Cell("end"), Cell("begin")), meaning="length of the section"),
-                                     Fixed(len(_lanes(row)), "count", "lanes in this direction", "table of lanes")),
-                         "length", "length of lanes")  # fmt: skip
+        length = Derived(
+            "product",
+            (
+                Derived("difference", (Cell("end"), Cell("begin")), meaning="length of the section"),
+                Fixed(len(_lanes(row)), "count", "lanes in this direction", "table of lanes"),
+            ),
+            "length",
+            "length of lanes",
+        )
         return Derived("ratio", (Gathered("number", "rated_distresses", "kind", (), kinds, here), length), "frequency")
 
     return origin
@@ -171,7 +186,10 @@ ORIGINS: Origins = {
         "surface_temperature": _from_drop("surface_temperature"),
     },
     "core_strengths": {
-        **{c: _core(c) for c in ("station", "thickness", "compressive_strength", "split_strength", "delamination_depth")},
+        **{
+            c: _core(c)
+            for c in ("station", "thickness", "compressive_strength", "split_strength", "delamination_depth")
+        },
         "length_ratio": lambda row: Derived(
             "ratio", (Fact("cores", "specimen_length", row.index), Fact("cores", "diameter", row.index)), "number"
         ),
@@ -208,7 +226,11 @@ ORIGINS: Origins = {
     "differences": {
         "station": Copied(Of("basins", "station", ("station",), {"position": "mid-slab"})),
         "response": Gathered(
-            "mean", "basins", "deflection_1", ("station",), {"position": "mid-slab"},
+            "mean",
+            "basins",
+            "deflection_1",
+            ("station",),
+            {"position": "mid-slab"},
             lambda row, basins: basins["lane"].isin(_lanes(row)),
         ),
         "difference": Method(
@@ -216,7 +238,7 @@ ORIGINS: Origins = {
             calculations=(cumulative_difference,),
         ),
     },
-}  # fmt: skip
+}
 
 
 def _first_basin(basins: pd.DataFrame) -> pd.DataFrame:

@@ -60,9 +60,15 @@ def run(given: Given) -> StageResult:
 
 
 def _sections(
-    facts: Facts, basins: pd.DataFrame, rated: pd.DataFrame, lanes: list[str], direction: str,
-    limits: tuple[float, float], boundaries: list[Boundary], decisions: SurveyDecisions,
-) -> pd.DataFrame:  # fmt: skip
+    facts: Facts,
+    basins: pd.DataFrame,
+    rated: pd.DataFrame,
+    lanes: list[str],
+    direction: str,
+    limits: tuple[float, float],
+    boundaries: list[Boundary],
+    decisions: SurveyDecisions,
+) -> pd.DataFrame:
     begins = np.array([limits[0], *(b.station for b in boundaries)])
     ends = np.array([*begins[1:], limits[1]])
     middles = (begins + ends) / 2
@@ -79,23 +85,26 @@ def _sections(
     prefix = PREFIXES[direction] if direction in PREFIXES else direction[:1].upper()
     pavement = facts.layers["pavement"].to_numpy()
     thickness = facts.layers["thickness"].to_numpy()
-    return table(SECTIONS, pd.DataFrame({
-        "section": [f"{prefix}{i + 1}" for i in rows],
-        "direction": direction,
-        "begin": begins,
-        "end": ends,
-        "boundary": ["begin of the road", *(b.reason for b in boundaries)],
-        "pavement": np.where(layer >= 0, pavement[layer], ""),
-        "plan_thickness": np.where(layer >= 0, thickness[layer], np.nan),
-        "tests": d0.count().reindex(rows, fill_value=0),
-        "mean_deflection": d0.mean().reindex(rows),
-        "deviation": d0.std(ddof=1).reindex(rows),
-        "variation": (d0.std(ddof=1) / d0.mean()).reindex(rows),
-        "design_deflection": d0.quantile(decisions.design_percentile).reindex(rows),
-        "mean_area": area.mean().reindex(rows),
-        "distress_per_length": np.histogram(here["station"], edges)[0] / lane_length,
-        "durability_per_length": np.histogram(durable["station"], edges)[0] / lane_length,
-    }))  # fmt: skip
+    return table(
+        SECTIONS,
+        pd.DataFrame({
+            "section": [f"{prefix}{i + 1}" for i in rows],
+            "direction": direction,
+            "begin": begins,
+            "end": ends,
+            "boundary": ["begin of the road", *(b.reason for b in boundaries)],
+            "pavement": np.where(layer >= 0, pavement[layer], ""),
+            "plan_thickness": np.where(layer >= 0, thickness[layer], np.nan),
+            "tests": d0.count().reindex(rows, fill_value=0),
+            "mean_deflection": d0.mean().reindex(rows),
+            "deviation": d0.std(ddof=1).reindex(rows),
+            "variation": (d0.std(ddof=1) / d0.mean()).reindex(rows),
+            "design_deflection": d0.quantile(decisions.design_percentile).reindex(rows),
+            "mean_area": area.mean().reindex(rows),
+            "distress_per_length": np.histogram(here["station"], edges)[0] / lane_length,
+            "durability_per_length": np.histogram(durable["station"], edges)[0] / lane_length,
+        }),
+    )
 
 
 def _both_methods(
@@ -119,29 +128,40 @@ def _notes(basins: pd.DataFrame, rated: pd.DataFrame) -> list[Remark]:
     crooked = int((basins["linearity"] > NON_LINEAR).sum())
     notes = []
     if crooked:
-        notes.append(remark(
-            "{crooked} of {tests} test points have deflection over load varying by more than {limit} across drops; at"
-            " corners this can be a void, elsewhere check the test.",
-            crooked=("count", crooked), tests=("count", len(basins)), limit=("share", NON_LINEAR),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "{crooked} of {tests} test points have deflection over load varying by more than {limit} across drops; at"
+                " corners this can be a void, elsewhere check the test.",
+                crooked=("count", crooked),
+                tests=("count", len(basins)),
+                limit=("share", NON_LINEAR),
+            )
+        )
     joints = basins["position"].isin(["joint approach", "joint leave", "corner"])
     warm = int((joints & (basins["surface_temperature"] > WARM_JOINTS)).sum())
     if warm:
-        notes.append(remark(
-            "{warm} joint and corner tests were made with the surface above {limit}: joints close and corners curl"
-            " down, which hides poor load transfer and voids (AASHTO 1993 Part III, from memory).",
-            warm=("count", warm), limit=("temperature", WARM_JOINTS),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "{warm} joint and corner tests were made with the surface above {limit}: joints close and corners curl"
+                " down, which hides poor load transfer and voids (AASHTO 1993 Part III, from memory).",
+                warm=("count", warm),
+                limit=("temperature", WARM_JOINTS),
+            )
+        )
     unrated = int((rated["severity"] == "none").sum())
     if unrated:
-        notes.append(remark(
-            "{unrated} distresses have neither a field severity nor a measurement that rates them.",
-            unrated=("count", unrated),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "{unrated} distresses have neither a field severity nor a measurement that rates them.",
+                unrated=("count", unrated),
+            )
+        )
     differ = rated[(rated["measured_severity"] != "") & (rated["measured_severity"] != rated["severity"])]
     if len(differ):
-        notes.append(remark(
-            "{differ} distresses were rated in the field otherwise than their measurements say; the field rating stands.",
-            differ=("count", len(differ)),
-        ))  # fmt: skip
+        notes.append(
+            remark(
+                "{differ} distresses were rated in the field otherwise than their measurements say; the field rating stands.",
+                differ=("count", len(differ)),
+            )
+        )
     return notes

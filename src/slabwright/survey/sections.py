@@ -25,9 +25,11 @@ Difference = Annotated[Array, Quantity("number", "cumulative difference", symbol
 
 
 @calculation(
-    source="guide1993", where="Appendix J, first page", tag="looked up",
+    source="guide1993",
+    where="Appendix J, first page",
+    tag="looked up",
     equation="Z(i) = sum a - F* sum dx, a = (r(i-1) + r(i)) / 2 dx, dx = x(i) - x(i-1), F* = A / L",
-)  # fmt: skip
+)
 def cumulative_difference(positions: Positions, response: Response) -> Difference:
     """Cumulative difference at each point, interval values averaged between points (the printed discrete form).
 
@@ -39,9 +41,11 @@ def cumulative_difference(positions: Positions, response: Response) -> Differenc
 
 
 @calculation(
-    source="guide1993", where="Appendix J, first page", tag="looked up",
+    source="guide1993",
+    where="Appendix J, first page",
+    tag="looked up",
     equation="Z(i) = sum r dx - F* sum dx",
-)  # fmt: skip
+)
 def cumulative_difference_intervals(
     lengths: Annotated[Array, Quantity("length", "length of each interval", 1e-6, 1e6, "dx", vector=True)],
     response: Response,

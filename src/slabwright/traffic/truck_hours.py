@@ -12,9 +12,31 @@ __all__ = ["HOURLY_TRUCK_SHARE", "truck_hours"]
 # Per cent of a day's trucks in each hour from midnight: mean of seven years between 2004 and 2014 on one Ohio road,
 # Long-Term Pavement Performance database, US Federal Highway Administration.
 HOURLY_TRUCK_SHARE = (
-    2.35, 1.94, 1.85, 2.03, 2.61, 3.17, 3.97, 4.73, 5.41, 5.56, 5.79, 6.01,
-    6.12, 6.27, 6.21, 5.93, 5.54, 5.01, 4.41, 3.81, 3.30, 2.91, 2.64, 2.41,
-)  # fmt: skip
+    2.35,
+    1.94,
+    1.85,
+    2.03,
+    2.61,
+    3.17,
+    3.97,
+    4.73,
+    5.41,
+    5.56,
+    5.79,
+    6.01,
+    6.12,
+    6.27,
+    6.21,
+    5.93,
+    5.54,
+    5.01,
+    4.41,
+    3.81,
+    3.30,
+    2.91,
+    2.64,
+    2.41,
+)
 
 
 def truck_hours(hour: Array, share_by_hour: Array | None = None) -> Array:

@@ -84,11 +84,15 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
             _not_found(refusal)
 
     ui.run_with(
-        app, title="Slabwright", language="en-US", storage_secret=secrets.token_hex(32), show_welcome_message=False,
+        app,
+        title="Slabwright",
+        language="en-US",
+        storage_secret=secrets.token_hex(32),
+        show_welcome_message=False,
         reconnect_timeout=PATIENCE,
         gzip_middleware_factory=GZipMiddleware if squeeze else None,
         tailwind=False,  # it would watch the page and make style sheets in every browser; style.css has all we use
-    )  # fmt: skip
+    )
     return app
 
 

@@ -102,9 +102,14 @@ class Computation:
             stage = stage_named(name)
             groups = [getattr(self.decisions, group) for group in stage.decisions]
             self._keys[name] = fingerprint(
-                __version__, name, stage.version, [self._held[1][t] for t in stage.facts], groups,
-                [self.key(up) for up in stage.after], [self.key(up) for up in self._existing(stage)],
-            )  # fmt: skip
+                __version__,
+                name,
+                stage.version,
+                [self._held[1][t] for t in stage.facts],
+                groups,
+                [self.key(up) for up in stage.after],
+                [self.key(up) for up in self._existing(stage)],
+            )
         return self._keys[name]
 
     def _existing(self, stage: Stage) -> list[str]:

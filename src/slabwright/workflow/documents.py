@@ -22,11 +22,15 @@ def write_report(
     """Compute what is stale and write the design report of one alternative, whole or not at all."""
     computation = Computation(project, alternative)
     others = [name for name in project.alternatives() if name != alternative]
-    comparison = [
-        {**row, "alternative": name}
-        for name in (alternative, *others)
-        for row in summary_rows(Computation(project, name).run())
-    ] if others else []  # fmt: skip
+    comparison = (
+        [
+            {**row, "alternative": name}
+            for name in (alternative, *others)
+            for row in summary_rows(Computation(project, name).run())
+        ]
+        if others
+        else []
+    )
     build(
         path,
         road=computation.facts,

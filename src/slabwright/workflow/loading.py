@@ -116,9 +116,10 @@ def _refuse_held(project: Project, readings: Mapping[Path, Readings]) -> None:
         first = found[0]
         if first.sha256 in held:
             raise Conflict(
-                f"this file was {held[first.sha256]}; nothing was loaded", where=first.file,
+                f"this file was {held[first.sha256]}; nothing was loaded",
+                where=first.file,
                 remedy="Leave it out, or take the file out of the project to load it again.",
-            )  # fmt: skip
+            )
         held[first.sha256] = f"given twice, the first time under the name {first.file}"
 
 
@@ -129,13 +130,16 @@ def _refuse_second(project: Project, readings: Mapping[Path, Readings]) -> None:
         if files and not getattr(project.facts(), name).empty:
             raise Conflict(
                 f"the project holds {FACTS[name].title.lower()} already, and one file fills that table; nothing was loaded",
-                where=files[0], remedy="Take the other file out of the project first.",
-            )  # fmt: skip
+                where=files[0],
+                remedy="Take the other file out of the project first.",
+            )
         if len(files) > 1:
             raise Conflict(
-                f"one file fills the table {name}; nothing was loaded", where=files[1], given=", ".join(files),
+                f"one file fills the table {name}; nothing was loaded",
+                where=files[1],
+                given=", ".join(files),
                 remedy="Load one of them.",
-            )  # fmt: skip
+            )
 
 
 def _counted(batches: Sequence[Batch]) -> dict[str, int]:

@@ -81,9 +81,13 @@ def cookie_of(reply: Reply) -> dict[str, str]:
 # Headers -------------------------------------------------------------------------------------------------
 def test_every_answer_carries_the_security_headers(local: Guard, shared: Guard) -> None:
     answers = [
-        call(local, "GET", "/"), call(local, "GET", "/", host="evil.example"), call(shared, "GET", "/sign-in"),
-        call(shared, "GET", "/api/roads"), call(local, "POST", "/", body=b"x" * 2000), sign_in(shared, "wrong"),
-    ]  # fmt: skip
+        call(local, "GET", "/"),
+        call(local, "GET", "/", host="evil.example"),
+        call(shared, "GET", "/sign-in"),
+        call(shared, "GET", "/api/roads"),
+        call(local, "POST", "/", body=b"x" * 2000),
+        sign_in(shared, "wrong"),
+    ]
     assert [a.status for a in answers] == [200, 403, 200, 401, 413, 401]
     for answer in answers:
         assert answer.headers["x-content-type-options"] == "nosniff"
@@ -130,10 +134,19 @@ def test_names_of_this_machine_are_answered(local: Guard, host: str) -> None:
 @pytest.mark.parametrize(
     "host",
     [
-        "evil.example", "localhost.evil.example", "127.0.0.1.evil.example", "192.0.2.7", "", "localhost@evil.example",
-        "localhost:8000:1", "[::1", "a" * 300, None, "0.0.0.0",
+        "evil.example",
+        "localhost.evil.example",
+        "127.0.0.1.evil.example",
+        "192.0.2.7",
+        "",
+        "localhost@evil.example",
+        "localhost:8000:1",
+        "[::1",
+        "a" * 300,
+        None,
+        "0.0.0.0",
     ],
-)  # fmt: skip
+)
 def test_other_names_are_refused_on_loopback(local: Guard, host: str | None) -> None:
     answer = call(local, "GET", "/", host=host)
     assert (answer.status, answer.headers["content-type"]) == (403, "text/plain; charset=utf-8")
@@ -190,10 +203,12 @@ def test_only_own_pages_and_programs_change_things(
 @pytest.mark.parametrize(
     ("host", "origin", "status"),
     [
-        ("roads.example", "https://roads.example", 401), ("roads.example:443", "https://roads.example", 401),
-        ("roads.example", "http://roads.example:80", 401), ("roads.example", "https://roads.example:8443", 403),
+        ("roads.example", "https://roads.example", 401),
+        ("roads.example:443", "https://roads.example", 401),
+        ("roads.example", "http://roads.example:80", 401),
+        ("roads.example", "https://roads.example:8443", 403),
     ],
-)  # fmt: skip
+)
 def test_the_usual_port_may_be_left_out(shared: Guard, host: str, origin: str, status: int) -> None:
     assert call(shared, "POST", "/api/roads", headers={"origin": origin}, host=host).status == status
 
@@ -203,9 +218,13 @@ def socket(app: Guard, headers: dict[str, str], texts: list[str], before_each: A
     told: list[Any] = []
     sent = iter([{"type": "websocket.connect"}, *({"type": "websocket.receive", "text": t} for t in texts)])
     scope = {
-        "type": "websocket", "path": "/_nicegui_ws/socket.io/", "query_string": b"", "scheme": "ws", "client": ("127.0.0.1", 1),
+        "type": "websocket",
+        "path": "/_nicegui_ws/socket.io/",
+        "query_string": b"",
+        "scheme": "ws",
+        "client": ("127.0.0.1", 1),
         "headers": [(k.encode(), v.encode()) for k, v in {"host": "localhost:8000", **headers}.items()],
-    }  # fmt: skip
+    }
 
     async def receive() -> Any:
         before_each(len(told))

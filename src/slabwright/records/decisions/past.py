@@ -44,9 +44,10 @@ def check_once(names: Iterable[str]) -> None:
         now = present_name(name)
         if given.setdefault(now, name) != name:
             raise InputError(
-                f"{now} is given twice, under its present and an old name", given=f"{given[now]}, {name}",
+                f"{now} is given twice, under its present and an old name",
+                given=f"{given[now]}, {name}",
                 remedy="Give it once.",
-            )  # fmt: skip
+            )
 
 
 def present(plain: Mapping[str, Any]) -> dict[str, Any]:

@@ -49,9 +49,15 @@ class Guard:
     """
 
     def __init__(
-        self, app: App, *, host: str, password_hash: str | None, limit_bytes: int,
-        allowed_hosts: Collection[str] = (), clock: Callable[[], float] = time.monotonic,
-    ) -> None:  # fmt: skip
+        self,
+        app: App,
+        *,
+        host: str,
+        password_hash: str | None,
+        limit_bytes: int,
+        allowed_hosts: Collection[str] = (),
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
         self.app = app
         self.local = is_loopback(host)
         self.allowed = frozenset(name.lower() for name in (host, *allowed_hosts))
@@ -59,9 +65,10 @@ class Guard:
             check_hash(password_hash)
         elif not all(map(is_loopback, self.allowed)):
             raise InputError(
-                "others can reach this address, so a password is needed", given=", ".join(sorted(self.allowed)),
+                "others can reach this address, so a password is needed",
+                given=", ".join(sorted(self.allowed)),
                 remedy="Set a password, or serve on 127.0.0.1.",
-            )  # fmt: skip
+            )
         self.password_hash = password_hash
         self.limit = limit_bytes
         self.sessions = Sessions(clock)
@@ -339,9 +346,11 @@ async def _respond(send: Send, status: int, kind: bytes, body: bytes, headers: H
 def _cookie(token: str, secure: bool) -> tuple[bytes, bytes]:
     """Set with a token, cleared without one; a session cookie, so it ends with the browser."""
     parts = [f"{COOKIE}={token}", "Path=/", "HttpOnly", "SameSite=Strict"]
-    return b"set-cookie", "; ".join(
-        [*parts, *(["Secure"] if secure else []), *([] if token else ["Max-Age=0"])]
-    ).encode()
+    return b"set-cookie", "; ".join([
+        *parts,
+        *(["Secure"] if secure else []),
+        *([] if token else ["Max-Age=0"]),
+    ]).encode()
 
 
 def _seconds(wait: float) -> str:
@@ -376,7 +385,16 @@ def _content_policy(request: Asked) -> str:
     host = (request.header("host") or "") if request.host else ""
     socket = f" ws://{host} wss://{host}" if host else ""  # older browsers do not count web sockets as 'self'
     return "; ".join((
-        "default-src 'self'", "script-src 'self' 'unsafe-inline' 'unsafe-eval'", "style-src 'self' 'unsafe-inline'",
-        "img-src 'self' data: blob:", "font-src 'self' data:", f"connect-src 'self'{socket}", "worker-src 'self' blob:",
-        "frame-src 'self' blob:", "object-src 'none'", "base-uri 'self'", "form-action 'self'", "frame-ancestors 'self'",
-    ))  # fmt: skip
+        "default-src 'self'",
+        "script-src 'self' 'unsafe-inline' 'unsafe-eval'",
+        "style-src 'self' 'unsafe-inline'",
+        "img-src 'self' data: blob:",
+        "font-src 'self' data:",
+        f"connect-src 'self'{socket}",
+        "worker-src 'self' blob:",
+        "frame-src 'self' blob:",
+        "object-src 'none'",
+        "base-uri 'self'",
+        "form-action 'self'",
+        "frame-ancestors 'self'",
+    ))

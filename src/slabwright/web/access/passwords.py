@@ -29,14 +29,19 @@ def hash_password(password: str) -> str:
     """
     if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
         raise InputError(
-            "this password cannot be used", allowed=f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters",
+            "this password cannot be used",
+            allowed=f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters",
             remedy="Choose a few words that nobody would guess together.",
-        )  # fmt: skip
+        )
     salt = secrets.token_bytes(16)
     digest = _digest(password, salt, COST, BLOCK, PARALLEL)
-    return "$".join(
-        ["scrypt", str(COST), str(BLOCK), str(PARALLEL), *(base64.b64encode(b).decode() for b in (salt, digest))]
-    )
+    return "$".join([
+        "scrypt",
+        str(COST),
+        str(BLOCK),
+        str(PARALLEL),
+        *(base64.b64encode(b).decode() for b in (salt, digest)),
+    ])
 
 
 def verify_password(password: str, kept: str) -> bool:

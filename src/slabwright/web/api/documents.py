@@ -38,7 +38,7 @@ def _report_bytes(office: ProjectFolder, road: str, alternative: str, system: Sy
         lambda path: write_report(
             project, path, alternative=alternative, system=system, made_at=now(), made_by=office.user
         ),
-    )  # fmt: skip
+    )
 
 
 def _export_bytes(office: ProjectFolder, road: str, alternative: str, kind: str, system: System) -> bytes:
@@ -56,14 +56,16 @@ def _export_bytes(office: ProjectFolder, road: str, alternative: str, kind: str,
         ),
         "gpkg": lambda path: write_geopackage(path, facts=facts, results=results, system=system),
         "dxf": lambda path: write_drawing(path, facts=facts, results=results, system=system),
-    }  # fmt: skip
+    }
     return _made(EXPORTS[kind][0], write[kind])
 
 
 def add_documents(router: APIRouter, office: ProjectFolder) -> None:
     pdf: dict[str, Any] = {
-        "response_class": Response, "tags": ["documents"], "responses": {200: _binary("The report.", PDF), **errors(404, 503)},
-    }  # fmt: skip
+        "response_class": Response,
+        "tags": ["documents"],
+        "responses": {200: _binary("The report.", PDF), **errors(404, 503)},
+    }
 
     @router.get("/roads/{road}/report.pdf", summary="The design report, to look at", **pdf)
     def look(road: Road, alternative: Alternative = "base", units: System = "us") -> Response:
@@ -81,10 +83,12 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
         return _sent(content, PDF, f"{name}.pdf")
 
     @router.get(
-        "/roads/{road}/export/{kind}", summary="Quantities (xlsx), map layers (gpkg) or plan sheets (dxf)",
-        response_class=Response, tags=["documents"],
+        "/roads/{road}/export/{kind}",
+        summary="Quantities (xlsx), map layers (gpkg) or plan sheets (dxf)",
+        response_class=Response,
+        tags=["documents"],
         responses={200: _binary("The file.", *(media for _, media in EXPORTS.values())), **errors(404, 503)},
-    )  # fmt: skip
+    )
     def export(road: Road, kind: str, alternative: Alternative = "base", units: System = "us") -> Response:
         name, _ = opened(office, road)
         if kind not in EXPORTS:

@@ -109,9 +109,14 @@ def _given(value: object) -> str | None:
 def _body(status: int, refusal: SlabwrightError, folder: Path, headers: dict[str, str] | None = None) -> JSONResponse:
     given = refusal.given
     parts = {
-        "what": refusal.what, "where": refusal.where, "given": None if given is None else shorten(given).strip("'"),
-        "allowed": refusal.allowed, "source": refusal.source, "remedy": refusal.remedy, "message": str(refusal),
-    }  # fmt: skip
+        "what": refusal.what,
+        "where": refusal.where,
+        "given": None if given is None else shorten(given).strip("'"),
+        "allowed": refusal.allowed,
+        "source": refusal.source,
+        "remedy": refusal.remedy,
+        "message": str(refusal),
+    }
     said = {key: None if text is None else _sayable(text, folder) for key, text in parts.items()}
     return JSONResponse({"error": said}, status, headers)
 

@@ -38,10 +38,11 @@ Units = Annotated[Json[dict[str, str]] | None, Form(description='Unit of a colum
 
 def add_files(router: APIRouter, office: ProjectFolder) -> None:
     @router.post(
-        "/roads/{road}/files", tags=["files"],
+        "/roads/{road}/files",
+        tags=["files"],
         summary="Show what a file holds (preview=true), or load it with its warnings settled",
         responses=errors(404, 409, 503),
-    )  # fmt: skip
+    )
     def upload(
         road: Road,
         file: Annotated[UploadFile, File(description=f"One of {', '.join(FILE_TYPES)}; up to 100 MB.")],
@@ -57,16 +58,21 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         name, project = opened(office, road)
         with _kept_upload(file) as path:
             readings = read_files(
-                project, [path], table=table or None, mapping=mapping, column_units=column_units, system=units,
+                project,
+                [path],
+                table=table or None,
+                mapping=mapping,
+                column_units=column_units,
+                system=units,
                 today=now().date(),
-            )  # fmt: skip
+            )
             if preview:
                 return FileRead(head=project.head, file=path.name, tables=[_preview(r, units) for r in readings[path]])
             (loaded,) = load_files(project, readings, accept=accept, reject=reject, expected=expected)
         office.changed(name)
         entry = LoadedEntry(
             rows=dict(loaded.rows), change=loaded.change, accepted=loaded.accepted, rejected=loaded.rejected
-        )  # fmt: skip
+        )
         return FileLoaded(head=loaded.change, file=loaded.file, loaded=entry)
 
 
@@ -90,27 +96,41 @@ def checked_file_name(given: str) -> str:
         raise InputError("this cannot be the name of a file", given=given, allowed="up to 200 printable characters")
     if not name.lower().endswith(FILE_TYPES):
         raise InputError(
-            "files of this type are not read here", where=name, given=Path(name).suffix or "no ending",
-            allowed=", ".join(FILE_TYPES), remedy="Save the table as .csv or .xlsx.",
-        )  # fmt: skip
+            "files of this type are not read here",
+            where=name,
+            given=Path(name).suffix or "no ending",
+            allowed=", ".join(FILE_TYPES),
+            remedy="Save the table as .csv or .xlsx.",
+        )
     return name
 
 
 def _preview(reading: Reading, system: System) -> Preview:
     view = prepare(reading, system)
     return Preview(
-        table=reading.table, title=view.title, rows=view.rows, unmapped=list(view.unmapped),
+        table=reading.table,
+        title=view.title,
+        rows=view.rows,
+        unmapped=list(view.unmapped),
         mapping=[
             MatchEntry(header=m.header, column=m.column, unit=m.unit, how=m.how, confidence=m.confidence)
             for m in view.mapping
         ],
-        columns=[str(name) for name in view.first.columns], first=plain_rows(view.first), counts=view.counts,
-        warnings=view.warnings, findings=[_finding(f) for f in view.findings[:MOST_FINDINGS]],
-    )  # fmt: skip
+        columns=[str(name) for name in view.first.columns],
+        first=plain_rows(view.first),
+        counts=view.counts,
+        warnings=view.warnings,
+        findings=[_finding(f) for f in view.findings[:MOST_FINDINGS]],
+    )
 
 
 def _finding(found: Any) -> FindingEntry:
     return FindingEntry(
-        weight=found.weight, rule=found.rule, row=found.row, column=found.column, value=found.value,
-        message=found.message, remedy=found.remedy,
-    )  # fmt: skip
+        weight=found.weight,
+        rule=found.rule,
+        row=found.row,
+        column=found.column,
+        value=found.value,
+        message=found.message,
+        remedy=found.remedy,
+    )

@@ -42,9 +42,13 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
         summary = [_summary(row, units) for row in summary_rows(results)] if "design" in results else []
         notes = [worded(note, units) for result in results.values() for note in result.notes]
         return RunView(
-            head=head, alternative=alternative, computed=computed, stages=stage_entries(computation), notes=notes,
+            head=head,
+            alternative=alternative,
+            computed=computed,
+            stages=stage_entries(computation),
+            notes=notes,
             summary=summary,
-        )  # fmt: skip
+        )
 
     @router.get(
         "/roads/{road}/results/{stage}",
@@ -67,15 +71,17 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
         behind = {each.name: computation.result(each.name) for each in plan(stage)}
         seen = scene(computation.facts, computation.decisions, behind)
         return ResultsView(
-            head=head, stage=stage, alternative=alternative, units=units, tables=_tables(result, table, units),
+            head=head,
+            stage=stage,
+            alternative=alternative,
+            units=units,
+            tables=_tables(result, table, units),
             notes=[worded(note, units) for note in result.notes],
             workings=[
-                WorkingEntry(
-                    name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text()
-                )
+                WorkingEntry(name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text())
                 for w in sheets(seen, stage, units)
             ],
-        )  # fmt: skip
+        )
 
 
 def _known_stage(stage: str) -> None:
@@ -90,9 +96,10 @@ def _short_work(stages: list[str], computation: Computation) -> None:
     for stage in stages:
         if stage_named(stage).long and computation.saved(stage) is None:
             raise NotHere(
-                f"the {stage} stage is long work and has not been computed as things stand", given=stage,
+                f"the {stage} stage is long work and has not been computed as things stand",
+                given=stage,
                 remedy="Compute it on its page or with the run command.",
-            )  # fmt: skip
+            )
 
 
 def _tables(result: StageResult, table: str | None, system: System) -> dict[str, TableView]:
@@ -106,13 +113,17 @@ def _tables(result: StageResult, table: str | None, system: System) -> dict[str,
 
 def _summary(row: dict[str, Any], system: System) -> SummaryRow:
     return SummaryRow(
-        section=str(row["section"]), verdict=str(row["verdict"]),
-        begin=format_station(float(row["begin"]), system), end=format_station(float(row["end"]), system),
+        section=str(row["section"]),
+        verdict=str(row["verdict"]),
+        begin=format_station(float(row["begin"]), system),
+        end=format_station(float(row["end"]), system),
         bonded=format_quantity(float(row["bonded"]), "thickness", system),
         overlay=format_quantity(float(row["overlay"]), "thickness", system),
-        years=_number(row["years"]), years_gained=_number(row["years_gained"]),
-        reduction=_number(row["reduction"]), cost=_number(row["cost"]),
-    )  # fmt: skip
+        years=_number(row["years"]),
+        years_gained=_number(row["years_gained"]),
+        reduction=_number(row["reduction"]),
+        cost=_number(row["cost"]),
+    )
 
 
 def _number(value: Any) -> float | None:

@@ -82,7 +82,10 @@ def add_roads(router: APIRouter, office: ProjectFolder) -> None:
         head = project.head  # read first: an edit based on an older head is refused, never the other way round
         computation = office.computation(name, alternative)
         return RoadView(
-            head=head, name=name, alternative=alternative, alternatives=list(project.alternatives()),
+            head=head,
+            name=name,
+            alternative=alternative,
+            alternatives=list(project.alternatives()),
             tables=[
                 TableEntry(name=t, title=schema.title, rows=len(getattr(computation.facts, t)))
                 for t, schema in FACTS.items()
@@ -93,7 +96,7 @@ def add_roads(router: APIRouter, office: ProjectFolder) -> None:
             ],
             stages=stage_entries(computation),
             decisions=[_decision(entry, units) for entry in entries(computation.decisions)],
-        )  # fmt: skip
+        )
 
     @router.get(
         "/roads/{road}/facts/{table}", tags=["roads"], summary="Rows of a table of facts", responses=errors(404, 503)
@@ -113,10 +116,15 @@ def add_roads(router: APIRouter, office: ProjectFolder) -> None:
         schema, part = FACTS[table], slice(offset, offset + limit)
         origins = project.origins(table)[part]
         return FactsPage(
-            head=head, table=table, title=schema.title, total=len(frame), offset=offset,
-            columns=columns(schema, units), rows=rows(schema, frame[part], units),
+            head=head,
+            table=table,
+            title=schema.title,
+            total=len(frame),
+            offset=offset,
+            columns=columns(schema, units),
+            rows=rows(schema, frame[part], units),
             origins=[_origin(file, row) for file, row in zip(origins["file"], origins["row"], strict=True)],
-        )  # fmt: skip
+        )
 
 
 def _origin(file: str, row: float) -> tuple[str | None, int | None]:

@@ -22,7 +22,14 @@ def add_stages(router: APIRouter) -> None:
 def _described(stage: Stage) -> StageDescription:
     tables = [OutcomeEntry(name=s.name, title=s.title, row=s.row, columns=list(s.names)) for s in stage.outcomes]
     return StageDescription(
-        name=stage.name, title=stage.title, question=stage.question, long=stage.long, needed=list(stage.needed),
-        facts=list(stage.facts), decisions=list(stage.decisions), after=list(stage.after), may_use=list(stage.may_use),
+        name=stage.name,
+        title=stage.title,
+        question=stage.question,
+        long=stage.long,
+        needed=list(stage.needed),
+        facts=list(stage.facts),
+        decisions=list(stage.decisions),
+        after=list(stage.after),
+        may_use=list(stage.may_use),
         tables=tables,
-    )  # fmt: skip
+    )

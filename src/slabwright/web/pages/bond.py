@@ -27,8 +27,22 @@ ABOUT = LongStage(
     "It takes some seconds for each section. Other pages can be used meanwhile.",
 )
 # The remark stands in the notes below the table.
-VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes", "day",
-            "night", "differences_from", "strain", "energy")  # fmt: skip
+VERDICTS = (
+    "section",
+    "overlay",
+    "place",
+    "cause",
+    "required",
+    "strength",
+    "factor",
+    "least_factor",
+    "passes",
+    "day",
+    "night",
+    "differences_from",
+    "strain",
+    "energy",
+)
 FIRST = ("bond.least_factor", "bond.averaging_length", "bond.axle_load", "bond.creep_coefficient")
 
 

@@ -23,8 +23,22 @@ from slabwright.workflow import Computation, summary_rows
 
 __all__ = ["PAGE"]
 
-ANSWER = ("section", "direction", "begin", "end", "verdict", "required_slab", "effective", "bonded", "overlay", "enough", "years",
-          "years_gained", "reduction", "note")  # fmt: skip
+ANSWER = (
+    "section",
+    "direction",
+    "begin",
+    "end",
+    "verdict",
+    "required_slab",
+    "effective",
+    "bonded",
+    "overlay",
+    "enough",
+    "years",
+    "years_gained",
+    "reduction",
+    "note",
+)
 
 
 async def draw(view: View) -> None:
@@ -51,8 +65,11 @@ def _curves(view: View, section: str) -> None:
         view, lambda: lives(view.results(), view.decisions, section), "lives", partial(_rows, view, "lives", section)
     )
     picture(
-        view, lambda: deflection_reductions(view.results(), section), "deflection_changes", partial(_rows, view, "deflection_changes", section)
-    )  # fmt: skip
+        view,
+        lambda: deflection_reductions(view.results(), section),
+        "deflection_changes",
+        partial(_rows, view, "deflection_changes", section),
+    )
     picture(view, lambda: _swings(view, section), "sensitivities", partial(_rows, view, "sensitivities", section))
 
 
@@ -96,11 +113,15 @@ def _comparison(view: View) -> str:
     return f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
 
 
+def _number(row: dict[str, object], name: str) -> float:
+    return float(row[name])  # type: ignore[arg-type]
+
+
 def _words(row: dict[str, object] | None, system: units.System) -> str:
-    if row is None or not float(row["overlay"]) > 0:  # type: ignore[arg-type]
+    if row is None or not _number(row, "overlay") > 0:
         return str(row["verdict"]) if row else ""
-    shown = {k: units.format_quantity(float(row[k]), kind, system) for k, kind in (  # type: ignore[arg-type]
-        ("overlay", "thickness"), ("years", "years"), ("reduction", "share"), ("cost", "money"))}  # fmt: skip
+    kinds = {"overlay": "thickness", "years": "years", "reduction": "share", "cost": "money"}
+    shown = {name: units.format_quantity(_number(row, name), kind, system) for name, kind in kinds.items()}
     return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"
 
 

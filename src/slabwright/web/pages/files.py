@@ -125,7 +125,8 @@ class _Desk:
 
     def _place(self, name: str, size: int) -> Path:
         plain = (
-            "".join(c if c.isprintable() and c not in "/\\" else "_" for c in name)
+            ""
+            .join(c if c.isprintable() and c not in "/\\" else "_" for c in name)
             .encode()[-LONGEST_NAME:]
             .decode("utf-8", "ignore")
             .lstrip(".")
@@ -204,11 +205,14 @@ def _sentence(loaded: Loaded) -> str:
 def _upload(desk: _Desk) -> None:
     """A plain file field that is also the place to drop files; the uploader behind it is never seen."""
     sender = ui.upload(
-        multiple=True, auto_upload=True, max_file_size=LARGEST, on_upload=desk.take,
+        multiple=True,
+        auto_upload=True,
+        max_file_size=LARGEST,
+        on_upload=desk.take,
         on_rejected=lambda: ui.notify(
             f"A file was refused: {', '.join(KINDS)} of up to {LARGEST // 2**20} MB are read.", type="negative"
         ),
-    )  # fmt: skip
+    )
     sender.on("failed", lambda e: _failed(str(e.args or "")), js_handler=FAILED)
     sender.props(f'accept="{",".join(KINDS)}"').style("display: none")
     hand_over = f"getElement({sender.id}).$refs.qRef.addFiles"

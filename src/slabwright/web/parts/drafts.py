@@ -27,9 +27,23 @@ from slabwright.records.findings import Finding
 from slabwright.records.table import Column, Schema, table
 
 __all__ = [
-    "Draft", "Finished", "Pasted", "Problem", "as_text", "as_value", "begin", "blank", "finished", "in_system", "pasted",
-    "save", "shown", "typed", "with_rows", "without",
-]  # fmt: skip
+    "Draft",
+    "Finished",
+    "Pasted",
+    "Problem",
+    "as_text",
+    "as_value",
+    "begin",
+    "blank",
+    "finished",
+    "in_system",
+    "pasted",
+    "save",
+    "shown",
+    "typed",
+    "with_rows",
+    "without",
+]
 
 LONGEST_TEXT = 10_000
 CAUTIONS_LISTED = 8
@@ -272,10 +286,12 @@ def _is_heading(cells: Sequence[str], schema: Schema) -> bool:
 def _heading_row(cells: Sequence[str], schema: Schema, system: units.System, lines: str) -> str:
     if len(cells) > len(schema.columns):
         raise InputError(
-            "the rows have more cells than the table has columns", where="pasted rows", given=len(cells),
+            "the rows have more cells than the table has columns",
+            where="pasted rows",
+            given=len(cells),
             allowed=f"{len(schema.columns)}: {', '.join(c.meaning for c in schema.columns)}",
             remedy="Paste the headings too, or only these columns in this order.",
-        )  # fmt: skip
+        )
     return _delimiter(lines).join(_named(c, system) for c in schema.columns[: len(cells)])
 
 

@@ -20,9 +20,19 @@ from slabwright.web.parts.remedies import remedy_here
 from slabwright.workflow import read_files
 
 __all__ = [
-    "Answer", "Dropped", "answered", "warnings", "in_system", "in_unit", "matched", "of_table", "read_again",
-    "settled", "rejected", "why_not",
-]  # fmt: skip
+    "Answer",
+    "Dropped",
+    "answered",
+    "warnings",
+    "in_system",
+    "in_unit",
+    "matched",
+    "of_table",
+    "read_again",
+    "settled",
+    "rejected",
+    "why_not",
+]
 
 Answer = Literal["accepted", "rejected"]
 
@@ -56,9 +66,14 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
     fresh = replace(dropped, readings=(), refusal="", headings=(), answers={}, pending=False)
     try:
         found = read_files(
-            project, [dropped.path], table=dropped.table, mapping=dropped.mapping, column_units=dropped.units,
-            system=dropped.system, today=today,
-        )  # fmt: skip
+            project,
+            [dropped.path],
+            table=dropped.table,
+            mapping=dropped.mapping,
+            column_units=dropped.units,
+            system=dropped.system,
+            today=today,
+        )
     except SlabwrightError as refusal:
         refusal.remedy = remedy_here(refusal.remedy)
         return replace(fresh, refusal=str(refusal), headings=_likely_headings(dropped.path))

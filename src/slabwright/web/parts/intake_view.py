@@ -27,9 +27,14 @@ Change = Callable[[Dropped], Any]
 NOT_USED, AS_RECOGNISED = "not used", "as its headings say"
 SYSTEMS: dict[str, System] = {"US customary": "us", "metric": "metric"}
 HOW = {
-    "exact": "same name", "synonym": "known wording", "fuzzy": "similar spelling", "remembered": "as loaded before",
-    "given": "your choice", "offset": "distance of the sensor", "none": "not recognised",
-}  # fmt: skip
+    "exact": "same name",
+    "synonym": "known wording",
+    "fuzzy": "similar spelling",
+    "remembered": "as loaded before",
+    "given": "your choice",
+    "offset": "distance of the sensor",
+    "none": "not recognised",
+}
 WORDS = (("accepted", "Accept"), ("rejected", "Reject"))
 NOTES_LISTED = 60
 MAPPED = (
@@ -78,8 +83,17 @@ def _system_pick(dropped: Dropped, change: Change) -> None:
 
 
 def _unmatched(dropped: Dropped) -> list[ColumnMatch]:
-    return [ColumnMatch(h, dropped.mapping.get(h), None, "given" if h in dropped.mapping else "none", 1.0 if h in dropped.mapping else 0.0, i)
-            for i, h in enumerate(dict.fromkeys(dropped.headings))]  # fmt: skip
+    return [
+        ColumnMatch(
+            h,
+            dropped.mapping.get(h),
+            None,
+            "given" if h in dropped.mapping else "none",
+            1.0 if h in dropped.mapping else 0.0,
+            i,
+        )
+        for i, h in enumerate(dict.fromkeys(dropped.headings))
+    ]
 
 
 def _reading(dropped: Dropped, number: int, reading: Reading, shown: System, change: Change) -> None:

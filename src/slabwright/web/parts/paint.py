@@ -78,21 +78,33 @@ def painted(figure: Figure, system: units.System, dark: bool) -> Drawn:
     return {
         "data": [{**trace(s, theme), "showlegend": bool(s in named and len(named) > 1)} for s in shown.series],
         "layout": {
-            **axes, "shapes": drawn, "annotations": [*annotations, *(_written(w, theme) for w in shown.words)],
-            "font": {"family": FONT, "color": theme.ink, "size": 13}, "paper_bgcolor": CLEAR, "plot_bgcolor": CLEAR,
-            "margin": {"l": 60, "r": 15, "t": 15, "b": 50}, "legend": {"orientation": "h", "y": 1.0, "yanchor": "bottom"},
-            "barmode": "overlay", "hoverlabel": {"bgcolor": theme.paper, "bordercolor": theme.accent, "font": {"color": theme.ink}},
+            **axes,
+            "shapes": drawn,
+            "annotations": [*annotations, *(_written(w, theme) for w in shown.words)],
+            "font": {"family": FONT, "color": theme.ink, "size": 13},
+            "paper_bgcolor": CLEAR,
+            "plot_bgcolor": CLEAR,
+            "margin": {"l": 60, "r": 15, "t": 15, "b": 50},
+            "legend": {"orientation": "h", "y": 1.0, "yanchor": "bottom"},
+            "barmode": "overlay",
+            "hoverlabel": {"bgcolor": theme.paper, "bordercolor": theme.accent, "font": {"color": theme.ink}},
         },
         "config": {"displaylogo": False, "displayModeBar": False},
-    }  # fmt: skip
+    }
 
 
 def _axis_of(axis: Axis, theme: Theme, system: units.System) -> Drawn:
     """An axis with its title, range, and words where it has some. ``axis`` is in the reader's units."""
     made: Drawn = {
-        "title": {"text": axis.label}, "gridcolor": theme.line, "linecolor": theme.ink, "zeroline": False, "automargin": True,
-        "exponentformat": "none", "separatethousands": axis.kind != "calendar_year", "type": "log" if axis.log else "linear",
-    }  # fmt: skip
+        "title": {"text": axis.label},
+        "gridcolor": theme.line,
+        "linecolor": theme.ink,
+        "zeroline": False,
+        "automargin": True,
+        "exponentformat": "none",
+        "separatethousands": axis.kind != "calendar_year",
+        "type": "log" if axis.log else "linear",
+    }
     if axis.limits is not None:
         low, high = np.log10(axis.limits).tolist() if axis.log else axis.limits
         made["range"] = [high, low] if axis.reversed else [low, high]
@@ -100,7 +112,10 @@ def _axis_of(axis: Axis, theme: Theme, system: units.System) -> Drawn:
         made["autorange"] = "reversed"
     if axis.kind == "words":
         under = axis.under or ("",) * len(axis.words)
-        texts = [escaped(w) + (f'<br><span style="font-size:11px">{escaped(u)}</span>' if u else "") for w, u in zip(axis.words, under, strict=True)]  # fmt: skip
+        texts = [
+            escaped(w) + (f'<br><span style="font-size:11px">{escaped(u)}</span>' if u else "")
+            for w, u in zip(axis.words, under, strict=True)
+        ]
         return made | {"tickmode": "array", "tickvals": list(axis.places), "ticktext": texts, "showgrid": False}
     if axis.kind == "station" and axis.limits is not None:
         places, words = station_ticks(axis.limits, system, TICKS)
@@ -133,16 +148,30 @@ def _marker(style: Look, theme: Theme, size: float) -> Drawn:
 
 def _line(series: Line, style: Look, theme: Theme) -> Drawn:
     return {
-        "type": "scatter", "mode": "lines+markers", "x": _numbers(series.x), "y": _numbers(series.y),
-        "line": {"color": style.colour(theme), "dash": style.dash, "width": 2}, "marker": _marker(style, theme, 7),
-    }  # fmt: skip
+        "type": "scatter",
+        "mode": "lines+markers",
+        "x": _numbers(series.x),
+        "y": _numbers(series.y),
+        "line": {"color": style.colour(theme), "dash": style.dash, "width": 2},
+        "marker": _marker(style, theme, 7),
+    }
 
 
 def _points(series: Points, style: Look, theme: Theme) -> Drawn:
-    made: Drawn = {"type": "scatter", "mode": "markers", "x": _numbers(series.x), "y": _numbers(series.y), "marker": _marker(style, theme, 7)}  # fmt: skip
+    made: Drawn = {
+        "type": "scatter",
+        "mode": "markers",
+        "x": _numbers(series.x),
+        "y": _numbers(series.y),
+        "marker": _marker(style, theme, 7),
+    }
     if series.words:
-        made |= {"mode": "markers+text", "text": [escaped(w) for w in series.words], "textposition": "middle right",
-                 "textfont": {"size": 11, "color": theme.ink}}  # fmt: skip
+        made |= {
+            "mode": "markers+text",
+            "text": [escaped(w) for w in series.words],
+            "textposition": "middle right",
+            "textfont": {"size": 11, "color": theme.ink},
+        }
     if style.marker == "disc":  # a number on a ground of its own
         made["marker"] = {
             "symbol": "circle",
@@ -155,12 +184,23 @@ def _points(series: Points, style: Look, theme: Theme) -> Drawn:
 
 
 def _whiskers(series: Whiskers, style: Look, theme: Theme) -> Drawn:
-    error = {"type": "data", "symmetric": False, "array": _numbers(series.high - series.middle), "arrayminus": _numbers(series.middle - series.low),
-             "width": 0, "thickness": 1.6, "color": style.colour(theme)}  # fmt: skip
+    error = {
+        "type": "data",
+        "symmetric": False,
+        "array": _numbers(series.high - series.middle),
+        "arrayminus": _numbers(series.middle - series.low),
+        "width": 0,
+        "thickness": 1.6,
+        "color": style.colour(theme),
+    }
     return {
-        "type": "scatter", "mode": "markers", "x": _numbers(series.x), "y": _numbers(series.middle), "error_y": error,
+        "type": "scatter",
+        "mode": "markers",
+        "x": _numbers(series.x),
+        "y": _numbers(series.middle),
+        "error_y": error,
         "marker": _marker(style, theme, 4),
-    }  # fmt: skip
+    }
 
 
 def _bars(series: Bars, style: Look, theme: Theme) -> Drawn:
@@ -168,10 +208,18 @@ def _bars(series: Bars, style: Look, theme: Theme) -> Drawn:
     upright = series.along == "x"
     colour = style.colour(theme)
     return {
-        "type": "bar", "orientation": "v" if upright else "h", "width": _numbers(width), "base": _numbers(series.base),
-        "x": _numbers(middle if upright else length), "y": _numbers(length if upright else middle),
-        "marker": {"color": _faint(colour, style.fill), "line": {"color": colour, "width": 1.2}, "pattern": _pattern(style, colour)},
-    }  # fmt: skip
+        "type": "bar",
+        "orientation": "v" if upright else "h",
+        "width": _numbers(width),
+        "base": _numbers(series.base),
+        "x": _numbers(middle if upright else length),
+        "y": _numbers(length if upright else middle),
+        "marker": {
+            "color": _faint(colour, style.fill),
+            "line": {"color": colour, "width": 1.2},
+            "pattern": _pattern(style, colour),
+        },
+    }
 
 
 def _pattern(style: Look, colour: str) -> Drawn:
@@ -191,9 +239,13 @@ def _steps(series: Steps, style: Look, theme: Theme) -> Drawn:
     gap = np.full((len(inner), 1), np.nan)
     level = np.repeat(series.level[:, None], STEP, axis=1)
     return {
-        "type": "scatter", "mode": "lines", "x": _numbers(np.hstack([inner, gap]).ravel()), "y": _numbers(np.hstack([level, gap]).ravel()),
-        "line": {"color": style.colour(theme), "width": 2.6, "dash": style.dash}, "connectgaps": False,
-    }  # fmt: skip
+        "type": "scatter",
+        "mode": "lines",
+        "x": _numbers(np.hstack([inner, gap]).ravel()),
+        "y": _numbers(np.hstack([level, gap]).ravel()),
+        "line": {"color": style.colour(theme), "width": 2.6, "dash": style.dash},
+        "connectgaps": False,
+    }
 
 
 def _stretches(series: Stretches, style: Look, theme: Theme) -> Drawn:
@@ -205,31 +257,56 @@ def _stretches(series: Stretches, style: Look, theme: Theme) -> Drawn:
     size = np.tile([0.0, 6.5, 0.0, 0.0], len(x))
     marker = _marker(style, theme, 6.5) | {"size": size.tolist(), "opacity": 1}
     return {
-        "type": "scatter", "mode": "lines+markers", "x": _numbers(x.ravel()), "y": _numbers(y.ravel()), "marker": marker,
-        "line": {"color": _faint(style.colour(theme), 0.45), "width": 6}, "connectgaps": False,
-    }  # fmt: skip
+        "type": "scatter",
+        "mode": "lines+markers",
+        "x": _numbers(x.ravel()),
+        "y": _numbers(y.ravel()),
+        "marker": marker,
+        "line": {"color": _faint(style.colour(theme), 0.45), "width": 6},
+        "connectgaps": False,
+    }
 
 
 def _spans(series: Spans, style: Look, theme: Theme) -> Drawn:
     colour = style.colour(theme)
     return {
-        "type": "bar", "orientation": "h", "base": _numbers(series.begin), "x": _numbers(series.end - series.begin),
-        "y": _numbers((series.low + series.high) / 2), "width": _numbers(series.high - series.low),
-        "marker": {"color": _faint(colour, style.fill), "line": {"color": colour, "width": 1.4}, "pattern": _pattern(style, colour)},
-    }  # fmt: skip
+        "type": "bar",
+        "orientation": "h",
+        "base": _numbers(series.begin),
+        "x": _numbers(series.end - series.begin),
+        "y": _numbers((series.low + series.high) / 2),
+        "width": _numbers(series.high - series.low),
+        "marker": {
+            "color": _faint(colour, style.fill),
+            "line": {"color": colour, "width": 1.4},
+            "pattern": _pattern(style, colour),
+        },
+    }
 
 
 def _field(series: Field, theme: Theme) -> Drawn:
     return {
-        "type": "contour", "name": series.name, "x": _numbers(series.x), "y": _numbers(series.y), "z": series.z.tolist(),
-        "colorscale": [list(step) for step in theme.shades], "contours": {"coloring": "heatmap", "showlabels": True},
-        "line": {"color": theme.ink, "width": 0.6}, "colorbar": {"title": {"text": series.name, "side": "right"}, "thickness": 14},
-    }  # fmt: skip
+        "type": "contour",
+        "name": series.name,
+        "x": _numbers(series.x),
+        "y": _numbers(series.y),
+        "z": series.z.tolist(),
+        "colorscale": [list(step) for step in theme.shades],
+        "contours": {"coloring": "heatmap", "showlabels": True},
+        "line": {"color": theme.ink, "width": 0.6},
+        "colorbar": {"title": {"text": series.name, "side": "right"}, "thickness": 14},
+    }
 
 
 _PAINT: dict[type, Callable[[Any, Look, Theme], Drawn]] = {
-    Line: _line, Points: _points, Whiskers: _whiskers, Bars: _bars, Steps: _steps, Stretches: _stretches, Spans: _spans,
-}  # fmt: skip
+    Line: _line,
+    Points: _points,
+    Whiskers: _whiskers,
+    Bars: _bars,
+    Steps: _steps,
+    Stretches: _stretches,
+    Spans: _spans,
+}
 
 
 def shapes(figure: Figure, theme: Theme) -> tuple[list[Drawn], list[Drawn]]:

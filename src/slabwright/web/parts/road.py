@@ -29,9 +29,15 @@ def show_strip(view: View) -> None:
 
     def draw(content: tuple[Any, ...]) -> Callable[[tuple[Any, ...]], None] | None:
         show = road_strip(
-            facts=content[0], results=dict(content[2:]), decisions=content[1], system=view.system, dark=view.dark, on_window=brushed,
-            on_record=lambda table, row: _record(view, table, row), state=state,
-        )  # fmt: skip
+            facts=content[0],
+            results=dict(content[2:]),
+            decisions=content[1],
+            system=view.system,
+            dark=view.dark,
+            on_window=brushed,
+            on_record=lambda table, row: _record(view, table, row),
+            state=state,
+        )
         return (lambda now: show(now[0], dict(now[2:]), now[1])) if show else None
 
     def brush(window: tuple[float, float] | None) -> None:

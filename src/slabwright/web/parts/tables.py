@@ -24,9 +24,14 @@ WORDS = {SUITED: "good", SUITED_AFTER_REPAIR: "mend", NOT_SUITED: "bad", NOT_JUD
 
 
 def data_table(
-    schema: Schema, frame: pd.DataFrame, system: units.System, *, open_cell: Callable[[int, str], Any] | None = None,
-    columns: tuple[str, ...] = (), caption: str = "",
-) -> Callable[[pd.DataFrame], None]:  # fmt: skip
+    schema: Schema,
+    frame: pd.DataFrame,
+    system: units.System,
+    *,
+    open_cell: Callable[[int, str], Any] | None = None,
+    columns: tuple[str, ...] = (),
+    caption: str = "",
+) -> Callable[[pd.DataFrame], None]:
     """A table of results or facts, forty rows at a time; returns what shows other rows in its place.
 
     ``open_cell(row, column)`` is called for a number.
@@ -38,9 +43,14 @@ class _Table:
     """A table on a page: one element of literal HTML, and beneath it where the reader is in it."""
 
     def __init__(
-        self, schema: Schema, frame: pd.DataFrame, system: units.System, open_cell: Callable[[int, str], Any] | None,
-        columns: tuple[str, ...], caption: str,
-    ) -> None:  # fmt: skip
+        self,
+        schema: Schema,
+        frame: pd.DataFrame,
+        system: units.System,
+        open_cell: Callable[[int, str], Any] | None,
+        columns: tuple[str, ...],
+        caption: str,
+    ) -> None:
         self.schema, self.frame, self.system = schema, frame, system
         self.columns, self.caption, self.doors = columns, caption, open_cell is not None
         self.first = 0

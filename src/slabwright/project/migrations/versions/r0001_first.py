@@ -42,29 +42,52 @@ def upgrade() -> None:
     op.create_table("meta", key(), text("created"), text("version"))
     op.create_table("head", key(), whole("change"), whole("last"))
     op.create_table("change", key(), text("time"), text("user"), text("what"), text("detail"))
-    op.create_table(
-        "report", key(), text("time"), text("user"), text("path"), whole("head"), text("taken_back")
-    )  # fmt: skip
+    op.create_table("report", key(), text("time"), text("user"), text("path"), whole("head"), text("taken_back"))
     op.create_table("source_file", *_temporal(), text("name"), text("sha256"), whole("size"), whole("rows"))
     op.create_table(
-        "header_mapping", *_temporal(), _parent("source_file", False), text("headers"), text("headers_key"), text("mapping")
-    )  # fmt: skip
+        "header_mapping",
+        *_temporal(),
+        _parent("source_file", False),
+        text("headers"),
+        text("headers_key"),
+        text("mapping"),
+    )
     op.create_table(
-        "finding", *_temporal(), _parent("source_file", False), text("answer"), text("weight"), text("rule"), text("file"),
-        sa.Column("row", sa.Integer), text("column"), text("value"), text("message"), text("remedy"),
-    )  # fmt: skip
+        "finding",
+        *_temporal(),
+        _parent("source_file", False),
+        text("answer"),
+        text("weight"),
+        text("rule"),
+        text("file"),
+        sa.Column("row", sa.Integer),
+        text("column"),
+        text("value"),
+        text("message"),
+        text("remedy"),
+    )
     op.create_table("alternative", *_temporal(), text("name"))
     op.create_table(
-        "decision", *_temporal(), _parent("alternative", False), text("name"), number("number"), sa.Column("word", sa.Text)
-    )  # fmt: skip
+        "decision",
+        *_temporal(),
+        _parent("alternative", False),
+        text("name"),
+        number("number"),
+        sa.Column("word", sa.Text),
+    )
     for table, columns in FACTS.items():
         made = (text(name[:-1]) if name.endswith("*") else number(name) for name in columns.split())
         origin = _parent("source_file", True), sa.Column("source_row", sa.Integer)
         op.create_table(f"fact_{table}", *_temporal(), *origin, *made)
     op.create_table(
-        "result", key(), text("stage"), text("fingerprint"), text("time"),
-        sa.Column("content", sa.LargeBinary, nullable=False), sa.UniqueConstraint("stage", "fingerprint"),
-    )  # fmt: skip
+        "result",
+        key(),
+        text("stage"),
+        text("fingerprint"),
+        text("time"),
+        sa.Column("content", sa.LargeBinary, nullable=False),
+        sa.UniqueConstraint("stage", "fingerprint"),
+    )
 
 
 def _key() -> sa.Column[int]:

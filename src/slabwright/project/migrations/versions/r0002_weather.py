@@ -12,9 +12,18 @@ depends_on: Sequence[str] | None = None
 
 # Frozen, as the columns were in this format.
 WEATHER = (
-    "month", "day", "hour", "air_temperature", "relative_humidity", "wind_speed", "global_radiation", "direct_radiation",
-    "diffuse_radiation", "sky_cover", "sky_radiation",
-)  # fmt: skip
+    "month",
+    "day",
+    "hour",
+    "air_temperature",
+    "relative_humidity",
+    "wind_speed",
+    "global_radiation",
+    "direct_radiation",
+    "diffuse_radiation",
+    "sky_cover",
+    "sky_radiation",
+)
 
 
 def upgrade() -> None:

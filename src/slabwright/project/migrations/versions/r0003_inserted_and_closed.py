@@ -11,10 +11,29 @@ depends_on: Sequence[str] | None = None
 
 # Frozen: the temporal tables of this format.
 TABLES = (
-    "source_file", "header_mapping", "finding", "alternative", "decision", "fact_road", "fact_alignment", "fact_lanes",
-    "fact_bridges", "fact_ramps", "fact_layers", "fact_deflections", "fact_cores", "fact_distresses", "fact_counts",
-    "fact_truck_classes", "fact_axles", "fact_loadings", "fact_events", "fact_ride_runs", "fact_climate", "fact_weather",
-)  # fmt: skip
+    "source_file",
+    "header_mapping",
+    "finding",
+    "alternative",
+    "decision",
+    "fact_road",
+    "fact_alignment",
+    "fact_lanes",
+    "fact_bridges",
+    "fact_ramps",
+    "fact_layers",
+    "fact_deflections",
+    "fact_cores",
+    "fact_distresses",
+    "fact_counts",
+    "fact_truck_classes",
+    "fact_axles",
+    "fact_loadings",
+    "fact_events",
+    "fact_ride_runs",
+    "fact_climate",
+    "fact_weather",
+)
 WORDS = (("weight", "doubt", "warning"), ("answer", "struck", "rejected"))
 
 

@@ -57,7 +57,12 @@ def _panel(sheet: Sheet, layer: Layer, kept: dict[str, Kept]) -> Panel:
 def _assembled(sheet: Sheet, panels: list[Panel], mark: Window | None, drag: str) -> Drawn:
     """The panels one under the other on one station axis."""
     heads = [_heading(sheet, panel) for panel in panels]
-    height = TOP + FOOT + sum(HEAD * len(h) + p.height for h, p in zip(heads, panels, strict=True)) + BELOW * (len(panels) - 1)  # fmt: skip
+    height = (
+        TOP
+        + FOOT
+        + sum(HEAD * len(h) + p.height for h, p in zip(heads, panels, strict=True))
+        + BELOW * (len(panels) - 1)
+    )
     inner = height - TOP - FOOT
     layout, traces, annotations, shapes = _layout(sheet, height, drag), [], [], _marked(sheet, mark)
     top = inner
@@ -78,30 +83,69 @@ def _layout(sheet: Sheet, height: float, drag: str) -> Drawn:
     ticks, words = station_ticks(sheet.window, sheet.system, max(2, int(sheet.across // TICK)))
     theme = sheet.theme
     return {
-        "height": round(height), "autosize": True, "showlegend": False, "hovermode": "closest", "dragmode": drag,
-        "selectdirection": "h", "barmode": "overlay", "bargap": 0, "hoverdistance": 14,
-        "paper_bgcolor": "rgba(0,0,0,0)", "plot_bgcolor": "rgba(0,0,0,0)",
+        "height": round(height),
+        "autosize": True,
+        "showlegend": False,
+        "hovermode": "closest",
+        "dragmode": drag,
+        "selectdirection": "h",
+        "barmode": "overlay",
+        "bargap": 0,
+        "hoverdistance": 14,
+        "paper_bgcolor": "rgba(0,0,0,0)",
+        "plot_bgcolor": "rgba(0,0,0,0)",
         "font": {"family": FONT, "size": 12, "color": theme.ink},
         "margin": {"l": sheet.left, "r": RIGHT, "t": TOP, "b": FOOT, "pad": 0},
-        "hoverlabel": {"bgcolor": theme.paper, "bordercolor": theme.accent, "align": "left", "font": {"color": theme.ink, "size": 13, "family": FONT}},
+        "hoverlabel": {
+            "bgcolor": theme.paper,
+            "bordercolor": theme.accent,
+            "align": "left",
+            "font": {"color": theme.ink, "size": 13, "family": FONT},
+        },
         "newselection": {"line": {"color": theme.accent, "dash": "dot"}},
         "xaxis": {
-            "range": list(sheet.window), "tickmode": "array", "tickvals": ticks, "ticktext": words, "tickangle": 0,
-            "showgrid": True, "gridcolor": theme.line, "gridwidth": 0.5, "zeroline": False, "ticks": "outside", "ticklen": 5,
-            "tickcolor": theme.soft, "linecolor": theme.soft, "showline": True, "anchor": "free", "position": 0,
+            "range": list(sheet.window),
+            "tickmode": "array",
+            "tickvals": ticks,
+            "ticktext": words,
+            "tickangle": 0,
+            "showgrid": True,
+            "gridcolor": theme.line,
+            "gridwidth": 0.5,
+            "zeroline": False,
+            "ticks": "outside",
+            "ticklen": 5,
+            "tickcolor": theme.soft,
+            "linecolor": theme.soft,
+            "showline": True,
+            "anchor": "free",
+            "position": 0,
             "title": {"text": titled("station", "station", sheet.system), "font": {"size": 12, "color": theme.soft}},
-            "showspikes": True, "spikemode": "across", "spikesnap": "cursor", "spikethickness": 1, "spikedash": "dot", "spikecolor": theme.soft,
+            "showspikes": True,
+            "spikemode": "across",
+            "spikesnap": "cursor",
+            "spikethickness": 1,
+            "spikedash": "dot",
+            "spikecolor": theme.soft,
         },
-    }  # fmt: skip
+    }
 
 
 def _axis(sheet: Sheet) -> Drawn:
     """What the vertical axes share: they cannot be dragged, so that every gesture is along the road."""
     return {
-        "fixedrange": True, "anchor": "x", "zeroline": False, "nticks": 4, "gridcolor": sheet.theme.line, "gridwidth": 0.5,
-        "exponentformat": "none", "separatethousands": True, "tickfont": {"size": 11, "color": sheet.theme.soft},
-        "showline": False, "title": {"text": ""},
-    }  # fmt: skip
+        "fixedrange": True,
+        "anchor": "x",
+        "zeroline": False,
+        "nticks": 4,
+        "gridcolor": sheet.theme.line,
+        "gridwidth": 0.5,
+        "exponentformat": "none",
+        "separatethousands": True,
+        "tickfont": {"size": 11, "color": sheet.theme.soft},
+        "showline": False,
+        "title": {"text": ""},
+    }
 
 
 def _on(axis: str, drawn: Drawn) -> Drawn:
@@ -111,9 +155,17 @@ def _on(axis: str, drawn: Drawn) -> Drawn:
 
 def _headed(sheet: Sheet, lines: list[str], height: float) -> Drawn:
     return {
-        "text": "<br>".join(lines), "x": sheet.window[0], "y": height, "xref": "x", "yref": "paper", "xanchor": "left", "yanchor": "bottom",
-        "align": "left", "showarrow": False, "font": {"size": 12, "color": sheet.theme.ink},
-    }  # fmt: skip
+        "text": "<br>".join(lines),
+        "x": sheet.window[0],
+        "y": height,
+        "xref": "x",
+        "yref": "paper",
+        "xanchor": "left",
+        "yanchor": "bottom",
+        "align": "left",
+        "showarrow": False,
+        "font": {"size": 12, "color": sheet.theme.ink},
+    }
 
 
 def _marked(sheet: Sheet, mark: Window | None) -> list[Drawn]:
@@ -121,10 +173,21 @@ def _marked(sheet: Sheet, mark: Window | None) -> list[Drawn]:
     if mark is None:
         return []
     edge = {"color": sheet.theme.accent, "width": 1.5, "dash": "dash"}
-    return [{
-        "type": "rect", "xref": "x", "yref": "paper", "x0": mark[0], "x1": mark[1], "y0": 0, "y1": 1, "line": edge,
-        "fillcolor": sheet.theme.accent, "opacity": 0.18, "layer": "below",
-    }]  # fmt: skip
+    return [
+        {
+            "type": "rect",
+            "xref": "x",
+            "yref": "paper",
+            "x0": mark[0],
+            "x1": mark[1],
+            "y0": 0,
+            "y1": 1,
+            "line": edge,
+            "fillcolor": sheet.theme.accent,
+            "opacity": 0.18,
+            "layer": "below",
+        }
+    ]
 
 
 def _heading(sheet: Sheet, panel: Panel) -> list[str]:

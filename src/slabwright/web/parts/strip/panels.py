@@ -89,8 +89,15 @@ def _written(sheet: Sheet, words: Words, height: float, shown: Figure) -> Drawn 
     text = words.text if len(words.text[:24]) <= room else ""
     if not text:
         return None
-    made = {"text": escaped(text, 24), "x": words.x, "y": words.y, "xref": "x", "showarrow": False, "captureevents": False,
-            "font": {"size": 12, "color": sheet.theme.ink}}  # fmt: skip
+    made = {
+        "text": escaped(text, 24),
+        "x": words.x,
+        "y": words.y,
+        "xref": "x",
+        "showarrow": False,
+        "captureevents": False,
+        "font": {"size": 12, "color": sheet.theme.ink},
+    }
     if words.strong:
         low, high = shown.y.limits or (0.0, 1.0)
         tall = height / (high - low) * 2 >= 2 * HEAD and len(shown.y.places) > 1

@@ -40,7 +40,9 @@ ON_RELAYOUT = """(e) => { const a = e?.["xaxis.range[0]"], b = e?.["xaxis.range[
   if (Number.isFinite(a) && Number.isFinite(b)) emit(a, b); }"""
 ON_SELECTED = "(e) => { const r = e?.range?.x; if (r && r.every(Number.isFinite)) emit(r[0], r[1]); }"
 ON_CLICK = "(e) => { const p = e?.points?.[0]; if (p && p.data.meta) emit(p.data.meta, p.customdata); }"
-ON_OPEN = "(e) => { const b = e.target.closest('button[data-row]'); if (b) emit(b.dataset.table, Number(b.dataset.row)); }"  # fmt: skip
+ON_OPEN = (
+    "(e) => { const b = e.target.closest('button[data-row]'); if (b) emit(b.dataset.table, Number(b.dataset.row)); }"
+)
 ON_KEY = """(e) => { if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
   const act = {"+": "in", "=": "in", "-": "out", ArrowLeft: "earlier", ArrowRight: "later", Home: "whole"}[e.key];
   if (act) { e.preventDefault(); emit(act); } }"""
@@ -109,18 +111,28 @@ class _Strip:
     """One strip on one page; everything that changes is in ``state``."""
 
     def __init__(
-        self, road: Road, system: units.System, dark: bool,
-        on_window: Callable[[Window | None], None], on_record: Callable[[str, int], None], state: dict[str, Any],
-    ) -> None:  # fmt: skip
+        self,
+        road: Road,
+        system: units.System,
+        dark: bool,
+        on_window: Callable[[Window | None], None],
+        on_record: Callable[[str, int], None],
+        state: dict[str, Any],
+    ) -> None:
         self.road, self.system, self.dark = road, system, dark
         self.layers: tuple[Layer, ...] = ()
         self.held: dict[str, Held] = {}
         self.kept: dict[str, Kept] = {}
         self.on_window, self.on_record, self.state = on_window, on_record, state
         fresh: dict[str, Any] = {
-            "layers": list(DEFAULT_LAYERS), "window": (road.begin, road.end), "mark": None, "table": False, "pages": {},
-            "drag": "zoom", "width": 1200,
-        }  # fmt: skip
+            "layers": list(DEFAULT_LAYERS),
+            "window": (road.begin, road.end),
+            "mark": None,
+            "table": False,
+            "pages": {},
+            "drag": "zoom",
+            "width": 1200,
+        }
         for name, value in fresh.items():
             state.setdefault(name, value)
         begin, end = state["window"]
@@ -155,11 +167,23 @@ class _Strip:
             self._stretch()
             self.wrong = ui.label().classes("strip-wrong").props("role=alert")
             self.said = ui.label().classes("strip-said").props("role=status")
-            with ui.element("div").classes("strip-chart").props('tabindex=0 role=group aria-label="Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road."') as frame:  # fmt: skip
+            with (
+                ui
+                .element("div")
+                .classes("strip-chart")
+                .props(
+                    'tabindex=0 role=group aria-label="Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road."'
+                ) as frame
+            ):
                 frame.on("keydown", lambda e: self._act(str(e.args)), js_handler=ON_KEY)
                 self._chart()
             self._table_switch()
-            self.tables = ui.element("div").classes("strip-tables").props('role=region tabindex=0 aria-label="Road strip as tables"')  # fmt: skip
+            self.tables = (
+                ui
+                .element("div")
+                .classes("strip-tables")
+                .props('role=region tabindex=0 aria-label="Road strip as tables"')
+            )
             self.tables.on("click", lambda e: self._open(*e.args), js_handler=ON_OPEN)
         self._redraw()
 
@@ -175,7 +199,9 @@ class _Strip:
         if kinds:
             with ui.element("details").props("open" if any(k in self.chosen for k in kinds) else ""):
                 with ui.element("summary"):
-                    ui.label(f"Distress by kind ({len(kinds)} kinds, {sum(len(k) for k in kinds):,} records)").style("display: inline")  # fmt: skip
+                    ui.label(f"Distress by kind ({len(kinds)} kinds, {sum(len(k) for k in kinds):,} records)").style(
+                        "display: inline"
+                    )
                 with _fieldset("Kinds of distress"):
                     for layer in kinds:
                         self._switch(layer, f"{layer.title.removeprefix('Distress: ')} ({len(layer):,})")
@@ -187,7 +213,13 @@ class _Strip:
     def _stretch(self) -> None:
         """Buttons and fields for the window and the mark."""
         with ui.element("div").classes("strip-row"):
-            for words, act in (("Zoom in", "in"), ("Zoom out", "out"), ("Toward begin", "earlier"), ("Toward end", "later"), ("Whole road", "whole")):  # fmt: skip
+            for words, act in (
+                ("Zoom in", "in"),
+                ("Zoom out", "out"),
+                ("Toward begin", "earlier"),
+                ("Toward end", "later"),
+                ("Whole road", "whole"),
+            ):
                 _button(words, partial(self._act, act))
         with ui.element("div").classes("strip-row"):
             self.first = ui.input("From station").props("dense outlined stack-label").classes("strip-field")
@@ -207,7 +239,13 @@ class _Strip:
             self.chart = Chart({})  # filled with all else below
         self.chart.style("width: 100%; height: 100%")
         width = f"() => emit(getHtmlElement({self.chart.id}).clientWidth)"
-        self.chart.on("plotly_relayout", lambda e: self._show(tuple(e.args)), js_handler=ON_RELAYOUT, throttle=0.15, leading_events=False)  # fmt: skip
+        self.chart.on(
+            "plotly_relayout",
+            lambda e: self._show(tuple(e.args)),
+            js_handler=ON_RELAYOUT,
+            throttle=0.15,
+            leading_events=False,
+        )
         self.chart.on("plotly_selected", lambda e: self._mark(tuple(e.args)), js_handler=ON_SELECTED)
         self.chart.on("plotly_click", lambda e: self._clicked(*e.args), js_handler=ON_CLICK)
         self.chart.on("plotly_doubleclick", lambda: self._act("whole"), js_handler="() => emit()")
@@ -227,9 +265,12 @@ class _Strip:
     def _act(self, act: str) -> None:
         window: Window = self.state["window"]
         windows = {
-            "in": zoomed(window, 2, self.road), "out": zoomed(window, 0.5, self.road), "earlier": moved(window, -0.5, self.road),
-            "later": moved(window, 0.5, self.road), "whole": (self.road.begin, self.road.end),
-        }  # fmt: skip
+            "in": zoomed(window, 2, self.road),
+            "out": zoomed(window, 0.5, self.road),
+            "earlier": moved(window, -0.5, self.road),
+            "later": moved(window, 0.5, self.road),
+            "whole": (self.road.begin, self.road.end),
+        }
         if act in windows:
             self._show(windows[act])
 
@@ -294,7 +335,17 @@ class _Strip:
 
     def _figure(self) -> dict[str, Any]:
         s = self.state
-        return figure(self.chosen, self.road, s["window"], self.system, self.dark, width=s["width"], mark=s["mark"], drag=s["drag"], kept=self.kept)  # fmt: skip
+        return figure(
+            self.chosen,
+            self.road,
+            s["window"],
+            self.system,
+            self.dark,
+            width=s["width"],
+            mark=s["mark"],
+            drag=s["drag"],
+            kept=self.kept,
+        )
 
     def _redraw(self) -> None:
         window, mark = self.state["window"], self.state["mark"]

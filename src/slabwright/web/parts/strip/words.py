@@ -84,7 +84,9 @@ def _layer_summary(layer: Layer, window: Window, system: units.System) -> str:
     known = here.value[np.isfinite(here.value)]
     told = f"{layer.full_title}: {len(here)} records"
     if len(known) and layer.shape != "marks":
-        low, middle, high = (units.format_quantity(float(f(known)), layer.kind, system) for f in (np.min, np.median, np.max))  # fmt: skip
+        low, middle, high = (
+            units.format_quantity(float(f(known)), layer.kind, system) for f in (np.min, np.median, np.max)
+        )
         told += f", lowest {low}, median {middle}, highest {high}"
     return told + "."
 
@@ -102,7 +104,11 @@ def layer_table(layer: Layer, window: Window, system: units.System, page: int = 
     unit = units.label(units.unit_of(layer.kind, system))
     measured = "length" if layer.shape == "marks" else "value"
     first = page * PAGE + 1
-    caption = f"{layer.full_title}: {first} to {first + len(shown) - 1} of {len(here)}" if len(shown) else f"{layer.full_title}: none here"  # fmt: skip
+    caption = (
+        f"{layer.full_title}: {first} to {first + len(shown) - 1} of {len(here)}"
+        if len(shown)
+        else f"{layer.full_title}: none here"
+    )
     return _table(
         caption,
         (
@@ -131,15 +137,23 @@ def _row(layer: Layer, i: int, system: units.System) -> tuple[tuple[str, ...], s
 def road_tables(road: Road, window: Window, system: units.System) -> str:
     """Sections, bridges and ramps in the window as HTML tables."""
     sections = [
-        ((extent(s.begin, s.end, system), s.name, s.direction, s.verdict or "no verdict yet", s.reasons), s.table, s.row)
+        (
+            (extent(s.begin, s.end, system), s.name, s.direction, s.verdict or "no verdict yet", s.reasons),
+            s.table,
+            s.row,
+        )
         for s in road.sections
         if s.begin <= window[1] and s.end >= window[0]
-    ]  # fmt: skip
+    ]
     marks = [
-        ((extent(m.begin, m.end, system), m.name, bridge_words(m) if m.table == "bridges" else ramp_words(m)), m.table, m.row)
+        (
+            (extent(m.begin, m.end, system), m.name, bridge_words(m) if m.table == "bridges" else ramp_words(m)),
+            m.table,
+            m.row,
+        )
         for m in (*road.bridges, *road.ramps)
         if m.begin <= window[1] and m.end >= window[0]
-    ]  # fmt: skip
+    ]
     marks.sort(key=lambda m: road_place(road, m[1], m[2]))
     return _table("Sections", ("station", "section", "direction", "verdict", "reasons"), sections) + _table(
         "Bridges and ramps", ("station", "name", "what it is"), marks

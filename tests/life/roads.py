@@ -11,6 +11,7 @@ from slabwright.climate.temperature import TemperatureClasses
 from slabwright.life.damage import AxlePasses, axle_passes
 from slabwright.life.exposure import Climate
 from slabwright.life.inputs import SectionState, old_grid, old_ranges, surface_ranges, uncertainties
+from slabwright.life.past import Surveyed
 from slabwright.life.reliability import Uncertain
 from slabwright.life.section_life import OldSlab, SectionLife, section_life
 from slabwright.life.surface import StressSurface, build
@@ -29,8 +30,11 @@ STATE = SectionState(
     foundation=150 * PCI,
     aashto=4 * INCH,
     trucks=0.9e6,
-    past_trucks=0.5e6,
-    cracking=0.02,
+    past=((5.5, 0.25e6), (15.5, 0.25e6)),
+    age=20.0,
+    surveyed=Surveyed(300, 6),
+    tests=9,
+    cores=4,
 )
 GRID = replace(usual_grid(), differences=np.array([-18.0, -9.0, 0.0, 9.0, 18.0]))
 

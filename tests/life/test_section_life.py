@@ -9,18 +9,19 @@ import numpy as np
 import pytest
 
 from slabwright.errors import InputError, MissingFact, OutOfRange
+from slabwright.life.cracking import cracking_exponent, damage_at_cracking, years_to_level
 from slabwright.life.damage import LAWS, axle_passes
 from slabwright.life.exposure import exact_damage
 from slabwright.life.inputs import exposure_of, old_ranges, surface_ranges, truck_passes, uncertainties
+from slabwright.life.past import Surveyed
 from slabwright.life.reliability import (
     INPUTS,
-    damage_at_cracking,
+    aged,
     lives,
     normals,
     pavements_of,
-    quantiles,
+    sample_of,
     values_of,
-    years_to_limit,
 )
 from slabwright.life.section_life import SectionLife, section_life
 from slabwright.life.tables import life_tables
@@ -40,6 +41,7 @@ from tests.conftest import clock
 from tests.life import roads
 
 SAMPLE = normals(2**11, 1)
+CALIBRATED = {"calibration": "calibrated to the section's own past", "past_damage_from": "past traffic"}
 
 
 @pytest.fixture(scope="module")
@@ -62,18 +64,30 @@ def test_lives_by_the_surface_are_those_by_the_exact_sum(law: str) -> None:
     numbers[:, -2:] = 0.0
     exposure = exposure_of(roads.passes(), roads.climate(), made.surface.grid, made.decisions)
     for overlay in (2 * INCH, 4 * INCH, 6 * INCH):
-        values = values_of(model.inputs, numbers)
-        damage = exact_damage(made.surface, exposure, LAWS[law], pavements_of(values, overlay, model.grid))
-        exact = years_to_limit(model, model.observed_past(512), damage, values["traffic"]).min(axis=1)
-        found = lives(model, overlay, numbers).years
-        both = [np.minimum(quantiles(y, [0.5, 0.75, 0.9]), LONGEST_LIFE) for y in (found, exact)]
+        sample = sample_of(model, numbers)
+        pavements = pavements_of(sample.values, overlay, model.grid)
+        damage = np.stack([
+            exact_damage(made.surface, exposure, LAWS[law], aged(pavements, float(r), model.grid))
+            for r in model.ageing.nodes
+        ])
+        exact, _ = years_to_level(
+            model.level,
+            model.exponent,
+            model.carried(None, 512),
+            model.ageing.spread(model.causes.worst(damage)),
+            model.trucks,
+            sample.values["traffic"],
+            model.ageing,
+        )
+        found = lives(model, sample, overlay).years
+        both = [np.minimum(np.quantile(y, [0.5, 0.25, 0.1]), LONGEST_LIFE) for y in (found, exact)]
         np.testing.assert_allclose(*both, rtol=0.12, atol=0.2)
 
 
 def test_the_thickness_found_lives_the_target_at_the_design_reliability(life: SectionLife) -> None:
     assert (life.target, life.reliability, life.remark.template) == (25, 0.95, "")
     assert 2 * INCH < life.found < 6 * INCH
-    years = quantiles(lives(life.model, life.found, SAMPLE).years, [0.95])[0]
+    years = lives(life.model, sample_of(life.model, SAMPLE), life.found).quantiles([0.95])[0]
     assert years == pytest.approx(25, rel=1e-3)  # the root is found within a hundredth of a millimetre
 
 
@@ -87,7 +101,7 @@ LONGER: dict[str, Callable[[], roads.Road]] = {
     "stronger slab": lambda: roads.road(replace(roads.STATE, slab_strength=680 * PSI)),
     "thicker slab": lambda: roads.road(replace(roads.STATE, slab=8.5 * INCH)),
     "fewer trucks": lambda: roads.road(replace(roads.STATE, trucks=0.6e6)),
-    "sounder slab": lambda: roads.road(replace(roads.STATE, cracking=0.0)),
+    "sounder slab": lambda: roads.road(replace(roads.STATE, surveyed=Surveyed(300, 0))),
     "wheels farther from the edge": lambda: roads.road(wander_mean=24 * INCH),
     "more cracking allowed": lambda: roads.road(cracking_level=0.15),
     "less scatter of strength": lambda: roads.road(slab_strength_variation=0.08),
@@ -97,7 +111,7 @@ SHORTER: dict[str, Callable[[], roads.Road]] = {
     "later law": lambda: roads.road(fatigue_law="AASHTO 2008"),
     "more scatter of traffic": lambda: roads.road(traffic_variation=0.5),
     "soft spring": lambda: roads.road(foundation_spring=0.5),
-    "more cracking so far": lambda: roads.road(replace(roads.STATE, cracking=0.05)),
+    "more cracking so far": lambda: roads.road(replace(roads.STATE, surveyed=Surveyed(300, 15))),
 }
 
 
@@ -112,24 +126,22 @@ def test_a_life_moves_the_way_it_must(change: str, life: SectionLife) -> None:
 
 
 def test_past_traffic_takes_from_the_old_slab_alone() -> None:
-    made = roads.road(replace(roads.STATE, past_trucks=2e5), past_damage_from="past traffic")
-    none = roads.road(replace(roads.STATE, past_trucks=0.0), past_damage_from="past traffic")
+    made = roads.road(
+        replace(roads.STATE, past=((10.0, 2e5),)), past_damage_from="past traffic", strength_growth="none"
+    )
+    none = roads.road(replace(roads.STATE, past=()), past_damage_from="past traffic", strength_growth="none")
     found, fresh = made.life(), none.life()
-    assert (found.detail.past[:, 0] > 0).all()
-    assert found.detail.past[:, 1:].max() == 0
+    bottom = found.model.causes.faces.index(3)
+    assert (found.detail.past[:, bottom] > 0).all()
+    assert np.delete(found.detail.past, bottom, axis=1).max() == 0
     assert (found.detail.years <= fresh.detail.years).all()
     assert (fresh.detail.past == 0).all()
     exposure = exposure_of(roads.passes(), made.old.climate, made.old.surface.grid, made.decisions)
-    numbers = np.zeros((1, len(INPUTS)))
-    median = pavements_of(values_of(found.model.inputs, numbers), 0.0, made.old.surface.grid)
+    middle = sample_of(found.model, np.zeros((1, len(INPUTS))))
+    median = pavements_of(middle.values, 0.0, made.old.surface.grid)
     exact = exact_damage(made.old.surface, exposure, LAWS["NCHRP 1-37A, 2004"], median)[0, 0] * 2e5
-    assert lives(found.model, 4 * INCH, numbers).past[0, 0] == pytest.approx(exact, rel=0.1)  # the surface's error
-
-
-def test_what_past_traffic_foretells_is_set_beside_the_survey() -> None:
-    notes = " ".join(worded(n, "us") for n in roads.road(past_damage_from="past traffic").life().notes)
-    assert "the survey found 2.0 %" in notes
-    assert "the damage of past traffic predicts" in notes
+    carried = lives(found.model, middle, 4 * INCH).past[0, bottom]
+    assert carried == pytest.approx(exact, rel=0.1)  # the surface's error
 
 
 def test_the_chosen_law_is_the_unit_of_the_others(life: SectionLife) -> None:
@@ -170,7 +182,7 @@ def test_all_tables_are_whole_and_can_be_stored(life: SectionLife) -> None:
     assert row["found"] == life.found
     assert row["aashto"] == 4 * INCH
     assert row["point"] == "old slab, bottom, mid-slab edge"
-    assert row["past_damage"] == pytest.approx(damage_at_cracking(0.02, "2004 calibration"))
+    assert row["past_damage"] == pytest.approx(damage_at_cracking(0.02, cracking_exponent("2004 calibration")))
     damage = tables["fatigue_damage"].iloc[:4]
     assert damage["governs"].sum() == pytest.approx(1)
     np.testing.assert_allclose(damage["per_year"], damage["per_truck"] * 0.9e6)
@@ -183,7 +195,7 @@ def test_all_tables_are_whole_and_can_be_stored(life: SectionLife) -> None:
 def test_a_target_out_of_reach_is_a_remark_and_no_number() -> None:
     made = roads.road(replace(roads.STATE, trucks=5e9)).life()
     assert np.isnan(made.found)
-    assert worded(made.remark, "us").startswith("no overlay in range lives 25.0 years: the thickest lives")
+    assert worded(made.remark, "us").startswith("Target life not reached: the thickest overlay considered lasts")
 
 
 def test_a_handbook_without_answer_or_out_of_range_is_shown_at_the_end_of_the_range() -> None:
@@ -192,19 +204,24 @@ def test_a_handbook_without_answer_or_out_of_range_is_shown_at_the_end_of_the_ra
     assert np.isnan(none.state.aashto)
 
 
-def test_what_is_missing_is_asked_for() -> None:
-    made = roads.road(past_damage_from="past traffic")
-    with pytest.raises(MissingFact, match="section 1: damage by past traffic needs the stresses"):
-        section_life(made.state, made.surface, roads.climate(), roads.passes(), made.decisions)
-    with pytest.raises(MissingFact, match="share of cracked slabs is not known"):
-        roads.road(replace(roads.STATE, cracking=np.nan)).life()
+@pytest.mark.parametrize(
+    ("state", "changes", "said"),
+    [
+        ({"surveyed": None}, {}, "share of cracked slabs is not known, and past damage"),
+        ({"surveyed": None}, CALIBRATED, "and damage was to be calibrated to it"),
+        ({"past": ()}, CALIBRATED, "no truck has passed so far"),
+    ],
+)
+def test_what_is_missing_is_asked_for(state: dict[str, object], changes: dict[str, str], said: str) -> None:
+    with pytest.raises((MissingFact, InputError), match=f"section 1: .*{said}"):
+        roads.road(replace(roads.STATE, **state), **changes).life()  # type: ignore[arg-type]
 
 
 def test_an_axle_beyond_the_grid_is_refused() -> None:
     made = roads.road()
     heavy = axle_passes(np.array([60.0]) * KIP, np.array([1.0]), np.array([5.0]))
     with pytest.raises(OutOfRange, match="single axle is heavier"):
-        section_life(made.state, made.surface, roads.climate(), heavy, made.decisions)
+        section_life(made.state, made.surface, roads.climate(), heavy, made.decisions, made.old)
 
 
 def test_a_range_of_thickness_that_is_none_is_refused() -> None:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slabwright.calculation import Array
 from slabwright.errors import InputError
+from slabwright.life.cracking import NO_AGEING, YEARS, Ageing
 from slabwright.life.damage import AxlePasses, axle_passes, wander
 from slabwright.life.exposure import Climate, Exposure, seasons_of
+from slabwright.life.past import Surveyed
 from slabwright.life.reliability import Uncertain
 from slabwright.life.surface import Ranges
-from slabwright.plate.stresses import PavementState, StressGrid
+from slabwright.materials.growth import flexural_ratio_2004
+from slabwright.materials.terms import DAY, YEAR
+from slabwright.plate.stresses import OLD_POINTS, PavementState, StressGrid
 from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.life import LifeDecisions
 from slabwright.records.facts import Facts
@@ -21,9 +25,11 @@ from slabwright.units import INCH
 
 __all__ = [
     "SectionState",
+    "ageing_of",
     "exposure_of",
     "monthly_factors",
     "old_grid",
+    "old_ratios",
     "old_ranges",
     "surface_ranges",
     "thickness_ends",
@@ -32,6 +38,9 @@ __all__ = [
 ]
 
 REACH = 3.0  # standard deviations that a stress surface reaches
+PAST_AGES = np.array([0.0, 1.0, 3.0, 7.0, 15.0, 30.0, np.inf])  # years: the old slab is taken at one age between two
+YOUNGEST = 28 * DAY  # the curve of growth is not used before
+OLDEST_GROWTH = 100 * YEAR
 STEP = 1.05  # to which its ranges are rounded outward, so that like sections share one
 MONTHS = (
     "winter",
@@ -53,8 +62,10 @@ MONTHS = (
 class SectionState:
     """One section as the earlier stages leave it, SI.
 
-    aashto: overlay thickness by AASHTO 1993; trucks: of the design lane in the first year to come and so far;
-    cracking: share of the old slabs that are cracked, NaN when not known.
+    aashto: overlay thickness by AASHTO 1993; trucks: of the design lane in the first year to come; past: age of the old
+    slab [years] and trucks of the design lane in each year so far; age: of the old slab when the overlay opens [years];
+    surveyed: slabs of the worst lane and how many are cracked, None when no survey was made; tests, cores: behind the
+    means of modulus and k, and of thickness and strength.
     """
 
     name: str
@@ -64,8 +75,11 @@ class SectionState:
     foundation: float
     aashto: float
     trucks: float
-    past_trucks: float
-    cracking: float = np.nan
+    past: tuple[tuple[float, float], ...] = ()
+    age: float = 30.0
+    surveyed: Surveyed | None = None
+    tests: int = 0
+    cores: int = 0
 
 
 def monthly_factors(choice: LifeDecisions) -> Array:
@@ -80,24 +94,48 @@ def uncertainties(state: SectionState, decisions: Decisions) -> dict[str, Uncert
     """
     choice = decisions.life
     bond = choice.delaminated_deviation / choice.delaminated_mean if choice.delaminated_mean > 0 else 0.0
-    mean = choice.tests_behind_mean**-0.5  # the standard error of a mean
     error = Uncertain("normal", 1.0, 1.0)  # a number of standard deviations; its size comes from the surfaces
+    mean, tests, cores, built = Uncertain.of_mean, state.tests, state.cores, choice.overlay_tests
+    modulus, strength = decisions.design.overlay_modulus, choice.overlay_strength
     return {
-        "overlay": Uncertain("normal", 1.0, choice.overlay_thickness_variation * mean),
-        "slab": Uncertain("normal", state.slab, choice.slab_thickness_variation * mean),
-        "overlay_modulus": Uncertain(
-            "lognormal", decisions.design.overlay_modulus, choice.overlay_modulus_variation * mean
-        ),
-        "slab_modulus": Uncertain("lognormal", state.slab_modulus, choice.slab_modulus_variation * mean),
-        "foundation": Uncertain("lognormal", state.foundation, choice.foundation_variation * mean),
+        "overlay": mean("normal", 1.0, choice.overlay_thickness_variation, built),
+        "slab": mean("normal", state.slab, choice.slab_thickness_variation, cores),
+        "overlay_modulus": mean("lognormal", modulus, choice.overlay_modulus_variation, built),
+        "slab_modulus": mean("lognormal", state.slab_modulus, choice.slab_modulus_variation, tests),
+        "foundation": mean("lognormal", state.foundation, choice.foundation_variation, tests),
         "delaminated": Uncertain("beta", choice.delaminated_mean, bond),
-        "overlay_strength": Uncertain("lognormal", choice.overlay_strength, choice.overlay_strength_variation * mean),
-        "slab_strength": Uncertain("lognormal", state.slab_strength, choice.slab_strength_variation * mean),
+        "overlay_strength": mean("lognormal", strength, choice.overlay_strength_variation, built),
+        "slab_strength": mean("lognormal", state.slab_strength, choice.slab_strength_variation, cores),
         "temperature": Uncertain("normal", 1.0, choice.temperature_variation),
         "traffic": Uncertain("lognormal", 1.0, choice.traffic_variation),
+        "multiplier": Uncertain("normal", 1.0, 0.0),  # as published; a calibrated section draws its own
         "stress_error": error,
         "damage_error": error,
     }
+
+
+def ageing_of(decisions: Decisions) -> Ageing:
+    """Growth of the overlay's strength and modulus after opening, by the curve of 2004 or none."""
+    if decisions.life.strength_growth == "none":
+        return replace(NO_AGEING, years=YEARS, ratio=np.ones(len(YEARS)))
+    middle = np.append((YEARS[1:] + YEARS[:-1]) / 2, YEARS[-1])
+    ratio = np.asarray(flexural_ratio_2004(np.maximum(middle * YEAR, YOUNGEST)))
+    return Ageing(YEARS, ratio, np.array([ratio.min(), ratio[2:4].mean(), ratio.max()]))
+
+
+def old_ratios(state: SectionState, decisions: Decisions) -> tuple[Array, Array]:
+    """Trucks (ages,) of the past by ages of the old slab, and its strength and modulus then over those of today (ages,)."""
+    if not state.past:
+        return np.zeros(1), np.ones(1)
+    age, trucks = np.array(state.past).T
+    place = np.searchsorted(PAST_AGES, age, side="right")
+    kept = np.unique(place)
+    total = np.array([trucks[place == p].sum() for p in kept])
+    middle = np.array([np.average(age[place == p], weights=np.maximum(trucks[place == p], 1e-9)) for p in kept])
+    if decisions.life.strength_growth == "none":
+        return total, np.ones(len(kept))
+    then, now = (np.clip(years * YEAR, YOUNGEST, OLDEST_GROWTH) for years in (middle, state.age))
+    return total, np.asarray(flexural_ratio_2004(then)) / float(flexural_ratio_2004(now))
 
 
 def surface_ranges(state: SectionState, decisions: Decisions) -> Ranges:
@@ -105,6 +143,7 @@ def surface_ranges(state: SectionState, decisions: Decisions) -> Ranges:
     ends = _ends(state, decisions)
     thin, thick = thickness_ends(decisions)
     low, high = ({**end, "overlay": end["overlay"] * h} for end, h in zip(ends, (thin, thick), strict=True))
+    high["overlay_modulus"] *= float(ageing_of(decisions).nodes[-1])
     return _rounded(low, high)
 
 
@@ -112,6 +151,7 @@ def old_ranges(state: SectionState, decisions: Decisions) -> Ranges:
     """The same for the old slab alone, whose overlay does not exist."""
     none = {"overlay": 0.0, "overlay_modulus": decisions.design.overlay_modulus, "delaminated": 0.0}
     low, high = ({**end, **none} for end in _ends(state, decisions))
+    low["slab_modulus"] *= float(old_ratios(state, decisions)[1].min())
     return _rounded(low, high)
 
 
@@ -148,8 +188,8 @@ def thickness_ends(decisions: Decisions) -> tuple[float, float]:
 
 
 def old_grid(grid: StressGrid) -> StressGrid:
-    """The grid for the old slab alone: only its own points."""
-    return StressGrid(grid.loads, grid.offsets, grid.differences, tuple(p for p in grid.points if p.face >= 2))
+    """The grid for the old slab alone, at its four places."""
+    return replace(grid, points=OLD_POINTS)
 
 
 def truck_passes(facts: Facts, decisions: Decisions) -> AxlePasses:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from slabwright.bond.provenance import PLATE
-from slabwright.life.reliability import CRACKING_CURVES
-from slabwright.materials.fatigue import FATIGUE_LAWS
+from slabwright.life.cracking import CRACKING_CURVES
+from slabwright.materials.fatigue import FATIGUE_LAWS, cracked_slabs_together, cracking_standard_error
 from slabwright.records.decisions.life import FATIGUE_WORDS
 from slabwright.records.provenance import (
     Cell,
@@ -20,6 +20,7 @@ from slabwright.records.provenance import (
     Origins,
     Row,
 )
+from slabwright.statistics.samples import binomial_interval
 
 __all__ = ["ORIGINS", "SHEETS"]
 
@@ -50,11 +51,10 @@ def _target(row: Row) -> Origin:
     return Copied(Decided("life.target_years" if decided else "traffic.design_period"))
 
 
-def _limit(row: Row) -> Origin:
+def _cracked(row: Row) -> Origin:
     curve = CRACKING_CURVES[row.scene.decision("life.cracking_curve")]
-    return Method(
-        "Damage at which the share life.cracking_level of slabs is cracked, by the curve below.", calculations=(curve,)
-    )
+    law = FATIGUE_LAWS[FATIGUE_WORDS[row.scene.decision("life.fatigue_law")]]
+    return Method(PLATE + LIFE + OLD, calculations=(law, curve, cracked_slabs_together))
 
 
 def _per_year(row: Row) -> Origin:
@@ -67,6 +67,27 @@ YEARS = _by_law(
     PLATE + LIFE + " Years are the quantile of the sample at that reliability, up to the longest life shown."
 )
 DAMAGE = _by_law(PLATE + LIFE + " The value is the median of the sample.")
+OLD = (
+    " The old slab alone is taken at four places of its edge, with the strength and modulus of each age and the trucks that"
+    " passed then; the worst place of the bottom and of the top count, as independent causes."
+)
+FACTOR = (
+    " The multiplier is sampled with the inputs by Bayes' rule: the share cracked by the binomial distribution of the slabs"
+    " surveyed, the multiplier lognormal about one with the factor life.damage_spread before the survey is seen."
+)
+CURVE = Method(
+    PLATE
+    + LIFE
+    + " Years at which the share predicted with every input at its median, and as many standard errors as the reliability"
+    " asks, reach the cracking level.",
+    calculations=(cracking_standard_error,),
+)
+BAND = Method(
+    "The share predicted and 1.645 standard errors either way, between none and all.",
+    calculations=(cracking_standard_error,),
+)
+SLABS = Method("Slabs of one lane by joint spacing; cracked ones are those of the worst lane.")
+EXACT = Method("Of the slabs surveyed and cracked.", calculations=(binomial_interval,))
 ERROR = Method(PLATE + FITTED)
 INPUT = Method("Of the decisions of the group life; the errors of the surfaces have their own, from the fits.")
 BUILT = Derived(
@@ -86,6 +107,7 @@ ORIGINS: Origins = {
         "overlay": Method("One of the thicknesses for which lives are computed."),
         "reliability": Method("One of the reliabilities for which lives are computed."),
         "years": YEARS,
+        "curve_years": CURVE,
     },
     "fatigue_thickness": {
         "target": _target,
@@ -93,8 +115,9 @@ ORIGINS: Origins = {
         "found": _by_law(PLATE + LIFE + ROOT),
         "aashto": Copied(Of("thicknesses", "bonded")),
         "aashto_years": YEARS,
+        "aashto_curve_years": CURVE,
         "median_years": YEARS,
-        "limit": _limit,
+        "level": Copied(Decided("life.cracking_level")),
         "past_damage": DAMAGE,
         "surface_error": ERROR,
         "damage_error": ERROR,
@@ -111,7 +134,11 @@ ORIGINS: Origins = {
     },
     "fatigue_sensitivities": {
         "overlay": BUILT,
-        "variation": INPUT,
+        "single": INPUT,
+        "tests": Method("Tests or cores of the section; for the overlay the decision life.overlay_tests."),
+        "variation": Method(
+            "That of one value over the root of the tests behind the mean; as decided where no tests lie behind it."
+        ),
         **{name: Method(PLATE + LIFE + SHARES) for name in ("first_order", "total", "confidence")},
     },
     "fatigue_damage": {
@@ -119,9 +146,22 @@ ORIGINS: Origins = {
         "per_truck": DAMAGE,
         "per_year": _per_year,
         "past": DAMAGE,
-        "governs": Method(PLATE + LIFE + " Counted: the samples that reach the cracking level here first."),
+        "governs": Method(
+            PLATE
+            + LIFE
+            + " The part of its cause in the cracking that ends life, mean of the sample, at its worst place."
+        ),
         "stress_error": ERROR,
         "damage_error": ERROR,
+    },
+    "fatigue_past": {
+        "trucks": Method("Sum over the years since construction of the trucks in the table of loading by year."),
+        **{f"damage_{face}_{at}": _by_law(PLATE + OLD) for face in ("bottom", "top") for at in ("middle", "quarter")},
+        **dict.fromkeys(("bottom_up", "top_down", "predicted"), _cracked),
+        **dict.fromkeys(("predicted_low", "predicted_high"), BAND),
+        **dict.fromkeys(("slabs", "cracked"), SLABS),
+        **dict.fromkeys(("surveyed", "surveyed_low", "surveyed_high"), EXACT),
+        **dict.fromkeys(("factor", "factor_low", "factor_high"), _by_law(PLATE + OLD + FACTOR)),
     },
 }
 

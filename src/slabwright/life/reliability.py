@@ -10,38 +10,33 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import brentq
 from scipy.special import betaincinv, ndtr, ndtri
 from scipy.stats import qmc
 
 from slabwright.calculation import Array
 from slabwright.errors import InputError
+from slabwright.life.cracking import NO_AGEING, Ageing, Causes, TruckTraffic, years_to_level
 from slabwright.life.damage_surface import DamageSurface
-from slabwright.life.exposure import Pavements, by_layer
+from slabwright.life.exposure import OVERLAY_MODULUS, Pavements, by_layer
+from slabwright.life.past import Calibration, Past, quantiles
 from slabwright.life.surface import power_of_two
-from slabwright.materials.fatigue import cracked_slabs_2004, cracked_slabs_2008
 from slabwright.plate.stresses import PavementState, StressGrid
 from slabwright.records.remarks import Remark, remark
-from slabwright.traffic.axles import years_of_traffic
 
 __all__ = [
-    "CRACKING_CURVES",
     "INPUTS",
-    "LONGEST",
     "LifeModel",
     "Lives",
-    "TruckTraffic",
+    "Sample",
     "Uncertain",
-    "cracking_exponent",
-    "damage_at_cracking",
+    "aged",
     "lives",
     "normals",
     "pavements_of",
-    "quantiles",
+    "sample_of",
     "thickness_for",
     "values_of",
-    "years_to_limit",
 ]
 
 # The inputs that scatter, in the order of the columns of a sample, with what they are.
@@ -56,11 +51,10 @@ INPUTS = {
     "slab_strength": "old slab flexural strength",
     "temperature": "temperature differences",
     "traffic": "traffic to come",
+    "multiplier": "multiplier on damage",
     "stress_error": "error of the stress surface",
     "damage_error": "error of the damage surface",
 }
-CRACKING_CURVES = {"2004 calibration": cracked_slabs_2004, "2008 calibration": cracked_slabs_2008}
-LONGEST = 1e6  # years: where damage is none, so that a mean or a quantile stays a number
 FARTHEST = 8.0  # standard deviations: no sample lies beyond
 STATES = PavementState.names()
 Uncertainties = Mapping[str, "Uncertain"]
@@ -68,11 +62,21 @@ Uncertainties = Mapping[str, "Uncertain"]
 
 @dataclass(frozen=True)
 class Uncertain:
-    """One input that scatters: lognormal, normal or beta with its mean and coefficient of variation."""
+    """One input that scatters: lognormal, normal or beta with its mean and coefficient of variation.
+
+    single: coefficient of variation of one value; tests: values that the mean rests on, NaN for what is no mean of tests.
+    """
 
     law: str
     mean: float
     variation: float
+    single: float = np.nan
+    tests: float = np.nan
+
+    @classmethod
+    def of_mean(cls, law: str, mean: float, single: float, tests: float) -> Uncertain:
+        """The mean of so many tests, each of which scatters by ``single``; of none it scatters as one test would."""
+        return cls(law, mean, single / max(tests, 1.0) ** 0.5, single, tests)
 
     def at(self, normal: Array) -> Array:
         """Values whose probability is that of the standard normal numbers, rising with them."""
@@ -117,39 +121,23 @@ def pavements_of(values: Mapping[str, Array], overlay: Array | float, grid: Stre
     return Pavements(states, values["temperature"], strength)
 
 
-def damage_at_cracking(share: float, curve: str) -> float:
-    """Fatigue damage at which a share of the slabs is cracked: a published curve, read backwards.
-
-    Raises InputError unless 0 <= share < 1.
-    """
-    if not 0 <= share < 1:
-        raise InputError("a share of cracked slabs lies between 0 and 1", given=share)
-    return float((share / (1 - share)) ** (1 / cracking_exponent(curve)))
-
-
-def cracking_exponent(curve: str) -> float:
-    """The exponent b of a published curve c / (1 - c) = FD^b, read off the curve itself."""
-    at_ten = float(CRACKING_CURVES[curve](10.0))
-    return float(np.log10(at_ten / (1 - at_ten)))
-
-
-@dataclass(frozen=True)
-class TruckTraffic:
-    """Trucks of the design lane: in the first year to come, their yearly growth, and so far on the old slab."""
-
-    first_year: float
-    growth: float
-    past: float
+def aged(pavements: Pavements, ratio: Array | float, grid: StressGrid, column: int = OVERLAY_MODULUS) -> Pavements:
+    """The same with strength and modulus of one layer, by the column of its modulus, times a ratio ((n,) or a number)."""
+    states = pavements.states.copy()
+    states[:, column] *= ratio
+    grown = np.broadcast_to(np.asarray(ratio, dtype=np.float64), states.shape[:1])
+    still = np.ones_like(grown)
+    factors = by_layer(grown, still, grid) if column == OVERLAY_MODULUS else by_layer(still, grown, grid)
+    return Pavements(states, pavements.temperature, pavements.strength * factors)
 
 
 @dataclass(frozen=True)
 class LifeModel:
     """All that a life depends on but the sample and the thickness.
 
-    stress_error, old_stress_error: shares by which the stress surfaces miss, (points,). ``old`` gives the past damage
-    by traffic; without it ``observed`` is the damage of the old slab's points that its cracking tells. Life ends when
-    a share of the slabs that are sound under the overlay has cracked: ``limit`` is the damage that cracks this share
-    of new slabs, ``exponent`` that of the cracking curve.
+    stress_error: shares by which the stress surface misses, (points,). Life ends when a share ``level`` of the slabs
+    that are sound under the overlay has cracked; ``exponent`` is that of the cracking curve. ``observed`` is the damage
+    of the old slab's bottom that its cracking tells, carried on in place of that by traffic unless NaN.
     """
 
     inputs: Uncertainties
@@ -157,79 +145,104 @@ class LifeModel:
     damage: DamageSurface
     stress_error: Array
     trucks: TruckTraffic
-    limit: float
+    level: float
     exponent: float
-    observed: float = 0.0
-    old: DamageSurface | None = None
-    old_grid: StressGrid | None = None
-    old_stress_error: Array | None = None
+    ageing: Ageing = NO_AGEING
+    past: Past | None = None
+    calibration: Calibration | None = None
+    observed: float = np.nan
 
-    def observed_past(self, samples: int) -> Array:
-        """Damage so far (samples, points) as cracking tells it: the old slab's, none in the overlay."""
-        return by_layer(np.zeros(samples), np.full(samples, self.observed), self.grid)
+    @property
+    def causes(self) -> Causes:
+        return Causes.of(self.grid.points)
 
-    def placed(self, old: Array) -> Array:
-        """Damage (n, points of the old slab alone) at the same points of the overlaid one; none elsewhere."""
-        names = [p.name for p in self.old_grid.points] if self.old_grid else []
-        found = np.zeros((len(old), len(self.grid.points)))
-        for place, point in enumerate(self.grid.points):  # a handful
-            if point.name in names:
-                found[:, place] = old[:, names.index(point.name)]
-        return found
+    def carried(self, past: Array | None, samples: int) -> Array:
+        """Damage so far (samples, causes) of the overlaid slab: nothing in the overlay; as observed, or by past traffic."""
+        bottom = np.zeros(samples)
+        if np.isfinite(self.observed):
+            bottom = np.full(samples, self.observed)
+        elif past is not None and self.past is not None:
+            bottom = self.past.bottom(past)
+        return np.stack([bottom if face == 3 else np.zeros(samples) for face in self.causes.faces], axis=-1)
+
+
+@dataclass(frozen=True)
+class Sample:
+    """What a sample brings whatever the thickness.
+
+    values: of each input, (n,); errors: columns of the two surfaces' errors; past: (n, points of the old slab) damage
+    so far before any multiplier, None where no past is known; multiplier: (n,) on every damage; weight: (n,) sum 1.
+    """
+
+    values: dict[str, Array]
+    errors: tuple[Array, Array]
+    past: Array | None
+    multiplier: Array
+    weight: Array
+
+
+def sample_of(model: LifeModel, numbers: Array, weighted: bool = True) -> Sample:
+    """The sample of standard normal numbers (n, inputs), held against the past where the model is calibrated to it.
+
+    Unweighted, the multipliers of a calibration are kept and the weights are equal.
+    """
+    values = values_of(model.inputs, numbers)
+    columns = dict(zip(INPUTS, numbers.T, strict=True))
+    errors = (columns["stress_error"], columns["damage_error"])
+    past = None
+    if model.past is not None:
+        old = pavements_of({**values, "overlay": np.zeros(len(numbers))}, 0.0, model.past.grid)
+        past = model.past.damage(old, errors)
+    weight, multiplier = np.full(len(numbers), 1 / len(numbers)), values["multiplier"]
+    if model.calibration is not None and model.past is not None and past is not None:
+        multiplier, found = model.calibration.multipliers(
+            model.past.causes.worst(past), columns["multiplier"], model.exponent
+        )
+        weight = found if weighted else weight
+    return Sample(values, errors, past, multiplier, weight)
 
 
 @dataclass(frozen=True)
 class Lives:
-    """Of each sample: years (n,), which point cracks first (n,), damage of a truck and so far (n, points)."""
+    """Of each sample: years (n,), each cause's part in the cracking that ends it (n, causes), damage of a truck at the
+    age of 28 days (n, points), damage so far carried on (n, causes), weight (n,)."""
 
     years: Array
-    point: npt.NDArray[np.int64]
+    part: Array
     per_truck: Array
     past: Array
+    weight: Array
+
+    def quantiles(self, reliabilities: Sequence[float] | Array) -> Array:
+        """Years that are reached with each reliability."""
+        return quantiles(self.years, 1 - np.asarray(reliabilities), self.weight)
+
+    def median(self, values: Array) -> Array:
+        """Weighted median over the samples of values (n, ...)."""
+        flat = values.reshape(len(values), -1)
+        return np.array([quantiles(v, [0.5], self.weight)[0] for v in flat.T]).reshape(values.shape[1:])
 
 
-def lives(model: LifeModel, overlay: float, numbers: Array) -> Lives:
-    """Years until past and future damage reach the limit, for an overlay of mean thickness [m], for every sample."""
-    values = values_of(model.inputs, numbers)
-    columns = dict(zip(INPUTS, numbers.T, strict=True))
-    error = _error(columns, model.stress_error, model.damage.error)
-    per_truck = model.damage(pavements_of(values, overlay, model.grid), error)
-    past = _past(model, values, columns)
-    years = years_to_limit(model, past, per_truck, values["traffic"])
-    point = years.argmin(axis=1)
-    return Lives(years[np.arange(len(years)), point], point, per_truck, past)
-
-
-def years_to_limit(model: LifeModel, past: Array, per_truck: Array, traffic: Array) -> Array:
-    """Years (n, points) until slabs that were sound crack; ``traffic`` (n,) is the ratio of the traffic to the forecast.
-
-    Slabs that cracked before are repaired before the overlay is placed, so 1 - c falls from that of the past damage to
-    its product with 1 less the level: (1 + FD^b) = (1 + past^b) (1 + limit^b). Where half the slabs had cracked and
-    more, the curve would give its survivors more than new slabs bear: they are given no more.
-    """
-    odds = (1 + past**model.exponent) * (1 + model.limit**model.exponent) - 1
-    left = np.minimum(odds ** (1 / model.exponent) - past, model.limit)
-    trucks = left / np.maximum(per_truck, 1e-300)
-    years = years_of_traffic(trucks / traffic[:, None], model.trucks.first_year, model.trucks.growth)
-    return np.minimum(years, LONGEST)
-
-
-def _error(columns: Mapping[str, Array], stress: Array, damage: Array) -> Array:
-    """Scatter (n, points) added to the logarithm of the stress for what the two surfaces miss."""
-    return columns["stress_error"][:, None] * stress + columns["damage_error"][:, None] * damage
-
-
-def _past(model: LifeModel, values: Mapping[str, Array], columns: Mapping[str, Array]) -> Array:
-    """Damage so far (n, points): nothing in the overlay; in the old slab by its traffic or as observed."""
-    if model.old is None or model.old_grid is None or model.old_stress_error is None:
-        return model.observed_past(len(values["slab"]))
-    error = _error(columns, model.old_stress_error, model.old.error)
-    return model.placed(model.old(pavements_of(values, 0.0, model.old_grid), error) * model.trucks.past)
-
-
-def quantiles(years: Array, reliabilities: Sequence[float] | Array) -> Array:
-    """Years that are reached with each reliability: the lower quantiles of the lives."""
-    return np.quantile(years, 1 - np.asarray(reliabilities))
+def lives(model: LifeModel, sample: Sample, overlay: float, level: float | None = None) -> Lives:
+    """Years until the level is cracked (by default the model's), for an overlay of mean thickness [m], for every sample."""
+    pavements = pavements_of(sample.values, overlay, model.grid)
+    error = sample.errors[0][:, None] * model.stress_error + sample.errors[1][:, None] * model.damage.error
+    at_nodes = np.stack([
+        sample.multiplier[:, None] * model.damage(aged(pavements, float(r), model.grid), error)
+        for r in model.ageing.nodes
+    ])
+    past = None if sample.past is None else sample.multiplier[:, None] * sample.past
+    carried = model.carried(past, len(sample.multiplier))
+    years, part = years_to_level(
+        model.level if level is None else level,
+        model.exponent,
+        carried,
+        model.ageing.spread(model.causes.worst(at_nodes)),
+        model.trucks,
+        sample.values["traffic"],
+        model.ageing,
+    )
+    return Lives(years, part, at_nodes[0], carried, sample.weight)
 
 
 def thickness_for(
@@ -245,7 +258,7 @@ def thickness_for(
     most = life(thickest)
     if most < target:
         return np.nan, remark(
-            "no overlay in range lives {target}: the thickest lives {most}",
+            "Target life not reached: the thickest overlay considered lasts {most} of {target}",
             target=("years", target),
             most=("years", most),
         )

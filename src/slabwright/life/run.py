@@ -21,15 +21,18 @@ from slabwright.life.inputs import (
     thickness_ends,
     truck_passes,
 )
+from slabwright.life.past import Surveyed
 from slabwright.life.section_life import OldSlab, SectionLife, section_life
 from slabwright.life.surface import Ranges, StressSurface, build, from_table, to_table
 from slabwright.life.tables import life_tables
 from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
 from slabwright.records.decisions import Decisions
+from slabwright.records.facts import Facts
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
+from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
 
 __all__ = ["run"]
 
@@ -63,14 +66,14 @@ def run(given: Given) -> StageResult:
     years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
     sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
     jointed = [s for s in sections if s.pavement == "JPCP"]
-    groups = _groups(jointed, _section_states(jointed, evaluation, design, decisions))
+    groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, decisions))
     found: list[SectionLife] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
         progress = _Progress(context, number, len(groups))
         surface, old = _surfaces(group, decisions, context, progress)
         climates = [years.of(state, overlays) for state in group.members]
-        alone = [OldSlab(old, years.of(state, np.zeros(1))) if old else None for state in group.members]
+        alone = [OldSlab(old, years.of(state, np.zeros(1))) for state in group.members]
         each = partial(_one, surface, passes, decisions)
         lives = (context.executor.map if context.executor else map)(each, group.members, climates, alone)
         for done, life in enumerate(lives, start=1):
@@ -89,7 +92,7 @@ def _one(
     decisions: Decisions,
     state: SectionState,
     climate: Climate,
-    old: OldSlab | None,
+    old: OldSlab,
 ) -> SectionLife:
     return section_life(state, surface, climate, passes, decisions, old)
 
@@ -104,15 +107,15 @@ def _left_out(section: ModelledSection) -> Remark:
 
 
 def _section_states(
-    sections: list[ModelledSection], evaluation: StageResult, design: StageResult, decisions: Decisions
+    sections: list[ModelledSection], facts: Facts, evaluation: StageResult, design: StageResult, decisions: Decisions
 ) -> list[SectionState]:
     """What each section brings to its life; trucks are those of the design lane, k the dynamic one."""
     traffic = evaluation.tables["traffic"]
-    years = traffic["year"].astype(float).to_numpy()
+    years, base = traffic["year"].astype(float).to_numpy(), decisions.traffic.base_year
     trucks = traffic["trucks"].to_numpy(dtype=float) * DAYS
-    first = float(trucks[years == decisions.traffic.base_year][0])
-    past = float(trucks[years < decisions.traffic.base_year].sum())
+    first, before = float(trucks[years == base][0]), years < base
     needed = dict(zip(design.tables["thicknesses"]["section"], design.tables["thicknesses"]["bonded"], strict=True))
+    built, cores = _years_built(sections, facts), _cores(sections, facts)
     return [
         SectionState(
             s.name,
@@ -122,11 +125,46 @@ def _section_states(
             s.state.foundation,
             float(needed[s.name]),
             first,
-            past,
-            float(s.condition["cracking"]),
+            tuple(
+                (float(year - opened + 0.5), float(number))
+                for year, number in zip(years[before], trucks[before], strict=True)
+                if year >= opened
+            ),
+            float(base - opened),
+            _surveyed(s, facts),
+            int(s.condition["tests"]),
+            bored,
         )
-        for s in sections
+        for s, opened, bored in zip(sections, built, cores, strict=True)
     ]
+
+
+def _years_built(sections: list[ModelledSection], facts: Facts) -> Array:
+    """Year in which the slab of each section was built; where that is not given, the first of the road."""
+    directions = directions_of_lanes(facts)
+    lanes = [next((n for n, way in directions.items() if way == s.condition["direction"]), "") for s in sections]
+    middle = np.array([(s.condition["begin"] + s.condition["end"]) / 2 for s in sections])
+    layer = layer_rows(facts, middle, lanes) if sections else np.array([], dtype=np.int64)
+    found = facts.layers["year_built"].to_numpy(dtype=float)[layer]
+    return np.where(np.isfinite(found), found, np.nanmin(facts.layers["year_built"].to_numpy(dtype=float)))
+
+
+def _cores(sections: list[ModelledSection], facts: Facts) -> list[int]:
+    """Cores taken in each section."""
+    if not sections:
+        return []
+    rows = pd.DataFrame([s.condition for s in sections])
+    place = section_index(rows, directions_of_lanes(facts), facts.cores["station"].to_numpy(), facts.cores["lane"])
+    return np.bincount(place[place >= 0], minlength=len(sections)).tolist()
+
+
+def _surveyed(section: ModelledSection, facts: Facts) -> Surveyed | None:
+    """Slabs of the worst lane and how many are cracked; None where no distress survey was made."""
+    cracking = float(section.condition["cracking"])
+    if not len(facts.distresses) or not np.isfinite(cracking):
+        return None
+    slabs = max(round(float(section.condition["end"] - section.condition["begin"]) / section.model.length), 1)
+    return Surveyed(slabs, min(round(cracking * slabs), slabs))
 
 
 def _groups(sections: list[ModelledSection], states: list[SectionState]) -> list[Group]:
@@ -159,15 +197,12 @@ class _Progress:
 
 def _surfaces(
     group: Group, decisions: Decisions, context: RunContext, progress: _Progress
-) -> tuple[StressSurface, StressSurface | None]:
-    """The surface of the composite, and of the old slab alone where past traffic counts."""
+) -> tuple[StressSurface, StressSurface]:
+    """The surface of the composite, and of the old slab alone."""
     samples, grid = 2 ** round(decisions.life.surface_power), usual_grid()
-    alone = decisions.life.past_damage_from == "past traffic"
-    progress.part(0.0, SURFACES_SHARE * (0.8 if alone else 1.0))
+    progress.part(0.0, SURFACES_SHARE * 0.8)
     ranges = _around([surface_ranges(state, decisions) for state in group.members])
     surface = _surface(group.model, ranges, grid, samples, decisions, context, progress)
-    if not alone:
-        return surface, None
     progress.part(SURFACES_SHARE * 0.8, SURFACES_SHARE * 0.2)
     ranges = _around([old_ranges(state, decisions) for state in group.members])
     return surface, _surface(group.model, ranges, old_grid(grid), max(samples // 4, 16), decisions, context, progress)

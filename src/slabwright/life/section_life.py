@@ -1,7 +1,8 @@
 """The fatigue life of one section with a bonded overlay, at a reliability, and the thickness that reaches its target.
 
-A spread of an input is taken as the standard error of the section's mean, so it bears on every slab alike; how slabs of one
-section differ among themselves is in the published curve of cracked slabs against damage.
+The spread of an input that is a mean of tests is the standard error of that mean, so it bears on every slab alike; how
+slabs of one section differ among themselves is in the published curve of cracked slabs against damage. Before anything
+is promised, the same model is held against what the old slab has shown.
 """
 
 from __future__ import annotations
@@ -12,28 +13,40 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from slabwright.calculation import Array
-from slabwright.errors import MissingFact
-from slabwright.life.damage import LAWS, AxlePasses, Law
-from slabwright.life.damage_surface import DamageSurface, fit_damage
-from slabwright.life.exposure import Climate, Exposure, Pavements, exact_damage, outside_grid
-from slabwright.life.inputs import SectionState, exposure_of, thickness_ends, uncertainties
-from slabwright.life.reliability import (
-    CRACKING_CURVES,
-    INPUTS,
+from slabwright.errors import InputError, MissingFact
+from slabwright.life.cracking import (
     LONGEST,
-    LifeModel,
-    Lives,
     TruckTraffic,
-    Uncertain,
     cracking_exponent,
     damage_at_cracking,
+    median_share_at,
+    years_to_level,
+)
+from slabwright.life.damage import LAWS, AxlePasses, Law
+from slabwright.life.damage_surface import DamageSurface, fit_damage
+from slabwright.life.exposure import SLAB_MODULUS, Climate, Exposure, Pavements, exact_damage, outside_grid
+from slabwright.life.inputs import (
+    SectionState,
+    ageing_of,
+    exposure_of,
+    old_ratios,
+    thickness_ends,
+    uncertainties,
+)
+from slabwright.life.past import Calibration, Past, PastCheck, check_past
+from slabwright.life.reliability import (
+    INPUTS,
+    LifeModel,
+    Lives,
+    Sample,
+    Uncertain,
+    aged,
     lives,
     normals,
     pavements_of,
-    quantiles,
+    sample_of,
     thickness_for,
     values_of,
-    years_to_limit,
 )
 from slabwright.life.surface import StressSurface
 from slabwright.records.decisions import Decisions
@@ -49,6 +62,7 @@ DAMAGE_SUMS = 1024  # exact sums behind a damage surface
 SENSITIVITY_ROWS = 1024
 WIDENED = 1.25  # the samples behind a damage surface reach a little farther than those of the lives
 SURE = 1e-12  # the nearest a probability comes to 0 or 1
+FEW = 100.0  # samples in effect, below which a calibrated section says so
 
 
 @dataclass(frozen=True)
@@ -72,27 +86,33 @@ class LawLife:
 class SectionLife:
     """What was found for one section, SI and years.
 
-    years: (thicknesses, reliabilities). found: NaN with a remark when no thickness reaches the target. ``overlay`` is
-    AASHTO 1993's thickness, or the nearest end of the range; of it are the lives of every sample (``detail``), the
-    other laws and the sensitivities (in the order of ``reliability.INPUTS``). outside: share of samples that lie
-    beyond the stress surface and are taken at its ends.
+    years, curve_years: (thicknesses, reliabilities), by the scatter of the inputs and by the standard error published
+    with the cracking curve. found: NaN with a remark when no thickness reaches the target or nothing is promised.
+    ``overlay`` is AASHTO 1993's thickness, or the nearest end of the range; of it are the lives of every sample
+    (``detail``), the other laws and the sensitivities (in the order of ``reliability.INPUTS``). outside: share of samples
+    that lie beyond the stress surface and are taken at its ends. promised: whether the model may speak of the future:
+    the road's past does not refute it, or it is calibrated to it.
     """
 
     state: SectionState
     overlays: Array
     reliabilities: Array
     years: Array
+    curve_years: Array
     target: float
     reliability: float
     found: float
     remark: Remark
     overlay: float
     overlay_years: float
+    overlay_curve_years: float
     detail: Lives
     laws: tuple[LawLife, ...]
     sensitivities: Indices
     model: LifeModel
     law: str
+    past: PastCheck
+    promised: bool
     outside: float
     notes: tuple[Remark, ...]
 
@@ -103,89 +123,156 @@ def section_life(
     climate: Climate,
     passes: AxlePasses,
     decisions: Decisions,
-    old: OldSlab | None = None,
+    old: OldSlab,
 ) -> SectionLife:
     """Lives over thickness and reliability, and the thickness for the target, of one section.
 
-    ``old`` is needed where past damage comes from past traffic. Raises MissingFact without it, or without the share
-    of cracked slabs where past damage comes from that; OutOfRange for an axle beyond the stress grid.
+    Raises MissingFact where the section is to be calibrated, or its past damage to come from observed cracking, and no
+    survey was made; OutOfRange for an axle beyond the stress grid.
     """
     exposure = exposure_of(passes, climate, surface.grid, decisions)
-    before = exposure_of(passes, old.climate, old.surface.grid, decisions) if old else None
+    before = exposure_of(passes, old.climate, old.surface.grid, decisions)
     model = _model(state, surface, exposure, old, before, decisions)
     choice = decisions.life
     numbers = normals(2 ** round(choice.sample_power), round(choice.seed))
+    sample = sample_of(model, numbers)
+    past = _held_against_the_past(model, numbers, state, decisions)
+    promised = model.calibration is not None or not past.refuted
     thin, thick = thickness_ends(decisions)
     overlays = np.append(np.arange(thin, thick - CURVE_STEP / 10, CURVE_STEP), thick)
-    years = np.stack([quantiles(lives(model, float(h), numbers).years, RELIABILITIES) for h in overlays])
-    target = choice.target_years or decisions.traffic.design_period
-    reliability = decisions.design.reliability
-    found, said = thickness_for(
-        lambda h: float(quantiles(lives(model, h, numbers).years, [reliability])[0]), target, thin, thick
-    )
+    years = np.stack([lives(model, sample, float(h)).quantiles(RELIABILITIES) for h in overlays])
+    target, reliability = choice.target_years or decisions.traffic.design_period, decisions.design.reliability
+    found, said = _thickness(model, sample, target, reliability, (thin, thick)) if promised else _no_promise(past)
     overlay = float(np.clip(state.aashto, thin, thick)) if np.isfinite(state.aashto) else thick
-    detail = lives(model, overlay, numbers)
-    pavements = pavements_of(values_of(model.inputs, numbers), overlay, surface.grid)
+    detail = lives(model, sample, overlay)
+    pavements = pavements_of(sample.values, overlay, surface.grid)
     outside = float(surface.outside(pavements.states).mean())
     return SectionLife(
         state,
         overlays,
         RELIABILITIES,
         years,
+        np.stack([_curve_years(model, sample, float(h), RELIABILITIES) for h in overlays]),
         target,
         reliability,
         found,
         said,
         overlay,
-        float(quantiles(detail.years, [reliability])[0]),
+        float(detail.quantiles([reliability])[0]),
+        float(_curve_years(model, sample, overlay, [reliability])[0]),
         detail,
-        _laws(model, surface, exposure, old, before, overlay, choice.fatigue_law),
+        _laws(model, sample, surface, exposure, old, before, overlay, choice.fatigue_law),
         _sensitivities(model, overlay, round(choice.seed)),
         model,
         choice.fatigue_law,
+        past,
+        promised,
         outside,
-        tuple(_notes(state, model, detail, exposure, pavements, outside, decisions)),
+        tuple(_notes(state, model, sample, exposure, pavements, outside)),
     )
+
+
+def _thickness(
+    model: LifeModel, sample: Sample, target: float, reliability: float, ends: tuple[float, float]
+) -> tuple[float, Remark]:
+    return thickness_for(lambda h: float(lives(model, sample, h).quantiles([reliability])[0]), target, *ends)
+
+
+def _no_promise(past: PastCheck) -> tuple[float, Remark]:
+    assert past.surveyed is not None
+    return np.nan, remark(
+        "The road's own past refutes the model: it predicts {predicted} of slabs cracked so far, the survey found {found};"
+        " damage would have to be {factor} times as much. Nothing is promised until the section is calibrated to its past"
+        " (life.calibration) or another law is chosen.",
+        predicted=("share", past.predicted),
+        found=("share", past.surveyed.share),
+        factor=("number", past.factor),
+    )
+
+
+def _held_against_the_past(model: LifeModel, numbers: Array, state: SectionState, decisions: Decisions) -> PastCheck:
+    """With the multiplier at one, whatever is decided."""
+    assert model.past is not None
+    plain = sample_of(replace(model, calibration=None), numbers)
+    assert plain.past is not None
+    normal = numbers[:, list(INPUTS).index("multiplier")]
+    choice = decisions.life
+    return check_past(
+        model.past, plain.past, normal, model.exponent, state.surveyed, choice.damage_spread, choice.past_factor
+    )
+
+
+def _curve_years(model: LifeModel, sample: Sample, overlay: float, reliabilities: Array | list[float]) -> Array:
+    """Years (reliabilities,) with every input at its median, at which the predicted share and so many published standard errors
+    reach the level."""
+    middle = _at_medians(model, sample)
+    shares = [median_share_at(model.level, float(z)) for z in ndtri(np.asarray(reliabilities))]
+    return np.array([lives(model, middle, overlay, c).years[0] if c > 0 else 0.0 for c in shares])
+
+
+def _at_medians(model: LifeModel, sample: Sample) -> Sample:
+    """One sample with every input at its median, the multiplier at that of the sample."""
+    plain = sample_of(replace(model, calibration=None), np.zeros((1, len(INPUTS))))
+    return replace(plain, multiplier=np.atleast_1d(_median_multiplier(sample)))
+
+
+def _median_multiplier(sample: Sample) -> float:
+    return float(np.quantile(sample.multiplier, 0.5, weights=sample.weight, method="inverted_cdf"))
 
 
 def _model(
     state: SectionState,
     surface: StressSurface,
     exposure: Exposure,
-    old: OldSlab | None,
-    before: Exposure | None,
+    old: OldSlab,
+    before: Exposure,
     decisions: Decisions,
 ) -> LifeModel:
     choice, inputs = decisions.life, uncertainties(state, decisions)
-    law = LAWS[choice.fatigue_law]
-    model = LifeModel(
+    law, seed = LAWS[choice.fatigue_law], round(choice.seed)
+    trucks, ratios = old_ratios(state, decisions)
+    alone = _damage(old.surface, before, law, inputs, (0.0, 0.0), seed, ratios)
+    exponent, ageing = cracking_exponent(choice.cracking_curve), ageing_of(decisions)
+    calibrated = choice.calibration != "as published"
+    return LifeModel(
         inputs,
         surface.grid,
-        _damage(surface, exposure, law, inputs, thickness_ends(decisions), round(choice.seed)),
+        _damage(surface, exposure, law, inputs, thickness_ends(decisions), seed, ageing.nodes),
         surface.error,
-        TruckTraffic(state.trucks, decisions.traffic.growth, state.past_trucks),
-        damage_at_cracking(choice.cracking_level, choice.cracking_curve),
-        cracking_exponent(choice.cracking_curve),
+        TruckTraffic(state.trucks, decisions.traffic.growth),
+        choice.cracking_level,
+        exponent,
+        ageing,
+        Past(alone, old.surface.grid, old.surface.error, trucks, ratios),
+        _calibration(state, choice.damage_spread, trucks) if calibrated else None,
+        _observed(state, exponent) if choice.past_damage_from == "observed cracking" else np.nan,
     )
-    if choice.past_damage_from == "observed cracking":
-        return replace(model, observed=_observed(state, choice.cracking_curve))
-    if old is None or before is None:
+
+
+def _calibration(state: SectionState, spread: float, trucks: Array) -> Calibration:
+    if state.surveyed is None:
         raise MissingFact(
-            "damage by past traffic needs the stresses and temperatures of the old slab alone",
+            "the share of cracked slabs is not known, and damage was to be calibrated to it",
             where=f"section {state.name}",
+            remedy="Load the distress survey, or take damage as published (life.calibration).",
         )
-    past = _damage(old.surface, before, law, inputs, (0.0, 0.0), round(choice.seed))
-    return replace(model, old=past, old_grid=old.surface.grid, old_stress_error=old.surface.error)
+    if not trucks.sum() > 0:
+        raise InputError(
+            "no truck has passed so far, so that damage cannot be calibrated to the section's past",
+            where=f"section {state.name}",
+            remedy="Check the year of construction and the counts, or take damage as published (life.calibration).",
+        )
+    return Calibration(state.surveyed, spread)
 
 
-def _observed(state: SectionState, curve: str) -> float:
-    if not np.isfinite(state.cracking):
+def _observed(state: SectionState, exponent: float) -> float:
+    if state.surveyed is None:
         raise MissingFact(
             "the share of cracked slabs is not known, and past damage was to come from it",
             where=f"section {state.name}",
             remedy="Load the distress survey, or take past damage from past traffic (life.past_damage_from).",
         )
-    return damage_at_cracking(min(state.cracking, 0.999), curve)
+    return damage_at_cracking(min(state.surveyed.share, 0.999), exponent)
 
 
 def _damage(
@@ -195,53 +282,84 @@ def _damage(
     inputs: dict[str, Uncertain],
     ends: tuple[float, float],
     seed: int,
+    ratios: Array,
 ) -> DamageSurface:
-    """The damage surface between two overlay thicknesses, through exact sums for a sample a little wider than the lives'."""
+    """The damage surface between two overlay thicknesses, through exact sums for a sample a little wider than the lives'.
+
+    ``ratios`` are those of strength and modulus that age gives: to the overlay, or to the old slab where it is alone.
+    """
     numbers = normals(DAMAGE_SUMS, seed + 1)
     values = values_of(inputs, WIDENED * numbers)
-    spread = ndtr(numbers[:, list(INPUTS).index("overlay")])  # even over the thicknesses and their own scatter
+    names = list(INPUTS)
+    spread = ndtr(numbers[:, names.index("overlay")])  # even over the thicknesses and their own scatter
     reach = 3 * inputs["overlay"].variation
     built = ends[0] * (1 - reach) + spread * (ends[1] * (1 + reach) - ends[0] * (1 - reach))
     pavements = pavements_of({**values, "overlay": np.ones(len(numbers))}, built, surface.grid)
-    return fit_damage(law, pavements, exact_damage(surface, exposure, law, pavements))
+    older = ndtr(numbers[:, names.index("multiplier")])  # even over the ages
+    ratio = ratios.min() + older * np.ptp(ratios)
+    grown = aged(pavements, ratio, surface.grid, *([SLAB_MODULUS] if ends[1] == 0 else []))
+    return fit_damage(law, grown, exact_damage(surface, exposure, law, grown))
 
 
 def _laws(
     model: LifeModel,
+    sample: Sample,
     surface: StressSurface,
     exposure: Exposure,
-    old: OldSlab | None,
-    before: Exposure | None,
+    old: OldSlab,
+    before: Exposure,
     overlay: float,
     chosen: str,
 ) -> tuple[LawLife, ...]:
     """Every law with every input at its median, by the exact sum; damage is compared where the chosen law cracks first."""
-    values = values_of(model.inputs, np.zeros((1, len(INPUTS))))
-    now = pavements_of(values, overlay, surface.grid)
-    found = {name: exact_damage(surface, exposure, law, now) for name, law in LAWS.items()}
-    years = {name: _median_years(model, damage, LAWS[name], old, before, values) for name, damage in found.items()}
-    point = int(years[chosen].argmin())
-    per_truck = np.maximum(found[chosen][0, point], 1e-300)
-    return tuple(LawLife(name, float(years[name].min()), float(found[name][0, point] / per_truck)) for name in LAWS)
+    middle = _at_medians(model, sample)
+    now = pavements_of(middle.values, overlay, surface.grid)
+    found = {name: _exact_nodes(model, surface, exposure, law, now) for name, law in LAWS.items()}
+    ended = {name: _median_years(model, middle, d, LAWS[name], old, before) for name, d in found.items()}
+    cause = int(ended[chosen][1][0].argmax())
+    point = model.causes.place(cause, found[chosen][0, 0])
+    per_truck = np.maximum(found[chosen][0, 0, point], 1e-300)
+    return tuple(LawLife(n, float(ended[n][0][0]), float(found[n][0, 0, point] / per_truck)) for n in LAWS)
+
+
+def _exact_nodes(model: LifeModel, surface: StressSurface, exposure: Exposure, law: Law, now: Pavements) -> Array:
+    """Exact damage of a truck (nodes of age, n, points)."""
+    return np.stack([
+        exact_damage(surface, exposure, law, aged(now, float(r), surface.grid)) for r in model.ageing.nodes
+    ])
 
 
 def _median_years(
-    model: LifeModel, per_truck: Array, law: Law, old: OldSlab | None, before: Exposure | None, values: dict[str, Array]
-) -> Array:
-    """Years (points,) to the limit."""
-    past = model.observed_past(1)
-    if model.old is not None and old is not None and before is not None:
-        alone = pavements_of(values, 0.0, old.surface.grid)
-        past = model.placed(exact_damage(old.surface, before, law, alone) * model.trucks.past)
-    return years_to_limit(model, past, per_truck, values["traffic"])[0]
+    model: LifeModel, middle: Sample, at_nodes: Array, law: Law, old: OldSlab, before: Exposure
+) -> tuple[Array, Array]:
+    """Years (1,) and each cause's part (1, causes) by a law; a multiplier that was fitted with one law serves all."""
+    assert model.past is not None
+    alone = pavements_of({**middle.values, "overlay": np.zeros(1)}, 0.0, old.surface.grid)
+    each = zip(model.past.trucks, model.past.ratio, strict=True)
+    so_far = sum(
+        trucks * exact_damage(old.surface, before, law, aged(alone, float(r), old.surface.grid, SLAB_MODULUS))
+        for trucks, r in each
+    )
+    by_cause = model.ageing.spread(model.causes.worst(at_nodes))
+    factor = middle.multiplier[0]
+    return years_to_level(
+        model.level,
+        model.exponent,
+        model.carried(factor * np.asarray(so_far), 1),
+        factor * by_cause,
+        model.trucks,
+        middle.values["traffic"],
+        model.ageing,
+    )
 
 
 def _sensitivities(model: LifeModel, overlay: float, seed: int) -> Indices:
-    """Shares of the variance of the logarithm of life."""
+    """Shares of the variance of the logarithm of life, each multiplier of a calibration kept and no sample weighted."""
 
     def log_life(rows: Array) -> Array:
         numbers = ndtri(np.clip(rows, SURE, 1 - SURE))
-        return np.log10(np.clip(lives(model, overlay, numbers).years, 1e-3, LONGEST))
+        sample = sample_of(model, numbers, weighted=False)
+        return np.log10(np.clip(lives(model, sample, overlay).years, 1e-3, LONGEST))
 
     return variance_shares(log_life, list(INPUTS), SENSITIVITY_ROWS, seed)
 
@@ -249,11 +367,10 @@ def _sensitivities(model: LifeModel, overlay: float, seed: int) -> Indices:
 def _notes(
     state: SectionState,
     model: LifeModel,
-    detail: Lives,
+    sample: Sample,
     exposure: Exposure,
     pavements: Pavements,
     outside: float,
-    decisions: Decisions,
 ) -> list[Remark]:
     """What a reader should know before using the numbers."""
     notes = []
@@ -278,16 +395,13 @@ def _notes(
                 outside=("share", outside),
             )
         )
-    if model.old is not None and np.isfinite(state.cracking):
-        curve = CRACKING_CURVES[decisions.life.cracking_curve]
-        predicted = float(curve(float(np.clip(np.median(detail.past.max(axis=1)), 0.0, 1e6))))
+    effective = 1 / float((sample.weight**2).sum())
+    if effective < FEW:
         notes.append(
             remark(
-                "the damage of past traffic predicts {predicted} cracked slabs; the survey found {found}"
-                " (life.past_damage_from chooses which is carried on).",
+                "only {effective} samples in effect agree with the section's past: its lives are rough.",
                 state.name,
-                predicted=("share", predicted),
-                found=("share", state.cracking),
+                effective=("count", effective),
             )
         )
     return notes

@@ -10,24 +10,26 @@ import pandas as pd
 from slabwright.life.reliability import INPUTS
 from slabwright.life.section_life import SectionLife
 from slabwright.life.stage import STAGE
+from slabwright.plate.stresses import Point
 from slabwright.records.decisions.life import LAW_BASIS
 from slabwright.records.table import empty, table
 from slabwright.terms import LONGEST_LIFE
 
-__all__ = ["life_tables"]
+__all__ = ["governing_point", "life_tables"]
 
-# Inputs that have a spread of their own; the errors of the surfaces have theirs from the fits.
-ERRORS = ("stress_error", "damage_error")
+# Errors of the surfaces have their spread from the fits, the multiplier from the section's past.
+UNSPREAD = ("multiplier", "stress_error", "damage_error")
 
 
 def life_tables(found: Sequence[SectionLife]) -> dict[str, pd.DataFrame]:
-    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities`` and ``fatigue_damage``."""
+    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage`` and ``fatigue_past``."""
     makers = {
         "fatigue_lives": _lives,
         "fatigue_thickness": _thickness,
         "fatigue_laws": _laws,
         "fatigue_sensitivities": _sensitivities,
         "fatigue_damage": _damage,
+        "fatigue_past": _past,
     }
     return {name: _table(name, map(make, found)) for name, make in makers.items()}
 
@@ -49,12 +51,13 @@ def _lives(life: SectionLife) -> pd.DataFrame:
         "overlay": overlay.ravel(),
         "reliability": reliability.ravel(),
         "years": _shown(life.years).ravel(),
+        "curve_years": _shown(life.curve_years).ravel(),
     })
 
 
 def _thickness(life: SectionLife) -> pd.DataFrame:
     detail, model = life.detail, life.model
-    governs = int(np.bincount(detail.point, minlength=len(model.grid.points)).argmax())
+    point = governing_point(life)
     return pd.DataFrame([
         {
             "section": life.state.name,
@@ -63,16 +66,57 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "found": life.found,
             "aashto": life.state.aashto,
             "aashto_years": float(_shown(life.overlay_years)),
-            "median_years": float(_shown(np.median(detail.years))),
-            "point": model.grid.points[governs].name,
-            "limit": model.limit,
-            "past_damage": float(np.median(detail.past.max(axis=1))),
-            "surface_error": model.stress_error[governs],
-            "damage_error": model.damage.error[governs],
+            "aashto_curve_years": float(_shown(life.overlay_curve_years)),
+            "median_years": float(_shown(detail.quantiles([0.5])[0])),
+            "promised": "yes" if life.promised else "no",
+            "point": model.grid.points[point].name,
+            "level": model.level,
+            "past_damage": float(detail.median(detail.past.max(axis=1))),
+            "surface_error": model.stress_error[point],
+            "damage_error": model.damage.error[point],
             "outside": life.outside,
             "note": life.remark,
         }
     ])
+
+
+def governing_point(life: SectionLife) -> int:
+    """The point of the cause that has the greatest part in the cracking, over all samples."""
+    detail, causes = life.detail, life.model.causes
+    cause = int((detail.weight @ detail.part).argmax())
+    return causes.place(cause, detail.median(detail.per_truck))
+
+
+def _past(life: SectionLife) -> pd.DataFrame:
+    past, points, found = life.past, life.model.past.grid.points if life.model.past else (), life.past.surveyed
+    low, high = found.interval() if found else (np.nan, np.nan)
+    damage = {f"damage_{_short(p)}": d for p, d in zip(points, past.damage, strict=True)}
+    return pd.DataFrame([
+        {
+            "section": life.state.name,
+            "trucks": sum(trucks for _, trucks in life.state.past),
+            **damage,
+            "bottom_up": past.bottom_up,
+            "top_down": past.top_down,
+            "predicted": past.predicted,
+            "predicted_low": past.low,
+            "predicted_high": past.high,
+            "slabs": found.slabs if found else np.nan,
+            "cracked": found.cracked if found else np.nan,
+            "surveyed": found.share if found else np.nan,
+            "surveyed_low": low,
+            "surveyed_high": high,
+            "factor": past.factor,
+            "factor_low": past.factor_low,
+            "factor_high": past.factor_high,
+            "agrees": "not examined" if found is None else "no" if past.refuted else "yes",
+            "used": "calibrated" if life.model.calibration else "as published",
+        }
+    ])
+
+
+def _short(point: Point) -> str:
+    return f"{'bottom' if point.face % 2 else 'top'}_{'middle' if point.along == 0.5 else 'quarter'}"
 
 
 def _laws(life: SectionLife) -> pd.DataFrame:
@@ -93,7 +137,9 @@ def _sensitivities(life: SectionLife) -> pd.DataFrame:
         "section": life.state.name,
         "overlay": life.overlay,
         "input": list(INPUTS.values()),
-        "variation": [np.nan if name in ERRORS else life.model.inputs[name].variation for name in INPUTS],
+        "single": [life.model.inputs[name].single for name in INPUTS],
+        "tests": [life.model.inputs[name].tests for name in INPUTS],
+        "variation": [np.nan if name in UNSPREAD else life.model.inputs[name].variation for name in INPUTS],
         "first_order": shares.first_order,
         "total": shares.total,
         "confidence": shares.confidence,
@@ -103,16 +149,21 @@ def _sensitivities(life: SectionLife) -> pd.DataFrame:
 
 def _damage(life: SectionLife) -> pd.DataFrame:
     detail, model = life.detail, life.model
-    points = model.grid.points
-    per_truck = np.median(detail.per_truck, axis=0)
+    points, causes = model.grid.points, model.causes
+    per_truck = detail.median(detail.per_truck)
+    part, past = detail.weight @ detail.part, detail.median(detail.past)
+    share, so_far = np.zeros(len(points)), np.zeros(len(points))
+    for cause, members in enumerate(causes.members):
+        share[causes.place(cause, per_truck)] = part[cause]
+        so_far[list(members)] = past[cause]
     return pd.DataFrame({
         "section": life.state.name,
         "overlay": life.overlay,
         "point": [p.name for p in points],
         "per_truck": per_truck,
         "per_year": per_truck * model.trucks.first_year,
-        "past": np.median(detail.past, axis=0),
-        "governs": np.bincount(detail.point, minlength=len(points)) / len(detail.point),
+        "past": so_far,
+        "governs": share,
         "stress_error": model.stress_error,
         "damage_error": model.damage.error,
     })

@@ -19,6 +19,8 @@ __all__ = [
     "FATIGUE_LAWS",
     "cracked_slabs_2004",
     "cracked_slabs_2008",
+    "cracked_slabs_together",
+    "cracking_standard_error",
     "equivalent_edge_stress_pca",
     "fatigue_corps",
     "fatigue_darter",
@@ -162,6 +164,34 @@ def cracked_slabs_2004(damage: Damage) -> Cracked:
 def cracked_slabs_2008(damage: Damage) -> Cracked:
     """Share of slabs cracked by fatigue damage (2008 calibration)."""
     return damage**1.98 / (1 + damage**1.98)
+
+
+@calculation(source="nchrp1_37a", equation="c = c_b + c_t - c_b c_t")
+def cracked_slabs_together(
+    bottom_up: Annotated[Array, Quantity("share", "share of slabs cracked from the bottom", 0.0, 1.0, "c_b")],
+    top_down: Annotated[Array, Quantity("share", "share of slabs cracked from the top", 0.0, 1.0, "c_t")],
+) -> Cracked:
+    """Share of slabs cracked [1] from the bottom or from the top, the two taken as independent; arrays that broadcast.
+
+    A scalar outside the bounds raises OutOfRange, an array element gives NaN. Source: NCHRP 1-37A, from memory.
+    """
+    return bottom_up + top_down - bottom_up * top_down
+
+
+@calculation(
+    source="nchrp1_37a",
+    where="edition of 2008, transverse cracking",
+    equation="s = 5.3116 c^0.3903 + 2.99, c and s in per cent of slabs",
+)
+def cracking_standard_error(
+    cracked: Annotated[Array, Quantity("share", "predicted share of slabs cracked", 0.0, 1.0, "c")],
+) -> Annotated[Array, Quantity("share", "standard error of the share cracked", symbol="s")]:
+    """Standard error [1] of the share of slabs that the calibrated curve predicts, any shape.
+
+    Of sections of road about the curve: inputs, law and cracking curve together. A scalar outside the bounds raises
+    OutOfRange, an array element gives NaN. Source: the edition of 2008, from memory; it could not be looked up.
+    """
+    return (5.3116 * (100 * cracked) ** 0.3903 + 2.99) / 100
 
 
 @dataclass(frozen=True)

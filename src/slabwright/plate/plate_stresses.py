@@ -68,18 +68,20 @@ class PlateStresses:
             for level, load in enumerate(grid.loads[number]):
                 if load <= 0:
                     continue
-                for x in self._positions(group, float(load)):
+                for x in self._positions(group, float(load), grid):
                     patches = axle_patches(group, float(load), np.full(len(grid.offsets), x), grid.offsets)
                     vectors.append(plate.load(on_pavement(patches, self.width)))
                     places += [(number, level, offset) for offset in range(len(grid.offsets))]
         return np.hstack(vectors), np.array(places)
 
-    def _positions(self, group: str, load: float) -> tuple[float, float]:
-        """Middle of the group: with one of its axles at mid-slab, and with its last wheel just past the joint."""
+    def _positions(self, group: str, load: float, grid: StressGrid) -> list[float]:
+        """Middle of the group: one of its axles over each point of a bottom, and its last wheel just past the joint."""
         axles = AXLES[group]
         length, _ = contact_sides(load / (4 * axles))
         beside = 0.0 if axles % 2 else AXLE_SPACING / 2
-        return self.length + beside, self.length / 2 + length / 2 + (axles - 1) / 2 * AXLE_SPACING
+        over = sorted({p.along for p in grid.points if p.face % 2}, reverse=True)
+        at_joint = self.length / 2 + length / 2 + (axles - 1) / 2 * AXLE_SPACING
+        return [*(self.length * (0.5 + along) + beside for along in over), at_joint]
 
 
 def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:

@@ -14,7 +14,17 @@ import numpy as np
 from slabwright.calculation import Array
 from slabwright.units import KIP
 
-__all__ = ["AXLE_GROUPS", "FACES", "POINTS", "PavementState", "Point", "StressGrid", "StressModel", "usual_grid"]
+__all__ = [
+    "AXLE_GROUPS",
+    "FACES",
+    "OLD_POINTS",
+    "POINTS",
+    "PavementState",
+    "Point",
+    "StressGrid",
+    "StressModel",
+    "usual_grid",
+]
 
 AXLE_GROUPS = ("single", "tandem", "tridem")
 FACES = ("overlay top", "overlay bottom", "old slab top", "old slab bottom")
@@ -34,6 +44,14 @@ POINTS = (
     Point("overlay, bottom, mid-slab edge", 1, 0.5),
     Point("overlay, top, mid-slab edge", 0, 0.5),
     Point("overlay, top, edge at a quarter of the slab", 0, 0.25),
+)
+
+# Of the old slab alone, by which a model is held against the road's own past.
+OLD_POINTS = (
+    Point("old slab, bottom, mid-slab edge", 3, 0.5),
+    Point("old slab, bottom, edge at a quarter of the slab", 3, 0.25),
+    Point("old slab, top, mid-slab edge", 2, 0.5),
+    Point("old slab, top, edge at a quarter of the slab", 2, 0.25),
 )
 
 

@@ -52,7 +52,7 @@ class LifeDecisions:
     Coefficients of variation lie within those published for design inputs (AASHTO 1993 App. EE, NCHRP 1-26, PCA;
     from memory): thickness 2-5 %, strength 8-15 %, modulus 15-25 %, k 30-50 %, forecast of axles 20-40 %. Wander
     and the built-in difference are the defaults of NCHRP 1-37A (from memory), with whose law and curve they were
-    calibrated. Spreads of temperature and of the delaminated share are common practice, no source.
+    calibrated. By how much damage may be off, spreads of temperature and of the delaminated share are common practice, no source.
     """
 
     fatigue_law: Annotated[str, Choice("fatigue law", tuple(FATIGUE_WORDS))] = "NCHRP 1-37A, 2004"
@@ -99,15 +99,26 @@ class LifeDecisions:
     foundation_winter: Annotated[
         float, Quantity("number", "k in December to February over its yearly value", 0.3, 3.0)
     ] = 1.0
-    tests_behind_mean: Annotated[
+    strength_growth: Annotated[
+        str, Choice("growth of strength and modulus with age, old slab and overlay", ("curve of 2004", "none"))
+    ] = "curve of 2004"
+    calibration: Annotated[
+        str, Choice("damage of each section", ("as published", "calibrated to the section's own past"))
+    ] = "as published"
+    damage_spread: Annotated[
         float,
         Quantity(
-            "count",
-            "tests that a section's means rest on: the standard error is the scatter over the root of this",
-            1,
-            100,
+            "number", "factor by which damage may be off at one standard deviation, before the past is seen", 1.5, 1e3
         ),
-    ] = 9
+    ] = 10.0
+    past_factor: Annotated[
+        float,
+        Quantity("number", "factor on damage within which the section's past counts as agreeing", 1.0, 100.0),
+    ] = 2.0
+    overlay_tests: Annotated[
+        float,
+        Quantity("count", "tests in a section by which the overlay's mean thickness and strength are held", 1, 100),
+    ] = 1
     overlay_thickness_variation: Annotated[
         float, Quantity("share", "coefficient of variation of overlay thickness", 0.0, 0.15)
     ] = 0.05

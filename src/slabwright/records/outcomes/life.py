@@ -9,6 +9,7 @@ __all__ = [
     "FATIGUE_DAMAGE",
     "FATIGUE_LAWS",
     "FATIGUE_LIVES",
+    "FATIGUE_PAST",
     "FATIGUE_SENSITIVITIES",
     "STRESS_SURFACE",
     "FATIGUE_THICKNESS",
@@ -23,7 +24,8 @@ FATIGUE_LIVES = Schema(
         SECTION,
         OVERLAY,
         Column("reliability", "share", "reliability"),
-        Column("years", "years", "years to the cracking level"),
+        Column("years", "years", "years to the cracking level, by the scatter of the inputs"),
+        Column("curve_years", "years", "years, by the standard error published with the cracking curve"),
     ),
 )
 FATIGUE_THICKNESS = Schema(
@@ -37,10 +39,12 @@ FATIGUE_THICKNESS = Schema(
         Column("found", "thickness", "overlay thickness found"),
         Column("aashto", "thickness", "overlay thickness by AASHTO 1993"),
         Column("aashto_years", "years", "life of AASHTO 1993's thickness at that reliability"),
+        Column("aashto_curve_years", "years", "the same by the published standard error"),
         Column("median_years", "years", "life of AASHTO 1993's thickness at 50 %"),
+        Column("promised", "text", "held against the road's past"),
         Column("point", "text", "where cracking governs"),
-        Column("limit", "damage", "damage at the cracking level"),
-        Column("past_damage", "damage", "median damage of the old slab so far"),
+        Column("level", "share", "share of sound slabs cracked at the end of life"),
+        Column("past_damage", "damage", "median damage of the old slab's bottom so far"),
         Column("surface_error", "share", "error of the stress surface where cracking governs"),
         Column("damage_error", "share", "error of the damage surface there, as stress"),
         Column("outside", "share", "samples taken at the ends of the stress surface"),
@@ -69,7 +73,9 @@ FATIGUE_SENSITIVITIES = Schema(
         SECTION,
         OVERLAY,
         Column("input", "text", "input"),
-        Column("variation", "share", "coefficient of variation"),
+        Column("single", "share", "coefficient of variation of one value"),
+        Column("tests", "count", "tests behind the mean"),
+        Column("variation", "share", "coefficient of variation sampled"),
         Column("first_order", "share", "share of the variance of log life by itself"),
         Column("total", "share", "share with its interactions"),
         Column("confidence", "share", "half width of the 95 % interval of the first"),
@@ -86,9 +92,37 @@ FATIGUE_DAMAGE = Schema(
         Column("per_truck", "damage", "median damage by an average truck"),
         Column("per_year", "damage", "median damage in the first year"),
         Column("past", "damage", "median damage so far"),
-        Column("governs", "share", "share of samples in which it cracks first"),
+        Column("governs", "share", "part in the cracking that ends life"),
         Column("stress_error", "share", "error of the stress surface"),
         Column("damage_error", "share", "error of the damage surface as stress"),
+    ),
+)
+FATIGUE_PAST = Schema(
+    "fatigue_past",
+    "The model held against the road's own past",
+    "a section",
+    (
+        SECTION,
+        Column("trucks", "count", "trucks so far, design lane"),
+        Column("damage_bottom_middle", "damage", "damage so far, bottom, mid-slab edge"),
+        Column("damage_bottom_quarter", "damage", "damage so far, bottom, quarter"),
+        Column("damage_top_middle", "damage", "damage so far, top, mid-slab edge"),
+        Column("damage_top_quarter", "damage", "damage so far, top, quarter"),
+        Column("bottom_up", "share", "slabs predicted cracked from the bottom"),
+        Column("top_down", "share", "slabs predicted cracked from the top"),
+        Column("predicted", "share", "slabs predicted cracked"),
+        Column("predicted_low", "share", "90 % of like roads from"),
+        Column("predicted_high", "share", "to"),
+        Column("slabs", "count", "slabs surveyed, worst lane"),
+        Column("cracked", "count", "cracked"),
+        Column("surveyed", "share", "slabs surveyed cracked"),
+        Column("surveyed_low", "share", "exact 95 % interval from"),
+        Column("surveyed_high", "share", "to"),
+        Column("factor", "number", "multiplier on damage that agrees with the survey"),
+        Column("factor_low", "number", "its 95 % interval from"),
+        Column("factor_high", "number", "to"),
+        Column("agrees", "text", "past agrees"),
+        Column("used", "text", "damage used"),
     ),
 )
 STRESS_SURFACE = Schema(
@@ -104,4 +138,4 @@ STRESS_SURFACE = Schema(
     ),
 )
 
-TABLES = (FATIGUE_LIVES, FATIGUE_THICKNESS, FATIGUE_LAWS, FATIGUE_SENSITIVITIES, FATIGUE_DAMAGE)
+TABLES = (FATIGUE_LIVES, FATIGUE_THICKNESS, FATIGUE_LAWS, FATIGUE_SENSITIVITIES, FATIGUE_DAMAGE, FATIGUE_PAST)

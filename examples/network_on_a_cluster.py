@@ -25,19 +25,17 @@ from slabwright.calculation import Array
 from slabwright.climate.temperature import hourly_weather, yearly_classes
 from slabwright.errors import SlabwrightError
 from slabwright.intake import read, resolve
+from slabwright.life.cracking import TruckTraffic, cracking_exponent
 from slabwright.life.damage import LAWS, axle_passes
 from slabwright.life.damage_surface import fit_damage
 from slabwright.life.exposure import Climate, exact_damage
 from slabwright.life.inputs import SectionState, exposure_of, surface_ranges, uncertainties
 from slabwright.life.reliability import (
     LifeModel,
-    TruckTraffic,
-    cracking_exponent,
-    damage_at_cracking,
     lives,
     normals,
     pavements_of,
-    quantiles,
+    sample_of,
     thickness_for,
     values_of,
 )
@@ -49,8 +47,8 @@ from slabwright.records.facts import Facts
 from slabwright.traffic.axles import pca_spectrum
 from slabwright.units import INCH, PCI, PSI
 
-LOW = SectionState("", 8.5 * INCH, 3.8e6 * PSI, 620 * PSI, 180 * PCI, 3 * INCH, 2e5, 0.0)
-HIGH = SectionState("", 9.5 * INCH, 4.8e6 * PSI, 740 * PSI, 320 * PCI, 3 * INCH, 1e6, 0.0)
+LOW = SectionState("", 8.5 * INCH, 3.8e6 * PSI, 620 * PSI, 180 * PCI, 3 * INCH, 3 * INCH, 2e5)
+HIGH = SectionState("", 9.5 * INCH, 4.8e6 * PSI, 740 * PSI, 320 * PCI, 3 * INCH, 3 * INCH, 1e6)
 DRAWN = ("slab", "slab_modulus", "slab_strength", "foundation", "trucks")
 TARGET, RELIABILITY, SAMPLES = 25.0, 0.9, 1024
 AT_A_TIME = 25  # sections in one task: sending them is then little beside computing them
@@ -98,8 +96,8 @@ def model_of(weather: Path, given: Decisions, executor: Executor) -> LifeModel:
         surface.grid,
         damage,
         surface.error,
-        TruckTraffic(1.0, given.traffic.growth, 0.0),
-        damage_at_cracking(level, curve),
+        TruckTraffic(1.0, given.traffic.growth),
+        level,
         cracking_exponent(curve),
     )
 
@@ -118,13 +116,11 @@ def some_sections(states: list[SectionState], model: LifeModel, given: Decisions
 
 
 def one_section(state: SectionState, model: LifeModel, given: Decisions) -> tuple[float, float]:
-    own = replace(
-        model, inputs=uncertainties(state, given), trucks=TruckTraffic(state.trucks, given.traffic.growth, 0.0)
-    )
-    numbers = normals(SAMPLES, 1)
+    own = replace(model, inputs=uncertainties(state, given), trucks=TruckTraffic(state.trucks, given.traffic.growth))
+    sample = sample_of(own, normals(SAMPLES, 1))
 
     def years(overlay: float) -> float:
-        return float(quantiles(lives(own, overlay, numbers).years, [RELIABILITY])[0])
+        return float(lives(own, sample, overlay).quantiles([RELIABILITY])[0])
 
     thickness, _ = thickness_for(years, TARGET, 2 * INCH, 6 * INCH)
     return thickness, years(3 * INCH)

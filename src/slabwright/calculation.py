@@ -32,6 +32,7 @@ __all__ = [
     "Parameter",
     "Quantity",
     "Stations",
+    "Words",
     "Working",
     "calculation",
     "title_of",
@@ -60,6 +61,13 @@ class Choice:
 
     meaning: str
     options: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Words(Choice):
+    """Free words, such as the reason of a decision."""
+
+    options: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from slabwright.slab.closed_forms import curling_coefficient_bradbury, edge_stre
 
 RADIUS = 0.15
 ALONG = {0.5: 1.0, 0.25: -0.25}  # moment under the wheel, and beyond it where the slab bends the other way
-GROUPS = np.array([1.0, 0.55, 0.42])  # stress of an axle of a group over that of the same load on one axle
+GROUPS = np.array([1.0, 0.55, 0.42, 0.6])  # stress of an axle of a group over that of the same load on one axle
 ALPHA = 9.5e-6
 
 
@@ -40,7 +40,7 @@ class ClosedForm:
         h = _solid(state)
         l = float((state.slab_modulus * h**3 / (12 * (1 - 0.15**2) * state.foundation)) ** 0.25)
         one = float(edge_stress_circle(1e4, h, l, RADIUS)) / 1e4 * h**2 / 6  # moment per newton of wheel load
-        load = grid.loads * (GROUPS / 2)[:, None] * one * ALONG[along]
+        load = grid.loads * (GROUPS[: len(grid.loads)] / 2)[:, None] * one * ALONG[along]
         fading = np.exp(-1.2 * grid.offsets / l)
         curl = float(curling_coefficient_bradbury(self.length, l)) * grid.differences
         # contact is lost as the slab curls: a mild bend, so that interpolation has something to miss

@@ -29,6 +29,7 @@ STATE = SectionState(
     slab_strength=620 * PSI,
     foundation=150 * PCI,
     aashto=4 * INCH,
+    overlay=4 * INCH,
     trucks=0.9e6,
     past=((5.5, 0.25e6), (15.5, 0.25e6)),
     age=20.0,

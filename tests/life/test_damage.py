@@ -47,9 +47,11 @@ def test_every_law_can_be_chosen_by_one_name() -> None:
 
 def test_at_the_nodes_of_the_grid_the_stress_is_the_models() -> None:
     made = stresses()
-    load = AxlePasses(np.arange(3), GRID.loads[:, 2], np.ones(3))
+    load = AxlePasses(np.arange(len(GRID.loads)), GRID.loads[:, 2], np.ones(len(GRID.loads)))
     found = stress_at(made, GRID, load, GRID.offsets, np.tile(GRID.differences, (2, 1)))
-    expected = made[:, np.arange(3), 2].transpose(0, 3, 1, 2, 4)  # samples, temperatures, groups, offsets, points
+    expected = made[:, np.arange(len(GRID.loads)), 2].transpose(
+        0, 3, 1, 2, 4
+    )  # samples, temperatures, groups, offsets, points
     np.testing.assert_allclose(found, expected, rtol=0, atol=1e-6 * np.abs(made).max())  # rounding of sums only
 
 

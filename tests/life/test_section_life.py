@@ -198,10 +198,10 @@ def test_a_target_out_of_reach_is_a_remark_and_no_number() -> None:
     assert worded(made.remark, "us").startswith("Target life not reached: the thickest overlay considered lasts")
 
 
-def test_a_handbook_without_answer_or_out_of_range_is_shown_at_the_end_of_the_range() -> None:
-    none, thick = (roads.road(replace(roads.STATE, aashto=h)).life() for h in (np.nan, 9 * INCH))
-    assert none.overlay == thick.overlay == 6 * INCH
-    assert np.isnan(none.state.aashto)
+def test_an_overlay_beyond_the_range_is_shown_at_its_end() -> None:
+    made = roads.road(replace(roads.STATE, overlay=9 * INCH, aashto=np.nan)).life()
+    assert made.overlay == 6 * INCH
+    assert np.isnan(made.state.aashto)
 
 
 @pytest.mark.parametrize(

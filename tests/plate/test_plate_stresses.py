@@ -86,3 +86,37 @@ def test_corners_lose_the_stated_share_of_bond() -> None:
     assert len(parted) == 4
     assert sum(r.area for r in parted) == pytest.approx(0.1 * 4.6 * 3.7)
     assert pavement_of(MODEL, replace(STATE, delaminated=0.0)).interface.delaminated == ()
+
+
+FOUR = replace(GRID, loads=np.vstack([GRID.loads, [[0.0, 150e3]]]))
+
+
+def test_a_tractor_at_both_ends_pulls_the_top_more_than_its_tandem_alone() -> None:
+    """At night, where the ends are lifted; with a wheelbase that fits on the slab (NCHRP 1-37A's, from memory)."""
+    found = MODEL(STATE, FOUR)
+    assert (MODEL.wheelbase, MODEL.tractors) == (3.66, 0.17)
+    top = found[:, 1, 0, 0, 2]
+    assert top[3] > top[1] > 0
+    # and never less than the night alone: both ends are pressed down
+    assert top[3] > found[3, 0, 0, 0, 2]
+
+
+@pytest.mark.parametrize(("length", "share"), [(3.5, 0.0), (4.5, 0.17), (5.3, 0.39), (6.2, 1.0)])
+def test_only_tractors_that_fit_on_the_slab_count(length: float, share: float) -> None:
+    assert replace(MODEL, length=length).tractors == pytest.approx(share)
+
+
+def test_a_tied_shoulder_relieves_the_edge() -> None:
+    """And one without stiffness does nothing: the edge is free again."""
+    alone = MODEL(STATE, GRID)[0, 1, 0, 1, 0]
+    tied, free = (replace(MODEL, shoulder=3.0, tie=t)(STATE, GRID)[0, 1, 0, 1, 0] for t in (3.0, 0.0))
+    assert tied < 0.95 * alone
+    assert free == pytest.approx(alone, rel=0.01)  # another mesh
+
+
+@pytest.mark.parametrize("width", np.arange(2.5, 5.01, 0.05).round(2).tolist())
+def test_every_width_of_lane_takes_corners_without_bond(width: float) -> None:
+    """Edges are taken, not added: an end less a side and a side again may miss the end by one bit."""
+    for length in (3.7, 4.6, 6.1):
+        pavement = pavement_of(PlateStresses(length, width, 3.0), STATE)
+        assert len(pavement.interface.delaminated) == 4

@@ -15,12 +15,12 @@ from slabwright.records.results import StageResult
 
 __all__ = ["bond_map", "fatigue_lives", "life_shares"]
 
-THICKNESSES = (("found", "thickness found", "found"), ("aashto", "AASHTO 1993", "second"))
+THICKNESSES = (("found", "thickness found", "found"), ("overlay", "overlay chosen", "second"))
 SHARES = (("total", "with interactions"), ("first_order", "by itself"))
 
 
 def fatigue_lives(results: Mapping[str, StageResult], section: str) -> Figure:
-    """Fatigue life against thickness at each reliability, with the target, the thickness found and that of AASHTO 1993."""
+    """Fatigue life against thickness at each reliability, with the target, the thickness found and the one chosen."""
     curves = of_section(results, "life", "fatigue_lives", section)
     row = of_section(results, "life", "fatigue_thickness", section).iloc[0]
     at = [(name, role, float(row[column])) for column, name, role in THICKNESSES]
@@ -37,7 +37,7 @@ def fatigue_lives(results: Mapping[str, StageResult], section: str) -> Figure:
         ),
         subject=short_name(section, "section"),
         description=f"Fatigue life against overlay thickness for section {section}, a curve for each reliability. Lines mark"
-        " the target life, the thickness found and that of AASHTO 1993.",
+        " the target life, the thickness found and the one chosen.",
     )
 
 

@@ -34,6 +34,7 @@ __all__ = [
     "pass_damage",
     "stress_at",
     "wander",
+    "with_tractors",
 ]
 
 Law = Callable[[Array], Array]
@@ -60,12 +61,28 @@ def axle_passes(loads: Array, codes: Array, per_thousand_trucks: Array) -> AxleP
     """Passes from an axle-load spectrum: loads [N], axle codes 1 to 3, groups per 1,000 trucks."""
     counted = np.asarray(per_thousand_trucks) > 0
     group = np.asarray(codes, dtype=np.int64)[counted] - 1
-    if not counted.any() or group.min() < 0 or group.max() >= len(AXLE_GROUPS):
+    if not counted.any() or group.min() < 0 or group.max() >= len(AXLE_GROUPS) - 1:
         raise InputError(
             "an axle-load spectrum needs groups of one, two or three axles that pass",
             remedy="Check the table of axles.",
         )
     return AxlePasses(group, np.asarray(loads)[counted], np.asarray(per_thousand_trucks)[counted] / 1000)
+
+
+def with_tractors(passes: AxlePasses, share: float) -> AxlePasses:
+    """The passes, and half of the tandems again as the drive axles of tractors of which a share stands on one slab at once.
+
+    Half of all tandems drive and half carry a trailer (common practice, no source). Their pass by themselves stays: it is
+    the greater part at the bottom, and adds little at the top.
+    """
+    tandems = passes.group == 1
+    if not share > 0 or not tandems.any():
+        return passes
+    return AxlePasses(
+        np.append(passes.group, np.full(tandems.sum(), 3)),
+        np.append(passes.load, passes.load[tandems]),
+        np.append(passes.per_truck, passes.per_truck[tandems] * share / 2),
+    )
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +12,6 @@ from slabwright.calculation import Array
 from slabwright.climate.temperature import TemperatureClasses
 from slabwright.errors import InputError
 from slabwright.life.damage import AxlePasses, Law, Wander, Weather, damage_per_truck, outside_share
-from slabwright.life.surface import StressSurface
 from slabwright.plate.stresses import StressGrid
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "Exposure",
     "Pavements",
     "Season",
+    "Stresses",
     "by_layer",
     "exact_damage",
     "group_months",
@@ -30,6 +31,15 @@ __all__ = [
 OVERLAY, SLAB, OVERLAY_MODULUS, SLAB_MODULUS, FOUNDATION = range(5)  # columns of ``Pavements.states``
 MOST_SEASONS = 4
 CLASS_WIDTH = 1.0  # K: classes closer than this are taken together
+
+
+class Stresses(Protocol):
+    """Stresses of pavements: a response surface, or a model asked directly."""
+
+    @property
+    def grid(self) -> StressGrid: ...
+
+    def stresses(self, states: Array) -> Array: ...
 
 
 @dataclass(frozen=True)
@@ -163,7 +173,7 @@ def shrinkage_profile(states: Array, shrinkage: float, expansion: float) -> tupl
     return -curvature * h.sum(axis=1), shrunk - linear
 
 
-def exact_damage(surface: StressSurface, exposure: Exposure, law: Law, pavements: Pavements) -> Array:
+def exact_damage(surface: Stresses, exposure: Exposure, law: Law, pavements: Pavements) -> Array:
     """Damage (n, points) by an average truck, every axle, place and class summed: no second surface between."""
     states, grid = pavements.states, surface.grid
     modulus = by_layer(states[:, OVERLAY_MODULUS], states[:, SLAB_MODULUS], grid)

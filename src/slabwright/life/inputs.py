@@ -62,7 +62,7 @@ MONTHS = (
 class SectionState:
     """One section as the earlier stages leave it, SI.
 
-    aashto: overlay thickness by AASHTO 1993; trucks: of the design lane in the first year to come; past: age of the old
+    aashto: overlay thickness required by AASHTO 1993; overlay: the one chosen; trucks: of the design lane in the first year to come; past: age of the old
     slab [years] and trucks of the design lane in each year so far; age: of the old slab when the overlay opens [years];
     surveyed: slabs of the worst lane and how many are cracked, None when no survey was made; tests, cores: behind the
     means of modulus and k, and of thickness and strength.
@@ -74,6 +74,7 @@ class SectionState:
     slab_strength: float
     foundation: float
     aashto: float
+    overlay: float
     trucks: float
     past: tuple[tuple[float, float], ...] = ()
     age: float = 30.0

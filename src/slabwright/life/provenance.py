@@ -95,8 +95,8 @@ BUILT = Derived(
     (
         Derived(
             "least",
-            (Of("thicknesses", "bonded"), Decided("design.thickest")),
-            meaning="overlay required, within the range",
+            (Of("thicknesses", "overlay"), Decided("design.thickest")),
+            meaning="overlay chosen, within the range",
         ),
         Decided("design.thinnest"),
     ),
@@ -114,8 +114,9 @@ ORIGINS: Origins = {
         "reliability": Copied(Decided("design.reliability")),
         "found": _by_law(PLATE + LIFE + ROOT),
         "aashto": Copied(Of("thicknesses", "bonded")),
-        "aashto_years": YEARS,
-        "aashto_curve_years": CURVE,
+        "overlay": BUILT,
+        "overlay_years": YEARS,
+        "overlay_curve_years": CURVE,
         "median_years": YEARS,
         "level": Copied(Decided("life.cracking_level")),
         "past_damage": DAMAGE,
@@ -153,6 +154,13 @@ ORIGINS: Origins = {
         ),
         "stress_error": ERROR,
         "damage_error": ERROR,
+    },
+    "fatigue_effects": {
+        "overlay": BUILT,
+        "years": _by_law(
+            PLATE + LIFE + " Every input is at its median and the plate is computed anew for what is changed."
+        ),
+        "ratio": Method("Years over those of the row as computed."),
     },
     "fatigue_past": {
         "trucks": Method("Sum over the years since construction of the trucks in the table of loading by year."),

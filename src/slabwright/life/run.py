@@ -11,7 +11,8 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
 from slabwright.design.section_model import ModelledSection, modelled_sections
-from slabwright.life.damage import AxlePasses
+from slabwright.life.damage import AxlePasses, with_tractors
+from slabwright.life.effects import Effect, section_effects
 from slabwright.life.exposure import Climate
 from slabwright.life.inputs import (
     SectionState,
@@ -37,7 +38,7 @@ from slabwright.roadway.places import directions_of_lanes, layer_rows, section_i
 __all__ = ["run"]
 
 SURFACE = "stress_surface"
-SURFACE_VERSION = 1
+SURFACE_VERSION = 2
 SURFACES_SHARE = 0.8  # of the work, roughly: what the progress shown is made of
 DAYS = 365
 THICKNESS_STEP = 0.01  # m, to which the old slab is rounded for its temperatures
@@ -67,40 +68,42 @@ def run(given: Given) -> StageResult:
     sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
     jointed = [s for s in sections if s.pavement == "JPCP"]
     groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, decisions))
-    found: list[SectionLife] = []
+    found: list[tuple[SectionLife, tuple[Effect, ...]]] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
         progress = _Progress(context, number, len(groups))
         surface, old = _surfaces(group, decisions, context, progress)
         climates = [years.of(state, overlays) for state in group.members]
         alone = [OldSlab(old, years.of(state, np.zeros(1))) for state in group.members]
-        each = partial(_one, surface, passes, decisions)
+        each = partial(_one, group.model, surface, with_tractors(passes, group.model.tractors), decisions)
         lives = (context.executor.map if context.executor else map)(each, group.members, climates, alone)
         for done, life in enumerate(lives, start=1):
             found.append(life)
             progress.lives(done / len(group.members))
     notes = [_left_out(s) for s in sections if s.pavement != "JPCP"]
     order = [s.name for s in jointed]
-    found.sort(key=lambda life: order.index(life.state.name))
-    tables = life_tables(found)
-    return StageResult("life", tables, (*notes, *(note for life in found for note in life.notes)))
+    found.sort(key=lambda one: order.index(one[0].state.name))
+    tables = life_tables([life for life, _ in found], [effects for _, effects in found])
+    return StageResult("life", tables, (*notes, *(note for life, _ in found for note in life.notes)))
 
 
 def _one(
+    model: PlateStresses,
     surface: StressSurface,
     passes: AxlePasses,
     decisions: Decisions,
     state: SectionState,
     climate: Climate,
     old: OldSlab,
-) -> SectionLife:
-    return section_life(state, surface, climate, passes, decisions, old)
+) -> tuple[SectionLife, tuple[Effect, ...]]:
+    life = section_life(state, surface, climate, passes, decisions, old)
+    return life, section_effects(life, model, climate, passes, decisions)
 
 
 def _left_out(section: ModelledSection) -> Remark:
     return remark(
         "no fatigue life, because the published curve of cracked slabs holds for jointed plain concrete and this is"
-        " {pavement}.",
+        " {pavement}: its life is that of AASHTO 1993 alone.",
         section.name,
         pavement=("text", section.pavement),
     )
@@ -124,6 +127,7 @@ def _section_states(
             float(s.condition["rupture"]),
             s.state.foundation,
             float(needed[s.name]),
+            s.state.overlay,
             first,
             tuple(
                 (float(year - opened + 0.5), float(number))

@@ -54,7 +54,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.statistics.sensitivity import Indices, variance_shares
 from slabwright.units import INCH
 
-__all__ = ["RELIABILITIES", "LawLife", "OldSlab", "SectionLife", "section_life"]
+__all__ = ["RELIABILITIES", "LawLife", "OldSlab", "SectionLife", "at_medians", "section_life"]
 
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 CURVE_STEP = 0.5 * INCH
@@ -88,7 +88,7 @@ class SectionLife:
 
     years, curve_years: (thicknesses, reliabilities), by the scatter of the inputs and by the standard error published
     with the cracking curve. found: NaN with a remark when no thickness reaches the target or nothing is promised.
-    ``overlay`` is AASHTO 1993's thickness, or the nearest end of the range; of it are the lives of every sample
+    ``overlay`` is the thickness chosen, or the nearest end of the range; of it are the lives of every sample
     (``detail``), the other laws and the sensitivities (in the order of ``reliability.INPUTS``). outside: share of samples
     that lie beyond the stress surface and are taken at its ends. promised: whether the model may speak of the future:
     the road's past does not refute it, or it is calibrated to it.
@@ -110,6 +110,7 @@ class SectionLife:
     laws: tuple[LawLife, ...]
     sensitivities: Indices
     model: LifeModel
+    sample: Sample
     law: str
     past: PastCheck
     promised: bool
@@ -143,7 +144,7 @@ def section_life(
     years = np.stack([lives(model, sample, float(h)).quantiles(RELIABILITIES) for h in overlays])
     target, reliability = choice.target_years or decisions.traffic.design_period, decisions.design.reliability
     found, said = _thickness(model, sample, target, reliability, (thin, thick)) if promised else _no_promise(past)
-    overlay = float(np.clip(state.aashto, thin, thick)) if np.isfinite(state.aashto) else thick
+    overlay = float(np.clip(state.overlay, thin, thick))
     detail = lives(model, sample, overlay)
     pavements = pavements_of(sample.values, overlay, surface.grid)
     outside = float(surface.outside(pavements.states).mean())
@@ -164,6 +165,7 @@ def section_life(
         _laws(model, sample, surface, exposure, old, before, overlay, choice.fatigue_law),
         _sensitivities(model, overlay, round(choice.seed)),
         model,
+        sample,
         choice.fatigue_law,
         past,
         promised,
@@ -205,13 +207,13 @@ def _held_against_the_past(model: LifeModel, numbers: Array, state: SectionState
 def _curve_years(model: LifeModel, sample: Sample, overlay: float, reliabilities: Array | list[float]) -> Array:
     """Years (reliabilities,) with every input at its median, at which the predicted share and so many published standard errors
     reach the level."""
-    middle = _at_medians(model, sample)
+    middle = at_medians(model, sample)
     shares = [median_share_at(model.level, float(z)) for z in ndtri(np.asarray(reliabilities))]
     return np.array([lives(model, middle, overlay, c).years[0] if c > 0 else 0.0 for c in shares])
 
 
-def _at_medians(model: LifeModel, sample: Sample) -> Sample:
-    """One sample with every input at its median, the multiplier at that of the sample."""
+def at_medians(model: LifeModel, sample: Sample) -> Sample:
+    """A sample of one (n = 1) with every input at its median, the multiplier at that of the sample. Raises nothing."""
     plain = sample_of(replace(model, calibration=None), np.zeros((1, len(INPUTS))))
     return replace(plain, multiplier=np.atleast_1d(_median_multiplier(sample)))
 
@@ -312,7 +314,7 @@ def _laws(
     chosen: str,
 ) -> tuple[LawLife, ...]:
     """Every law with every input at its median, by the exact sum; damage is compared where the chosen law cracks first."""
-    middle = _at_medians(model, sample)
+    middle = at_medians(model, sample)
     now = pavements_of(middle.values, overlay, surface.grid)
     found = {name: _exact_nodes(model, surface, exposure, law, now) for name, law in LAWS.items()}
     ended = {name: _median_years(model, middle, d, LAWS[name], old, before) for name, d in found.items()}

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import pandas as pd
 
+from slabwright.life.effects import Effect
 from slabwright.life.reliability import INPUTS
 from slabwright.life.section_life import SectionLife
 from slabwright.life.stage import STAGE
@@ -21,8 +22,8 @@ __all__ = ["governing_point", "life_tables"]
 UNSPREAD = ("multiplier", "stress_error", "damage_error")
 
 
-def life_tables(found: Sequence[SectionLife]) -> dict[str, pd.DataFrame]:
-    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage`` and ``fatigue_past``."""
+def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]] = ()) -> dict[str, pd.DataFrame]:
+    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past`` and, of the sections' ``effects``, ``fatigue_effects``."""
     makers = {
         "fatigue_lives": _lives,
         "fatigue_thickness": _thickness,
@@ -31,7 +32,8 @@ def life_tables(found: Sequence[SectionLife]) -> dict[str, pd.DataFrame]:
         "fatigue_damage": _damage,
         "fatigue_past": _past,
     }
-    return {name: _table(name, map(make, found)) for name, make in makers.items()}
+    made = {name: _table(name, map(make, found)) for name, make in makers.items()}
+    return {**made, "fatigue_effects": _table("fatigue_effects", map(_effects, found, effects))}
 
 
 def _table(name: str, frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
@@ -65,8 +67,9 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "reliability": life.reliability,
             "found": life.found,
             "aashto": life.state.aashto,
-            "aashto_years": float(_shown(life.overlay_years)),
-            "aashto_curve_years": float(_shown(life.overlay_curve_years)),
+            "overlay": life.overlay,
+            "overlay_years": float(_shown(life.overlay_years)),
+            "overlay_curve_years": float(_shown(life.overlay_curve_years)),
             "median_years": float(_shown(detail.quantiles([0.5])[0])),
             "promised": "yes" if life.promised else "no",
             "point": model.grid.points[point].name,
@@ -166,4 +169,15 @@ def _damage(life: SectionLife) -> pd.DataFrame:
         "governs": share,
         "stress_error": model.stress_error,
         "damage_error": model.damage.error,
+    })
+
+
+def _effects(life: SectionLife, effects: Sequence[Effect]) -> pd.DataFrame:
+    return pd.DataFrame({
+        "section": life.state.name,
+        "overlay": life.overlay,
+        "change": pd.Series([e.change for e in effects], dtype=object),
+        "years": _shown(np.array([e.years for e in effects])),
+        "ratio": [e.ratio for e in effects],
+        "point": [e.place for e in effects],
     })

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from slabwright.calculation import Array
 from slabwright.plate.assembly import Strain
@@ -16,6 +17,11 @@ from slabwright.plate.response import stress_rows
 from slabwright.plate.stresses import AXLE_GROUPS, PavementState, StressGrid
 
 COARSE, FINE, LARGEST = 0.9, 0.6, 0.95  # share of the radius of relative stiffness, and m
+# Wheelbases of tractors and their shares, and the steering axle's load over the drive tandem's (NCHRP 1-37A's defaults, and
+# the legal 12,000 over 34,000 lb, from memory).
+WHEELBASES, WHEELBASE_SHARES = np.array([3.66, 4.57, 5.49]), np.array([0.17, 0.22, 0.61])
+STEERING = 12 / 34
+EDGE = 1e-6  # m: a point of the slab's edge, on the slab's side of a tied shoulder's joint
 FINEST = 0.06  # m, at the critical edge: stresses within 2 per cent of a mesh three times finer (tested)
 
 __all__ = ["PlateStresses", "element_size", "linear_strains", "on_pavement", "pavement_of"]
@@ -25,7 +31,9 @@ __all__ = ["PlateStresses", "element_size", "linear_strains", "on_pavement", "pa
 class PlateStresses:
     """Slab length and width [m], stiffness of the joints over k l of the old slab, concrete.
 
-    Bond is lost in squares at the four corners of the slab, where it begins in practice (common practice, no source).
+    shoulder: width [m] of a tied concrete shoulder beyond the edge, 0 for none, and the stiffness of its joint over k l of the
+    old slab. Bond is lost in squares at the four corners of the slab, where it begins in practice (common practice, no
+    source).
     """
 
     length: float
@@ -33,9 +41,28 @@ class PlateStresses:
     joint: float
     poisson: float = 0.15
     expansion: float = 9.5e-6
+    shoulder: float = 0.0
+    tie: float = 0.0
+
+    @property
+    def wheelbase(self) -> float:
+        """The longest wheelbase [m] with which a tractor stands with both axle groups on the slab; the shortest where none does."""
+        return float(WHEELBASES[max(int(self._fitting().sum()) - 1, 0)])
+
+    @property
+    def tractors(self) -> float:
+        """Share of tractors that stand with both axle groups on the slab at once; all are taken with ``wheelbase``."""
+        return float(WHEELBASE_SHARES[self._fitting()].sum())
+
+    def _fitting(self) -> npt.NDArray[np.bool_]:
+        return self.length >= WHEELBASES + AXLE_SPACING / 2
 
     def __call__(self, state: PavementState, grid: StressGrid) -> Array:
-        """``StressGrid.shape``: the greatest tension along the edge as the axle stands at mid-slab and at the joint."""
+        """``StressGrid.shape``: the greatest tension along the edge over the places where an axle group stands.
+
+        One of its axles over each point of a bottom, its last wheel just past the joint, and a tractor with one group at
+        each end of the slab.
+        """
         plate = layered_plate(pavement_of(self, state), self._lines(state))
         rows = self._rows(plate, grid)
         loads, cases = self._loads(plate, grid)
@@ -58,21 +85,31 @@ class PlateStresses:
         for point in grid.points:
             layer = min(point.face // 2, len(plate.pavement.layers) - 1)
             x = self.length / 2 + point.along * self.length
-            made.append(stress_rows(plate, layer, "bottom" if point.face % 2 else "top", np.array([[x, 0.0]]))[0])
+            made.append(stress_rows(plate, layer, "bottom" if point.face % 2 else "top", np.array([[x, EDGE]]))[0])
         return np.vstack([row.toarray() for row in made])
 
     def _loads(self, plate: LayeredPlate, grid: StressGrid) -> tuple[Array, Array]:
         """Load vectors and, for each, its place (group, level, offset); the first is no axle at all."""
         vectors, places = [np.zeros((plate.unknowns, 1))], [(-1, 0, 0)]
-        for number, group in enumerate(AXLE_GROUPS):
-            for level, load in enumerate(grid.loads[number]):
+        for number, (group, levels) in enumerate(zip(AXLE_GROUPS, grid.loads, strict=False)):
+            for level, load in enumerate(levels):
                 if load <= 0:
                     continue
-                for x in self._positions(group, float(load), grid):
-                    patches = axle_patches(group, float(load), np.full(len(grid.offsets), x), grid.offsets)
-                    vectors.append(plate.load(on_pavement(patches, self.width)))
+                for standing in self._standing(group, float(load), grid):
+                    vectors.append(np.sum([plate.load(on_pavement(p, self.width)) for p in standing], axis=0))
                     places += [(number, level, offset) for offset in range(len(grid.offsets))]
         return np.hstack(vectors), np.array(places)
+
+    def _standing(self, group: str, load: float, grid: StressGrid) -> list[list[Patches]]:
+        """Wheels at each place along the slab, one case for each offset."""
+
+        def at(axles: str, force: float, x: float) -> Patches:
+            return axle_patches(axles, force, np.full(len(grid.offsets), x), grid.offsets)
+
+        if group != AXLE_GROUPS[3]:
+            return [[at(group, load, x)] for x in self._positions(group, load, grid)]
+        behind = self._positions("tandem", load, grid)[-1]
+        return [[at("tandem", load, behind), at("single", load * STEERING, behind + self.wheelbase)]]
 
     def _positions(self, group: str, load: float, grid: StressGrid) -> list[float]:
         """Middle of the group: one of its axles over each point of a bottom, and its last wheel just past the joint."""
@@ -95,13 +132,15 @@ def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:
         layers = (Layer(state.overlay, state.overlay_modulus, model.poisson, model.expansion), slab)
     begin, end = model.length / 2, 1.5 * model.length
     l = (slab.bending / state.foundation) ** 0.25
+    across = (-model.shoulder, 0.0, model.width) if model.shoulder > 0 else (0.0, model.width)
     return LayeredPavement(
         (0.0, begin, end, 2 * model.length),
-        (0.0, model.width),
+        across,
         layers,
         DenseLiquid(state.foundation),
         Interface(None, _corners(begin, end, model.width, state.delaminated) if state.overlay > 0 else ()),
         transverse=model.joint * state.foundation * l,
+        longitudinal=model.tie * state.foundation * l if model.shoulder > 0 else 0.0,
     )
 
 
@@ -109,7 +148,8 @@ def _corners(begin: float, end: float, width: float, share: float) -> tuple[Rect
     side = float(np.sqrt(share * (end - begin) * width / 4))
     if side < 0.02:
         return ()
-    return tuple(Rectangle(x, x + side, y, y + side) for x in (begin, end - side) for y in (0.0, width - side))
+    along, across = ((begin, begin + side), (end - side, end)), ((0.0, side), (width - side, width))
+    return tuple(Rectangle(x0, x1, y0, y1) for x0, x1 in along for y0, y1 in across)
 
 
 def element_size(pavement: LayeredPavement) -> float:

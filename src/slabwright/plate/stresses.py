@@ -26,7 +26,8 @@ __all__ = [
     "usual_grid",
 ]
 
-AXLE_GROUPS = ("single", "tandem", "tridem")
+# The last is a tractor with both of its axle groups on one slab; its load is that on the drive tandem.
+AXLE_GROUPS = ("single", "tandem", "tridem", "steer and drive")
 FACES = ("overlay top", "overlay bottom", "old slab top", "old slab bottom")
 
 
@@ -59,7 +60,7 @@ OLD_POINTS = (
 class StressGrid:
     """The axes over which a model gives stresses; all SI.
 
-    loads: (3, levels) on each axle group, first level 0 (temperature alone); offsets: (offsets,) from the slab's
+    loads: (groups, levels) on each axle group, first level 0 (temperature alone); offsets: (offsets,) from the slab's
     free edge to the outer side of the outer tyre; differences: (temperatures,) top minus bottom of the whole
     section, linear, in K (positive when the top is warmer).
     """
@@ -78,10 +79,10 @@ class StressGrid:
 def usual_grid() -> StressGrid:
     """Loads to about twice the legal ones, offsets across the usual wander, differences met in the open.
 
-    Loads (3, levels) [N], offsets (offsets,) [m], differences (temperatures,) [K]. Raises nothing.
+    Loads (4, levels) [N], offsets (offsets,) [m], differences (temperatures,) [K]. Raises nothing.
     """
     levels = np.array([0.0, 1.0, 2.4]) * KIP
-    loads = np.array([18.0, 34.0, 45.0])[:, None] * levels
+    loads = np.array([18.0, 34.0, 45.0, 34.0])[:, None] * levels
     return StressGrid(loads, np.array([0.0, 0.2, 0.5, 1.0]), np.array([-20.0, -10.0, 0.0, 8.0, 16.0]))
 
 

@@ -8,6 +8,7 @@ from slabwright.records.words import NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report
+from slabwright.report.pages_methods import method_blocks
 from slabwright.report.text import listed, literal, plural
 from slabwright.units import convert, format_quantity, label, unit_of
 
@@ -45,6 +46,7 @@ def answer(report: Report) -> list[Block]:
         Text(_question(report), "question"),
         *(Text(sentence, "lead") for sentence in _answer(report, thicknesses)),
         _summary(report, thicknesses),
+        *method_blocks(report),
         *_refusals(report),
         *_watch(report, thicknesses),
         Box("Before anyone builds from this", GOVERNS),

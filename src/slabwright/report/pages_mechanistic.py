@@ -16,8 +16,35 @@ __all__ = ["CHAPTERS", "bond", "life", "lived_sections", "worst_bond"]
 VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes")
 PLACES = ("section", "place", "cause", "peak_shear", "mean_shear", "mean_peel", "required", "factor", "passes")
 TESTS = ("section", "position", "before", "bonded", "unbonded", "fall", "unbonded_reduction", "warning_above")
-THICKNESS = ("section", "target", "reliability", "found", "aashto", "aashto_years", "median_years", "note")
-ERRORS = ("section", "point", "limit", "past_damage", "surface_error", "damage_error", "outside")
+THICKNESS = (
+    "section",
+    "target",
+    "reliability",
+    "found",
+    "aashto",
+    "overlay",
+    "overlay_years",
+    "overlay_curve_years",
+    "median_years",
+    "note",
+)
+PAST = (
+    "section",
+    "bottom_up",
+    "top_down",
+    "predicted",
+    "predicted_low",
+    "predicted_high",
+    "slabs",
+    "surveyed",
+    "surveyed_low",
+    "surveyed_high",
+    "factor",
+    "factor_low",
+    "factor_high",
+    "agrees",
+)
+ERRORS = ("section", "point", "level", "past_damage", "surface_error", "damage_error", "outside")
 
 
 def bond(report: Report) -> list[Block]:
@@ -98,10 +125,18 @@ def life(report: Report) -> list[Block]:
         title,
         Text(
             f"Fatigue by {literal(choice.fatigue_law)} under every axle and a year of temperatures, in both layers, until"
-            f" {choice.cracking_level:.0%} of the sound slabs have cracked ({choice.cracking_curve}). A life at a reliability is the"
-            " one that this share of a sample over the scatter of the inputs exceeds. It rests on a response surface of the"
-            " plate model, whose error is part of the scatter."
+            f" {choice.cracking_level:.0%} of the sound slabs have cracked from the bottom or the top"
+            f" ({choice.cracking_curve}). A life at a reliability is given twice: by a sample over the scatter of the inputs,"
+            " and by the standard error published with the cracking curve, in which the error of the law lies too. It rests"
+            " on a response surface of the plate model, whose error is part of the scatter."
         ),
+        Heading("Held against the road's own past", 2),
+        Text(
+            "The same model, for the old slab alone under the trucks so far, beside the slabs of the worst lane that the"
+            f" survey found cracked. Within a factor of {choice.past_factor:g} on damage the past agrees; beyond it nothing is"
+            f" promised unless a section is calibrated to its past. Damage used: {choice.calibration}."
+        ),
+        frame_table(outcomes()["fatigue_past"], report.by_section("life", "fatigue_past"), shown, columns=PAST),
         frame_table(outcomes()["fatigue_thickness"], thickness, shown, columns=THICKNESS),
         frame_table(
             outcomes()["fatigue_thickness"],
@@ -121,6 +156,9 @@ def life(report: Report) -> list[Block]:
         ),
         Heading("Other fatigue laws", 2),
         _across(report, "fatigue_laws", "law", "years", "Years by each law with every input at its median", "years"),
+        Heading("What else acts on life", 2),
+        Text("One thing changed at a time, for the overlay chosen; a plate is computed for each."),
+        _across(report, "fatigue_effects", "change", "years", "Years with every input at its median", "years"),
         Heading("What the scatter comes from", 2),
         _across(
             report,
@@ -144,8 +182,9 @@ def _across(report: Report, table: str, rows: str, value: str, title: str, kind:
     if frame.empty:
         return Text(f"{title}: no rows.")
     wide = frame.pivot_table(index=rows, columns="section", values=value, sort=False, dropna=False)
+    said = report.said if outcomes()[table][rows].kind == "remark" else literal
     cells = [
-        [literal(name), *(format_quantity(v, kind, report.system, unit=False) for v in row)]
+        [said(name), *(format_quantity(v, kind, report.system, unit=False) for v in row)]
         for name, row in zip(wide.index, wide.to_numpy(), strict=True)
     ]
     headings = [outcomes()[table][rows].meaning, *map(literal, wide.columns)]

@@ -13,8 +13,9 @@ from functools import cache
 from typing import Any, get_args, get_type_hints
 
 from slabwright import units
-from slabwright.calculation import Choice, Quantity, Stations
+from slabwright.calculation import Choice, Quantity, Stations, Words
 from slabwright.errors import InputError, OutOfRange
+from slabwright.records.decisions.basis import BasisDecisions
 from slabwright.records.decisions.bond import BondDecisions
 from slabwright.records.decisions.design import DesignDecisions
 from slabwright.records.decisions.evaluation import EvaluationDecisions
@@ -26,6 +27,8 @@ from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.records.decisions.traffic import TrafficDecisions
 
 __all__ = ["Decisions", "Entry", "change", "checked", "entries", "from_plain", "stations", "to_plain"]
+
+LONGEST_WORDS = 400
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,7 @@ class Decisions:
     life: LifeDecisions = field(default_factory=LifeDecisions)
     bond: BondDecisions = field(default_factory=BondDecisions)
     plate: PlateDecisions = field(default_factory=PlateDecisions)
+    basis: BasisDecisions = field(default_factory=BasisDecisions)
 
 
 @dataclass(frozen=True)
@@ -106,6 +110,12 @@ def checked(name: str, value: float | str, about: Quantity | Choice, system: uni
     if about.options and word not in about.options:
         raise InputError(
             f"{name} ({about.meaning}) takes one of its choices", given=word, allowed=", ".join(about.options)
+        )
+    if isinstance(about, Words) and (len(word) > LONGEST_WORDS or not word.isprintable()):
+        raise InputError(
+            f"{name} ({about.meaning}) is one line of plain words",
+            given=word[:60],
+            allowed=f"up to {LONGEST_WORDS} printable characters",
         )
     return word
 

@@ -7,6 +7,7 @@ from slabwright.records.table import Column, Schema
 
 __all__ = [
     "FATIGUE_DAMAGE",
+    "FATIGUE_EFFECTS",
     "FATIGUE_LAWS",
     "FATIGUE_LIVES",
     "FATIGUE_PAST",
@@ -37,10 +38,11 @@ FATIGUE_THICKNESS = Schema(
         Column("target", "years", "target life"),
         Column("reliability", "share", "reliability"),
         Column("found", "thickness", "overlay thickness found"),
-        Column("aashto", "thickness", "overlay thickness by AASHTO 1993"),
-        Column("aashto_years", "years", "life of AASHTO 1993's thickness at that reliability"),
-        Column("aashto_curve_years", "years", "the same by the published standard error"),
-        Column("median_years", "years", "life of AASHTO 1993's thickness at 50 %"),
+        Column("aashto", "thickness", "overlay required by AASHTO 1993"),
+        OVERLAY,
+        Column("overlay_years", "years", "its life at that reliability, by the scatter of the inputs"),
+        Column("overlay_curve_years", "years", "the same by the published standard error"),
+        Column("median_years", "years", "its life at 50 %"),
         Column("promised", "text", "held against the road's past"),
         Column("point", "text", "where cracking governs"),
         Column("level", "share", "share of sound slabs cracked at the end of life"),
@@ -125,6 +127,19 @@ FATIGUE_PAST = Schema(
         Column("used", "text", "damage used"),
     ),
 )
+FATIGUE_EFFECTS = Schema(
+    "fatigue_effects",
+    "What else acts on life, one thing changed at a time",
+    "a change",
+    (
+        SECTION,
+        OVERLAY,
+        Column("change", "remark", "changed"),
+        Column("years", "years", "years with every input at its median"),
+        Column("ratio", "number", "over those as computed"),
+        Column("point", "text", "where cracking governs"),
+    ),
+)
 STRESS_SURFACE = Schema(
     "stress_surface",
     "A response surface of stresses, for the program to read",
@@ -138,4 +153,12 @@ STRESS_SURFACE = Schema(
     ),
 )
 
-TABLES = (FATIGUE_LIVES, FATIGUE_THICKNESS, FATIGUE_LAWS, FATIGUE_SENSITIVITIES, FATIGUE_DAMAGE, FATIGUE_PAST)
+TABLES = (
+    FATIGUE_LIVES,
+    FATIGUE_THICKNESS,
+    FATIGUE_LAWS,
+    FATIGUE_SENSITIVITIES,
+    FATIGUE_DAMAGE,
+    FATIGUE_PAST,
+    FATIGUE_EFFECTS,
+)

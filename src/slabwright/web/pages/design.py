@@ -15,6 +15,7 @@ from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.methods import method_table
 from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
@@ -49,10 +50,12 @@ async def draw(view: View) -> None:
             decision_form(
                 view,
                 "design",
-                first=("design.thickness", "design.reliability", "design.effective_by", "design.reinforcement"),
+                "basis",
+                first=("design.thickness", "design.reliability", "design.effective_by", "basis.method", "basis.reason"),
             )
         with element("div"):
             result_table(view, "design", "thicknesses", columns=ANSWER)
+            method_table(view)
             notes(view, "design")
             _compare(view)
             chosen_section(view, lambda: section_names(view, "design", "lives"), lambda name: _curves(view, name))

@@ -27,9 +27,40 @@ ABOUT = LongStage(
     " seconds a section. Other pages can be used meanwhile.",
     "Load a weather file",
 )
-FIRST = ("life.fatigue_law", "life.cracking_level", "life.target_years", "life.past_damage_from")
-THICKNESS = ("section", "target", "reliability", "found", "aashto", "aashto_years", "median_years", "note")
+FIRST = ("life.fatigue_law", "life.calibration", "life.cracking_level", "life.target_years")
+THICKNESS = (
+    "section",
+    "target",
+    "reliability",
+    "found",
+    "aashto",
+    "overlay",
+    "overlay_years",
+    "overlay_curve_years",
+    "median_years",
+    "promised",
+    "note",
+)
+PAST = (
+    "section",
+    "trucks",
+    "bottom_up",
+    "top_down",
+    "predicted",
+    "predicted_low",
+    "predicted_high",
+    "slabs",
+    "surveyed",
+    "surveyed_low",
+    "surveyed_high",
+    "factor",
+    "factor_low",
+    "factor_high",
+    "agrees",
+    "used",
+)
 DAMAGE = ("point", "per_truck", "per_year", "past", "governs", "stress_error", "damage_error")
+EFFECTS = ("change", "years", "ratio", "point")
 LAWS = ("law", "basis", "chosen", "years", "ratio")
 
 
@@ -40,6 +71,7 @@ async def draw(view: View) -> None:
 def _results(view: View) -> None:
     with element("div", cls="both"):
         result_table(view, "life", "fatigue_thickness", columns=THICKNESS)
+        result_table(view, "life", "fatigue_past", columns=PAST)
     notes(view, "life", lambda note: note.section not in section_names(view, "life", "fatigue_thickness"))
     chosen_section(view, lambda: section_names(view, "life", "fatigue_thickness"), lambda name: _section(view, name))
 
@@ -60,6 +92,7 @@ def _section(view: View, section: str) -> None:
         "fatigue_sensitivities",
         partial(_rows, view, "fatigue_sensitivities", section),
     )
+    result_table(view, "life", "fatigue_effects", columns=EFFECTS, section=section)
     result_table(view, "life", "fatigue_damage", columns=DAMAGE, section=section)
 
 

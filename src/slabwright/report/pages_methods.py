@@ -1,0 +1,85 @@
+"""On page one: what each method answers for each section, whether they agree, and which one is built on."""
+
+from __future__ import annotations
+
+from slabwright.figures.methods import SectionMethods, decided_on, disagreeing, methods
+from slabwright.records.remarks import worded
+from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
+from slabwright.report.given import Report
+from slabwright.report.text import listed, literal
+from slabwright.units import format_quantity, label, unit_of
+
+__all__ = ["method_blocks"]
+
+COLUMNS = (
+    ("condition", "thickness"),
+    ("remaining", "thickness"),
+    ("fatigue", "thickness"),
+    ("overlay", "thickness"),
+    ("handbook_years", "years"),
+    ("fatigue_years", "years"),
+    ("curve_years", "years"),
+)
+HEADINGS = (
+    "by condition",
+    "by remaining life",
+    "by fatigue",
+    "overlay",
+    "life, AASHTO 1993",
+    "life, fatigue",
+    "the same, by the curve's error",
+)
+MOST = 4
+
+
+def method_blocks(report: Report) -> list[Block]:
+    """A table of sections and methods, a line on agreement, the decision; nothing where no section has an overlay."""
+    found = methods(report.results, report.decisions)
+    if not found:
+        return []
+    tails = [f" [{label(unit_of(kind, report.system))}]" for _, kind in COLUMNS]
+    headings = ["section", *(h + t for h, t in zip(HEADINGS, tails, strict=True)), "agree"]
+    rows = [[literal(m.section), *_numbers(report, m), m.agree] for m in found]
+    return [
+        Heading("What each method answers", 2),
+        rows_table(
+            f"Overlay required and life at {report.decisions.design.reliability:.0%}, by method",
+            headings,
+            rows,
+            report.system,
+            right=range(1, 8),
+        ),
+        Text(_agreement(report, found)),
+        *_reasons(report, found),
+    ]
+
+
+def _numbers(report: Report, found: SectionMethods) -> list[str]:
+    return [format_quantity(getattr(found, name), kind, report.system, unit=False) for name, kind in COLUMNS]
+
+
+def _agreement(report: Report, found: tuple[SectionMethods, ...]) -> str:
+    apart = disagreeing(found)
+    factor = f"a factor of {report.decisions.basis.agreement:g} on life"
+    if "life" not in report.results:
+        head = "The fatigue analysis was not computed: the lives above are those of AASHTO 1993 alone"
+        tail = f"; its two ways to the effective thickness differ in {listed(map(literal, apart))}." if apart else "."
+        return f"{head}{tail} {literal(decided_on(report.decisions), 500)}"
+    if not apart:
+        return f"The methods agree within {factor} in every section. {literal(decided_on(report.decisions), 500)}"
+    return (
+        f"The methods do not agree, within {factor}, in {listed(map(literal, apart))}."
+        f" {literal(decided_on(report.decisions), 500)}"
+    )
+
+
+def _reasons(report: Report, found: tuple[SectionMethods, ...]) -> list[Block]:
+    """Why, for the sections with the same words once."""
+    said: dict[str, list[str]] = {}
+    for one in found:
+        for why in one.why:
+            said.setdefault(worded(why, report.system), []).append(one.section)
+    items = [(f"{listed(map(literal, names))}:", f"{literal(words, 400)}.") for words, names in said.items()]
+    if len(items) > MOST:
+        items = [*items[:MOST], ("", f"{len(items) - MOST} more reasons: see the workspace or the chapter on life.")]
+    return [Items(tuple(items), small=True)] if items else []

@@ -11,8 +11,9 @@ from slabwright.life.effects import Effect
 from slabwright.life.reliability import INPUTS
 from slabwright.life.section_life import SectionLife
 from slabwright.life.stage import STAGE
+from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.plate.stresses import Point
-from slabwright.records.decisions.life import LAW_BASIS
+from slabwright.records.decisions.life import FATIGUE_WORDS, LAW_BASIS
 from slabwright.records.table import empty, table
 from slabwright.terms import LONGEST_LIFE
 
@@ -127,11 +128,15 @@ def _laws(life: SectionLife) -> pd.DataFrame:
         "section": life.state.name,
         "overlay": life.overlay,
         "law": [law.law for law in life.laws],
-        "basis": [LAW_BASIS[law.law] for law in life.laws],
+        "basis": [LAW_BASIS[law.law] + _unconfirmed(law.law) for law in life.laws],
         "chosen": ["yes" if law.law == life.law else "" for law in life.laws],
         "years": _shown(np.array([law.years for law in life.laws])),
         "ratio": [law.ratio for law in life.laws],
     })
+
+
+def _unconfirmed(law: str) -> str:
+    return "; unconfirmed: from memory" if FATIGUE_LAWS[FATIGUE_WORDS[law]].tag == "from memory" else ""
 
 
 def _sensitivities(life: SectionLife) -> pd.DataFrame:

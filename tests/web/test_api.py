@@ -584,7 +584,7 @@ def test_a_run_computes_what_is_stale_and_results_show_it(app: FastAPI, office: 
     assert [row[at] for row in table["rows"]] == [v if v is None else pytest.approx(v) for v in expected]
 
 
-@pytest.mark.parametrize("stage", ["survey", "evaluation", "repair", "design"])
+@pytest.mark.parametrize("stage", ["survey", "evaluation", "repair", "design", "economics"])
 def test_every_stage_shows_all_its_tables(app: FastAPI, office: ProjectFolder, stage: str) -> None:
     shown = given(call(app, "GET", f"/api/roads/demo/results/{stage}"))
     result = office.computation("demo").result(stage)

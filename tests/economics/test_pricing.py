@@ -89,8 +89,9 @@ def test_the_example_by_hand() -> None:
         "repair_cost": 870,
         "cost": 2970,
     })
-    assert "cost 3,260 in all: overlay concrete 1,600; preparation, joints and curing 500; repairs 1,160" in said(
-        result
+    assert (
+        "In all, the repairs and the overlay cost 3,260: overlay concrete 1,600; preparation, joints and curing 500; repairs 1,160"
+        in said(result)
     )
     assert (b["section"], b["repair_cost"], b["cost"]) == ("B", 290.0, 290.0)
 
@@ -170,5 +171,7 @@ def test_a_sound_piece_is_dear_where_two_sawcuts_cost_more_than_its_replacement(
     assert dear_pieces(repairs.assign(lane=["1", "1", "2"]), dear).size == 0
     assert dear_pieces(repairs.assign(kind="partial depth"), dear).size == 0
     assert dear_pieces(repairs, EconomicsDecisions(saw_cost=0.0)).size == 0
-    result = priced(dear, repairs=repairs.assign(section="A", length=2.0, area=7.0))
+    marked = repairs.assign(section="A", length=2.0, area=7.0)
+    assert "sawcuts" not in said(priced(replace(dear, full_depth_cost=0.0), marked))  # not priced, not free
+    result = priced(dear, marked)
     assert "than to replace: 1, up to 10.2 ft long" in said(result)  # 3.1 m / 0.3048

@@ -16,9 +16,9 @@ __all__ = ["run"]
 
 
 def run(given: Given) -> StageResult:
-    """Price what is repaired and laid.
+    """Price repairs by length [m] and area [m2], the overlay by area [m2] and volume [m3].
 
-    Tables by the schemas of ``records.outcomes.economics``, money in the currency of the prices. Raises BadResult for
+    Tables in SI units by the schemas of ``records.outcomes.economics``, money in the currency of the prices. Raises BadResult for
     a kind of repair that has no price.
     """
     prices, repairs = given.decisions.economics, given.tables("repair")["repairs"]
@@ -40,7 +40,7 @@ def _totals(sections: pd.DataFrame) -> list[Remark]:
         return [remark("Nothing is priced: no overlay is designed and no repair is marked out.")]
     return [
         remark(
-            "The repairs and the overlay cost {cost} in all: overlay concrete {concrete}; preparation, joints and curing"
+            "In all, the repairs and the overlay cost {cost}: overlay concrete {concrete}; preparation, joints and curing"
             " {surface}; repairs {repairs}.",
             cost=("money", sections["cost"].sum()),
             concrete=("money", sections["concrete_cost"].sum()),

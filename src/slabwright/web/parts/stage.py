@@ -7,7 +7,6 @@ from typing import Any
 
 import pandas as pd
 
-from slabwright.records.decisions import entries
 from slabwright.records.remarks import Remark, worded
 from slabwright.records.stage import Stage
 from slabwright.stages import outcomes
@@ -16,7 +15,6 @@ from slabwright.web.parts.drawer import open_working
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.prices import price_table
 from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
@@ -93,15 +91,6 @@ def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[s
     piece(view, read, show)
 
 
-def _decisions(view: View, group: str) -> None:
-    """A group's decisions as a form, its unit prices as their table."""
-    mine = [e for e in entries(view.decisions) if e.name.startswith(f"{group}.")]
-    if not all(e.is_price for e in mine):
-        decision_form(view, group)
-    if any(e.is_price for e in mine):
-        price_table(view)
-
-
 async def standard_page(view: View, *, stage: Stage) -> None:
     """A stage's page made from its declaration: the question, the road, its own decisions, notes and tables."""
     from slabwright.web.parts.long_stage import LongStage, long_stage
@@ -111,7 +100,7 @@ async def standard_page(view: View, *, stage: Stage) -> None:
     with element("div", cls="desk"):
         with element("div", cls="panel"):
             if stage.name in stage.decisions:
-                _decisions(view, stage.name)
+                decision_form(view, stage.name)
 
         def draw() -> None:
             notes(view, stage.name)

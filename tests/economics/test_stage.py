@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from slabwright.cli import stages as cli_stages
 from slabwright.project import Project, open_project
 from slabwright.records.decisions import Decisions, from_plain, to_plain
 from slabwright.records.results import StageResult
 from slabwright.stages import stages
+from slabwright.web.pages import design
 from slabwright.workflow import Computation, summary_rows
 from tests.conftest import clock
 from tests.mechanistic_results import save_field_results
@@ -53,3 +56,10 @@ def test_a_summary_has_the_costs_that_were_asked_for(demo_results: dict[str, Sta
     assert sum(cost for cost in costs if cost == cost) == pytest.approx(whole)
     short = {name: result for name, result in demo_results.items() if name != "economics"}
     assert all(row["cost"] != row["cost"] for row in summary_rows(short))
+
+
+@pytest.mark.parametrize("said", [cli_stages._cell, design._words], ids=["command", "page"])
+def test_side_by_side_a_section_without_an_overlay_shows_what_its_repairs_cost(said: Callable[..., str]) -> None:
+    row = {"verdict": "not judged", "overlay": float("nan"), "cost": 290.0}
+    assert said(row, "us") == "not judged, cost 290"
+    assert said({**row, "cost": float("nan")}, "us") == "not judged"

@@ -17,6 +17,7 @@ from slabwright.calculation import Choice, Quantity, Stations
 from slabwright.errors import InputError, OutOfRange
 from slabwright.records.decisions.bond import BondDecisions
 from slabwright.records.decisions.design import DesignDecisions
+from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.decisions.life import LifeDecisions
 from slabwright.records.decisions.past import present, present_name
@@ -40,6 +41,7 @@ class Decisions:
     life: LifeDecisions = field(default_factory=LifeDecisions)
     bond: BondDecisions = field(default_factory=BondDecisions)
     plate: PlateDecisions = field(default_factory=PlateDecisions)
+    economics: EconomicsDecisions = field(default_factory=EconomicsDecisions)
 
 
 @dataclass(frozen=True)

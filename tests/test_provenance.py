@@ -133,6 +133,9 @@ def test_other_decisions_open_their_own_origins(seen: Scene, changed: dict[str, 
         "lives",
         "steel",
         "clearances",
+        "overlay_quantities",
+        "section_costs",
+        "repair_costs",
     ):
         agree(other, table)
 
@@ -183,12 +186,11 @@ def test_a_life_at_50_percent_opens_its_own_reliability_and_thickness(seen: Scen
     assert years[0].results[0][1] == f"{seen.frame('lives')['years'][row]:.6g} years"
 
 
-def test_the_cost_of_the_overlay_is_the_sum_of_its_row(seen: Scene) -> None:
-    frame = seen.frame("overlay_quantities")
-    found = record(seen, "design", "overlay_quantities", 0, "cost", "us").workings[-1]
+def test_the_cost_of_a_section_is_the_sum_of_its_row(seen: Scene) -> None:
+    frame = seen.frame("section_costs")
+    found = record(seen, "economics", "section_costs", 0, "cost", "us").workings[-1]
     assert [meaning for *_, meaning in found.given] == [
-        f"{outcomes()['overlay_quantities'][c].meaning} (this row)"
-        for c in ("concrete_cost", "surface_cost", "repair_cost")
+        f"{outcomes()['section_costs'][c].meaning} (this row)" for c in ("concrete_cost", "surface_cost", "repair_cost")
     ]
     assert found.equation == "a + b + c"
     assert found.results[0][1] == f"{frame['cost'][0]:,.0f}"

@@ -23,6 +23,7 @@ ORDER = (
     "slabwright.design.stage",
     "slabwright.bond.stage",
     "slabwright.life.stage",
+    "slabwright.economics.stage",
 )
 
 

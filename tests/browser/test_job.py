@@ -47,6 +47,30 @@ def test_change_undo_redo(own: Server, window: Callable[..., Watched]) -> None:
     seen.clean()
 
 
+def test_prices_typed_and_pasted_change_the_cost(own: Server, window: Callable[..., Watched]) -> None:
+    """What is typed is per yd³ and what is pasted per sawcut; the answer and the fields follow, and undo brings both back."""
+    seen = window()
+    page = opened(seen.page, own, "economics")
+    told = page.get_by_role("listitem").filter(has_text="In all, the repairs and the overlay cost")
+    told.wait_for()
+    before, field = told.inner_text(), page.get_by_label("Overlay concrete in place")
+    field.fill("300")
+    field.press("Enter")
+    expect(field).to_have_value("300 per yd³")
+    expect(told).not_to_have_text(before)
+    typed = told.inner_text()
+    page.locator("summary", has_text="Paste from a spreadsheet").click()
+    page.get_by_label("Two columns: the price and its value").fill("repair.saw_cost\t500")
+    page.get_by_role("button", name="Take these prices").click()
+    expect(page.get_by_label("Cost of one transverse sawcut across a lane")).to_have_value("500")
+    expect(told).not_to_have_text(typed)
+    for words in (typed, before):
+        page.get_by_role("button", name="Undo").click()
+        expect(told).to_have_text(words)
+    expect(field).to_have_value("237.01 per yd³")
+    seen.clean()
+
+
 def test_a_value_out_of_bounds_is_a_sentence_and_changes_nothing(own: Server, window: Callable[..., Watched]) -> None:
     page = window().page
     opened(page, own, "design")

@@ -96,6 +96,31 @@ def test_the_present_name_wins_over_the_old_one() -> None:
     assert present(both) == present(dict(reversed(both.items()))) == {"design.thickness": 0.1}
 
 
+def test_a_name_renamed_twice_is_followed_and_the_later_name_wins() -> None:
+    assert present_name("overlay.concrete_cost") == "economics.concrete_cost"
+    names = ("overlay.concrete_cost", "design.concrete_cost", "economics.concrete_cost")
+    for last in (1, 2, 3):
+        held = {name: float(number) for number, name in enumerate(names[:last], start=1)}
+        assert present(held) == present(dict(reversed(held.items()))) == {"economics.concrete_cost": float(last)}
+
+
+def test_prices_of_an_old_project_are_kept(old: Path) -> None:
+    """Each price set to a value of its own in the old file, under the name that it had there."""
+    with closing(sqlite3.connect(old)) as connection, connection:
+        held = {str(n) for (n,) in connection.execute("SELECT DISTINCT name FROM decision WHERE name GLOB '*_cost'")}
+        priced = {name: 11.0 + number for number, name in enumerate(sorted(held))}
+        for name, price in priced.items():
+            connection.execute("UPDATE decision SET number = ? WHERE name = ?", (price, name))
+    assert len(held) == 9
+    with opened(old) as project:
+        found = to_plain(project.decisions("base"))
+        assert {name: found[f"economics.{name.partition('.')[2]}"] for name in held} == priced
+        project.decide("base", {"economics.saw_cost": 5.0})
+        assert project.decisions("base").economics.saw_cost == 5.0
+        project.undo()
+        assert project.decisions("base").economics.saw_cost == priced["repair.saw_cost"]
+
+
 def test_a_name_that_no_version_had_is_refused() -> None:
     with pytest.raises(InputError, match="does not know"):
         from_plain({"overlay.colour": 1.0})
@@ -151,11 +176,11 @@ def test_one_decision_under_two_names_is_refused() -> None:
 )
 def test_a_price_may_carry_its_sign(text: str, system: str, si: float) -> None:
     """A square yard is 0.83612736 m2 by definition."""
-    decided = change(Decisions(), "repair.full_depth_cost", text, system)  # type: ignore[arg-type]
-    assert decided.repair.full_depth_cost == pytest.approx(si)
+    decided = change(Decisions(), "economics.full_depth_cost", text, system)  # type: ignore[arg-type]
+    assert decided.economics.full_depth_cost == pytest.approx(si)
 
 
 def test_a_refused_number_names_its_decision() -> None:
-    with pytest.raises(InputError, match=r"^repair\.full_depth_cost: ") as refusal:
-        change(Decisions(), "repair.full_depth_cost", "much")
+    with pytest.raises(InputError, match=r"^economics\.full_depth_cost: ") as refusal:
+        change(Decisions(), "economics.full_depth_cost", "much")
     assert "money" not in str(refusal.value)

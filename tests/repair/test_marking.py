@@ -42,17 +42,6 @@ def test_neighbours_closer_than_the_gap_are_one_repair(gap: float, repairs: int)
     assert len(mark_full(survey(station=stations, kind=["transverse crack"] * 2, severity=["high"] * 2))) == repairs
 
 
-def test_neighbours_merge_when_the_sound_piece_costs_less_than_two_sawcuts() -> None:
-    """By hand: 2 x 1,500 / (3.66 x 260) = 3.15 m of full-depth repair for the price of two sawcuts."""
-    dear = RepairDecisions(saw_cost=1500.0)
-    for gap, repairs in ((3.1, 1), (3.2, 2)):
-        stations = [100.0, 100.0 + 6 * FOOT + gap]
-        assert (
-            len(mark_full(survey(station=stations, kind=["transverse crack"] * 2, severity=["high"] * 2), dear))
-            == repairs
-        )
-
-
 def test_lanes_are_never_merged() -> None:
     rated = survey(station=[100.0, 100.5], kind=["transverse crack"] * 2, severity=["high"] * 2).assign(lane=["1", "2"])
     assert sorted(mark_full(rated)["lane"]) == ["1", "2"]
@@ -91,7 +80,11 @@ def test_spalls_are_full_depth_when_deep_and_partial_depth_when_shallow() -> Non
     partial = partial_depth(rated, np.full(2, 0.23), np.array([True, False]), RULES)
     assert partial["depth"].tolist() == [0.05]
     assert partial["width"].iloc[0] == pytest.approx(0.6 + 2 * 3 * 0.0254)
-    assert "filled with the overlay" in partial["reason"].iloc[0]
+    assert partial["filled_with"].tolist() == ["overlay"]
+    before = partial_depth(
+        rated, np.full(2, 0.23), np.array([True, False]), RepairDecisions(fill_partial_with_overlay="no")
+    )
+    assert before["filled_with"].tolist() == ["repair concrete"]
 
 
 def test_open_cracks_are_filled_outside_full_depth_repairs_only() -> None:

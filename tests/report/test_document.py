@@ -48,7 +48,7 @@ def test_page_one_gives_every_section_its_verdict_and_the_total(built, demo, sys
     first = joined(built[system].pages[0])
     for s in demo.results["evaluation"].tables["verdicts"].itertuples():
         assert re.search(rf"{s.section}(with|against)[\d+.]+{joined(s.verdict)}", first), s.section
-    total = demo.results["design"].tables["overlay_quantities"]["cost"].sum()
+    total = demo.results["economics"].tables["section_costs"]["cost"].sum()
     assert f"{total:,.0f}" in first
     assert "licensedengineer" in first
 

@@ -18,7 +18,8 @@ from slabwright.report.chapters import blocks_by_chapter
 from slabwright.report.document import drawings
 from slabwright.report.given import Report
 from slabwright.report.pages_mechanistic import lived_sections, worst_bond
-from slabwright.report.workbook import write_workbook
+from slabwright.report.workbook import sheet_names, write_workbook
+from slabwright.stages import outcomes
 from slabwright.workflow import Computation
 from slabwright.workflow.documents import results_at_hand
 from tests.conftest import clock
@@ -114,10 +115,13 @@ def test_notes_and_workings_of_long_stages_are_printed(computed: Report) -> None
 def test_the_workbook_holds_all_but_the_long_tables(field_results: dict[str, Any], tmp_path: Path) -> None:
     write_workbook(tmp_path / "q.xlsx", alternative="base", decisions=Decisions(), results=field_results, system="us")
     book = CalamineWorkbook.from_path(str(tmp_path / "q.xlsx"))
-    expected = {n.capitalize() for s in ("bond", "life") for n in field_results[s].tables} - {"Bond_map"}
-    assert expected <= set(book.sheet_names)
-    assert "Bond_map" not in book.sheet_names
-    rows = book.get_sheet_by_name("Fatigue_thickness").to_python()
+    names = sheet_names({n: s.title for n, s in outcomes().items() if not s.bulk})
+    assert {names[n] for s in ("bond", "life") for n in field_results[s].tables if n != "bond_map"} <= set(
+        book.sheet_names
+    )
+    assert len(names) == len(outcomes()) - 1
+    assert len(book.sheet_names) == len(names) + 3  # contents, unit prices, decisions
+    rows = book.get_sheet_by_name(names["fatigue_thickness"]).to_python()
     assert rows[1][1] == 20.0
 
 

@@ -21,6 +21,7 @@ from slabwright.errors import InputError
 from slabwright.project import Project, open_project
 from slabwright.provenance import scene, sheets
 from slabwright.records.facts import Facts
+from slabwright.stages import plan
 from slabwright.units import convert
 from slabwright.web.api import routes as api
 from slabwright.web.project_folder import ProjectFolder, now
@@ -571,8 +572,12 @@ def test_a_run_computes_what_is_stale_and_results_show_it(app: FastAPI, office: 
     body = {"decisions": {"design.thickness": "4 in"}, "expected": head_of(app, fresh)}
     given(call_json(app, "PUT", f"/api/roads/{fresh}/decisions", body))
     ran = given(call(app, "POST", f"/api/roads/{fresh}/run?units=metric"))
-    assert ran["computed"] == ["design"]
+    assert ran["computed"] == ["design", "economics"]
     assert {row["overlay"] for row in ran["summary"]} <= {"102 mm", "0 mm", "–"}
+    costs = office.computation(fresh).result("economics").tables["section_costs"]["cost"].sum()
+    assert sum(row["cost"] or 0.0 for row in ran["summary"]) == pytest.approx(costs)
+    without = given(call(app, "POST", f"/api/roads/{fresh}/run?until=design"))["summary"]
+    assert {row["cost"] for row in without} == {None}
     assert given(call(app, "POST", f"/api/roads/{fresh}/run?until=survey"))["computed"] == []
     refused(call(app, "POST", f"/api/roads/{fresh}/run?until=paving"), 422)
     shown = given(call(app, "GET", f"/api/roads/{fresh}/results/design?table=thicknesses&units=metric"))
@@ -584,7 +589,7 @@ def test_a_run_computes_what_is_stale_and_results_show_it(app: FastAPI, office: 
     assert [row[at] for row in table["rows"]] == [v if v is None else pytest.approx(v) for v in expected]
 
 
-@pytest.mark.parametrize("stage", ["survey", "evaluation", "repair", "design"])
+@pytest.mark.parametrize("stage", [stage.name for stage in plan()])
 def test_every_stage_shows_all_its_tables(app: FastAPI, office: ProjectFolder, stage: str) -> None:
     shown = given(call(app, "GET", f"/api/roads/demo/results/{stage}"))
     result = office.computation("demo").result(stage)

@@ -10,12 +10,14 @@ from slabwright.web.parts.prices import pasted_prices, prices
 DECISIONS = Decisions()
 
 
-def test_prices_are_found_by_name_or_meaning_in_any_case() -> None:
-    text = "repair.saw_cost\t200\nFull-depth repair\t1,250.50\n\ncrack_cost;  $31\n"
+def test_prices_are_found_by_present_or_past_name_or_meaning_in_any_case() -> None:
+    text = "repair.saw_cost\t200\neconomics.void_cost\t300\noverlay.surface_cost\t15\nFull-depth repair\t1,250.50\n\ncrack_cost;  $31\n"
     assert pasted_prices(text, DECISIONS, "metric") == {
-        "repair.saw_cost": 200.0,
-        "repair.full_depth_cost": 1250.5,
-        "repair.crack_cost": 31.0,
+        "economics.saw_cost": 200.0,
+        "economics.void_cost": 300.0,
+        "economics.surface_cost": 15.0,
+        "economics.full_depth_cost": 1250.5,
+        "economics.crack_cost": 31.0,
     }
 
 
@@ -23,11 +25,11 @@ def test_bare_prices_are_for_the_units_of_the_reader() -> None:
     """1 yd2 = 0.83612736 m2, 1 yd3 = 0.764554857984 m3 and 1 ft = 0.3048 m exactly; each stays each."""
     text = "full_depth_cost\t209.03184\nconcrete_cost\t152.9109715968\ncrack_cost\t3.048\nsaw_cost\t175\nsurface_cost\t$5/m²"
     assert pasted_prices(text, DECISIONS, "us") == pytest.approx({
-        "repair.full_depth_cost": 250.0,
-        "design.concrete_cost": 200.0,
-        "repair.crack_cost": 10.0,
-        "repair.saw_cost": 175.0,
-        "design.surface_cost": 5.0,
+        "economics.full_depth_cost": 250.0,
+        "economics.concrete_cost": 200.0,
+        "economics.crack_cost": 10.0,
+        "economics.saw_cost": 175.0,
+        "economics.surface_cost": 5.0,
     })
 
 
@@ -64,16 +66,16 @@ def test_what_cannot_be_taken_is_a_sentence(text: str, part: str) -> None:
 
 
 def test_every_price_is_in_the_table() -> None:
-    assert {e.name for e in prices(DECISIONS)} >= {"repair.saw_cost", "design.concrete_cost", "design.surface_cost"}
+    assert {e.name for e in prices(DECISIONS)} == {f"economics.{name}" for name in vars(DECISIONS.economics)}
 
 
 def test_a_price_is_shown_for_the_units_of_the_reader() -> None:
     """260 per m2 is 217.393 per yd2; 28 per m is 8.5344 per ft; 310 per m3 is 237.012 per yd3."""
     shown = {e.name: (e.text("us"), e.text("metric")) for e in prices(DECISIONS)}
-    assert shown["repair.full_depth_cost"] == ("217.39 per yd²", "260.00 per m²")
-    assert shown["repair.crack_cost"] == ("8.53 per ft", "28.00 per m")
-    assert shown["design.concrete_cost"] == ("237.01 per yd³", "310.00 per m³")
-    assert shown["repair.saw_cost"] == ("180", "180")
+    assert shown["economics.full_depth_cost"] == ("217.39 per yd²", "260.00 per m²")
+    assert shown["economics.crack_cost"] == ("8.53 per ft", "28.00 per m")
+    assert shown["economics.concrete_cost"] == ("237.01 per yd³", "310.00 per m³")
+    assert shown["economics.saw_cost"] == ("180", "180")
     for entry in prices(DECISIONS):
         for system in ("us", "metric"):
             again = units.parse(entry.text(system), entry.about.kind, system)  # type: ignore[arg-type, union-attr]

@@ -102,7 +102,7 @@ def test_documents_hold_it(road: Path, tmp_path: Path) -> None:
     assert "Cores by lane" in words
     driven("export", road, "--xlsx", "-o", tmp_path)
     book = CalamineWorkbook.from_path(next(tmp_path.glob("*.xlsx")))
-    heading, *rows = book.get_sheet_by_name("Tally").to_python()
+    heading, *rows = book.get_sheet_by_name("Cores by lane").to_python()
     with open_project(road, user="tester", clock=clock) as project:
         cores = project.facts().cores
     assert sum(row[1] for row in rows) == len(cores)

@@ -40,11 +40,12 @@ def test_everything_is_current_after_a_run(road: Project) -> None:
 @pytest.mark.parametrize(
     ("decision", "value", "stale"),
     [
-        ("design.thickness", "4 in", {"design"}),
-        ("repair.merge_gap", "8 ft", {"repair", "design"}),
-        ("evaluation.poisson", "0.18", {"evaluation", "repair", "design"}),
-        ("traffic.growth", "3 %", {"evaluation", "repair", "design"}),
-        ("survey.standard_load", "9500 lb", {"survey", "evaluation", "repair", "design"}),
+        ("economics.saw_cost", "250", {"economics"}),
+        ("design.thickness", "4 in", {"design", "economics"}),
+        ("repair.merge_gap", "8 ft", {"repair", "economics"}),
+        ("evaluation.poisson", "0.18", {"evaluation", "repair", "design", "economics"}),
+        ("traffic.growth", "3 %", {"evaluation", "repair", "design", "economics"}),
+        ("survey.standard_load", "9500 lb", {"survey", "evaluation", "repair", "design", "economics"}),
     ],
 )
 def test_a_decision_makes_stale_only_what_depends_on_it(
@@ -64,7 +65,8 @@ def test_undo_makes_the_old_results_current_again(road: Project) -> None:
 def test_changed_facts_make_stale_what_uses_them(road: Project) -> None:
     bridges = road.facts().bridges
     road.replace_table("bridges", bridges.assign(allowable_raise=bridges["allowable_raise"] + 0.01))
-    assert states(road) == {"survey": "current", "evaluation": "stale", "repair": "stale", "design": "stale"}
+    later = dict.fromkeys(("evaluation", "repair", "design", "economics"), "stale")
+    assert states(road) == {"survey": "current", **later}
 
 
 def test_an_alternative_has_its_own_results(road: Project) -> None:
@@ -79,7 +81,7 @@ def test_progress_is_told_for_computed_stages_only(road: Project) -> None:
     decide(road, "design.thickness", "4 in")
     told: list[tuple[str, float]] = []
     Computation(road).run(progress=lambda stage, share: told.append((stage, share)))
-    assert told == [("design", 0.0), ("design", 1.0)]
+    assert told == [(stage, share) for stage in ("design", "economics") for share in (0.0, 1.0)]
 
 
 def test_an_empty_project_waits_for_facts_and_says_which(tmp_path: Path) -> None:

@@ -149,9 +149,9 @@ def compare(road: Path, json: bool, units: str) -> None:
 
 def _cell(row: dict[str, Any], shown: System) -> str:
     """What one alternative gives one section: thickness of what is needed, life, deflection reduction, cost."""
+    cost = format_quantity(row["cost"], "money")
     if not row["overlay"] > 0:
-        return str(row["verdict"])
+        return f"{row['verdict']}, cost {cost}" if row["cost"] > 0 else str(row["verdict"])
     overlay, needed = (format_quantity(row[k], "thickness", shown) for k in ("overlay", "bonded"))
     life, gained, fall = f"{row['years']:.0f}", f"{row['years_gained']:.0f}", f"{row['reduction']:.0%}"
-    cost = format_quantity(row["cost"], "money")
     return f"{overlay} (needs {needed}), {life} years (+{gained}), deflection -{fall}, cost {cost}"

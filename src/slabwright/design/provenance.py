@@ -348,7 +348,7 @@ def _bars(row: Row) -> Origin:
     )
 
 
-# Bond, clearances and cost ----------------------------------------------------------------------------------
+# Bond, clearances and quantities ----------------------------------------------------------------------------
 
 SPREAD = Derived(
     "sum",
@@ -411,10 +411,6 @@ def _area(row: Row) -> Origin:
     length = Derived("difference", (_state("end"), _state("begin")), "length", "length of the section")
     lanes = Fixed(width, "length", "width of all lanes of the direction", "lanes.width")
     return Derived("product", (length, lanes), "paved_area")
-
-
-def _priced(column: str, price: str) -> Origin:
-    return Derived("product", (Cell(column), Decided(price)), "money")
 
 
 ORIGINS: Origins = {
@@ -512,10 +508,6 @@ ORIGINS: Origins = {
         "area": _area,
         "overlay": Copied(Of("thicknesses", "overlay")),
         "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
-        "concrete_cost": _priced("volume", "design.concrete_cost"),
-        "surface_cost": _priced("area", "design.surface_cost"),
-        "repair_cost": Gathered("sum", "repair_quantities", "cost"),
-        "cost": Derived("sum", (Cell("concrete_cost"), Cell("surface_cost"), Cell("repair_cost"))),
     },
 }
 

@@ -1,4 +1,4 @@
-"""The overlay stage by AASHTO 1993: thickness, life, deflection, steel, joints, bond, clearance, cost."""
+"""The overlay stage by AASHTO 1993: thickness, life, deflection, steel, joints, bond, clearance, quantities."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def run(given: Given) -> StageResult:
     built, and for a single value outside the bounds of a calculation.
     """
     facts, decisions = given.facts, given.decisions
-    evaluation, repair = given.results["evaluation"], given.results["repair"]
+    evaluation = given.results["evaluation"]
     condition = evaluation.tables["condition"]
     states = condition.assign(verdict=evaluation.tables["verdicts"]["verdict"].to_numpy())
     designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
@@ -80,7 +80,7 @@ def run(given: Given) -> StageResult:
         "bond": _bond(designed, overlay, decisions),
         "clearances": clearances(facts, thicknesses, decisions.design),
         "specifications": specification(decisions.design),
-        "overlay_quantities": _quantities(thicknesses, repair, facts, decisions),
+        "overlay_quantities": _quantities(thicknesses, facts),
     }
     return StageResult("design", tables, tuple(_notes(thicknesses)))
 
@@ -269,24 +269,18 @@ def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.Da
     )
 
 
-def _quantities(thicknesses: pd.DataFrame, repair: StageResult, facts: Facts, decisions: Decisions) -> pd.DataFrame:
+def _quantities(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+    """Area [m2], thickness [m] and volume [m3] of the overlay of every section that takes one."""
     designed = thicknesses[thicknesses["overlay"] > 0]
     area = designed["section"].map(section_areas(thicknesses, facts)).to_numpy(dtype=float)
-    volume = area * designed["overlay"].to_numpy()
-    repairs = repair.tables["repair_quantities"].groupby("section")["cost"].sum()
-    mended = designed["section"].map(repairs).fillna(0.0).to_numpy(dtype=float)
-    concrete, surface = volume * decisions.design.concrete_cost, area * decisions.design.surface_cost
+    overlay = designed["overlay"].to_numpy()
     return table(
         OVERLAY_QUANTITIES,
         pd.DataFrame({
             "section": designed["section"].to_numpy(),
             "area": area,
-            "overlay": designed["overlay"].to_numpy(),
-            "volume": volume,
-            "concrete_cost": concrete,
-            "surface_cost": surface,
-            "repair_cost": mended,
-            "cost": concrete + surface + mended,
+            "overlay": overlay,
+            "volume": area * overlay,
         }),
     )
 

@@ -1,1 +1,1 @@
-"""What must be mended before the overlay: marked out, measured and priced."""
+"""What must be mended before the overlay: marked out and measured."""

@@ -9,7 +9,7 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.records.decisions.repair import RepairDecisions
 from slabwright.records.remarks import remark
-from slabwright.records.words import CRACK, FULL, PARTIAL
+from slabwright.records.words import CRACK, FILLED_BY_OVERLAY, FILLED_FIRST, FULL, PARTIAL
 
 __all__ = ["full_depth", "merge_intervals", "open_cracks", "partial_depth"]
 
@@ -59,10 +59,8 @@ def _needs_full_depth(rated: pd.DataFrame, thickness: Array, decisions: RepairDe
 
 
 def _merge_lane(lane: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
-    """Merge where the sound piece between is short, or where replacing it costs less than two sawcuts."""
-    width = float(lane["width"].max())
-    saving = 2 * decisions.saw_cost / max(width * decisions.full_depth_cost, 1e-9)
-    group = merge_intervals(lane["begin"].to_numpy(), lane["end"].to_numpy(), max(decisions.merge_gap, saving))
+    """Merge where the sound piece between is short; what it would cost to keep it, the economics stage says."""
+    group = merge_intervals(lane["begin"].to_numpy(), lane["end"].to_numpy(), decisions.merge_gap)
     merged = lane.groupby(group)
     return pd.DataFrame({
         "lane": merged["lane"].first(),
@@ -103,7 +101,7 @@ def partial_depth(
     across = here["length"].fillna(0.3).to_numpy() + margin
     along = np.maximum(here["spall_width"].fillna(0.1).to_numpy() * 2, 0.15) + margin
     station = here["station"].to_numpy()
-    filled = ", filled with the overlay" if decisions.fill_partial_with_overlay == "yes" else ""
+    by_overlay = decisions.fill_partial_with_overlay == "yes"
     return pd.DataFrame(
         {
             "lane": here["lane"].to_numpy(),
@@ -112,9 +110,10 @@ def partial_depth(
             "kind": PARTIAL,
             "width": across,
             "depth": here["depth"].fillna(USUAL_LOSS).to_numpy(),
-            "reason": (here["severity"] + " " + here["kind"] + filled).to_numpy(),
+            "reason": (here["severity"] + " " + here["kind"]).to_numpy(),
+            "filled_with": FILLED_BY_OVERLAY if by_overlay else FILLED_FIRST,
         },
-        columns=COLUMNS,
+        columns=[*COLUMNS, "filled_with"],
     )
 
 

@@ -9,7 +9,6 @@ import numpy as np
 from slabwright.records.provenance import (
     Cell,
     Copied,
-    Decided,
     Derived,
     Fact,
     Fixed,
@@ -28,7 +27,7 @@ __all__ = ["ORIGINS", "SHEETS"]
 # By kind of repair: how its ends are found, and its width.
 ENDS = {
     FULL: "Centred on the distress and at least repair.full_depth_shortest long; neighbours are one repair where the sound piece"
-    " between them is at most repair.merge_gap, or costs more to keep by two sawcuts than to replace.",
+    " between them is at most repair.merge_gap.",
     PARTIAL: "Centred on the spall, with the margin repair.partial_depth_margin on all sides.",
     CRACK: "Station of the crack in the survey of distress; a longitudinal crack reaches as far as it is long.",
     VOID: "Station of the corner tested.",
@@ -72,23 +71,6 @@ def _area(row: Row) -> Origin:
     return Derived("product", (ALONG, Cell("width")), "area") if row["kind"] in (FULL, PARTIAL) else NO_AREA
 
 
-def _cost(row: Row) -> Origin:
-    kind = row["kind"]
-    if kind == FULL:
-        cuts = Derived("product", (Fixed(2.0, "count", "sawcuts"), Decided("repair.saw_cost")), "money", "sawcuts")
-        return Derived("sum", (_priced("area", "repair.full_depth_cost"), cuts), "money")
-    if kind == PARTIAL:
-        filled = row.scene.decision("repair.fill_partial_with_overlay") == "yes"
-        return _priced("area", "repair.partial_removal_cost" if filled else "repair.partial_depth_cost")
-    if kind == CRACK:
-        return _priced("length", "repair.crack_cost")
-    return Copied(Decided("repair.void_cost" if kind == VOID else "repair.load_transfer_cost"))
-
-
-def _priced(column: str, price: str) -> Derived:
-    return Derived("product", (Cell(column), Decided(price)), "money", "quantity at its price")
-
-
 def _in_group(operation: str, column: str) -> Origin:
     return Gathered(operation, "repairs", column, ("section", "kind"))
 
@@ -111,14 +93,13 @@ REPAIRS: dict[str, Origin | Callable[[Row], Origin]] = {
     "width": _width,
     "depth": _depth,
     "area": _area,
-    "cost": _cost,
 }
 
 ORIGINS: Origins = {
     "repairs": REPAIRS,
     "repair_quantities": {
         "number": _in_group("number", "length"),
-        **{c: _in_group("sum", c) for c in ("length", "area", "cost")},
+        **{c: _in_group("sum", c) for c in ("length", "area")},
         "area_share": _area_share,
     },
 }

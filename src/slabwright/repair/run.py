@@ -1,4 +1,4 @@
-"""The repair stage: what is mended before the overlay, where, how much, and what it costs."""
+"""The repair stage: what is mended before the overlay, where, and how much."""
 
 from __future__ import annotations
 
@@ -47,13 +47,13 @@ def run(given: Given) -> StageResult:
         ignore_index=True,
     )
     repairs, refused = _placed(marked, facts, evaluation.tables["verdicts"])
-    priced = _priced(repairs, decisions)
-    quantities = _quantities(priced, evaluation.tables["verdicts"], facts)
+    measured = _measured(repairs)
+    quantities = _quantities(measured, evaluation.tables["verdicts"], facts)
     note = remark(
         "{refused} possible repairs lie in sections that do not suit a bonded overlay and are not listed.",
         refused=("count", refused),
     )
-    tables = {"repairs": priced, "repair_quantities": quantities}
+    tables = {"repairs": measured, "repair_quantities": quantities}
     return StageResult("repair", tables, (note,) if refused else ())
 
 
@@ -135,31 +135,18 @@ def _placed(marked: pd.DataFrame, facts: Facts, verdicts: pd.DataFrame) -> tuple
     return kept.assign(repair=[f"R{i + 1}" for i in range(len(kept))]), int(refused.sum())
 
 
-def _priced(repairs: pd.DataFrame, decisions: Decisions) -> pd.DataFrame:
-    prices = decisions.repair
+def _measured(repairs: pd.DataFrame) -> pd.DataFrame:
+    """Lengths [m] and areas [m2] by kind of repair."""
     kind, width = repairs["kind"].to_numpy(), repairs["width"].to_numpy(dtype=float)
     along = (repairs["end"] - repairs["begin"]).to_numpy(dtype=float)
     length = np.where(kind == CRACK, np.maximum(along, width), along)
     area = np.where(np.isin(kind, [FULL, PARTIAL]), along * width, 0.0)
-    partial = prices.partial_removal_cost if prices.fill_partial_with_overlay == "yes" else prices.partial_depth_cost
-    cost = np.select(
-        [kind == FULL, kind == PARTIAL, kind == CRACK, kind == VOID, kind == TRANSFER],
-        [
-            area * prices.full_depth_cost + 2 * prices.saw_cost,
-            area * partial,
-            length * prices.crack_cost,
-            np.full(len(kind), prices.void_cost),
-            np.full(len(kind), prices.load_transfer_cost),
-        ],
-    )
-    return table(REPAIRS, repairs.assign(length=length, area=area, cost=cost)[list(REPAIRS.names)])
+    return table(REPAIRS, repairs.assign(length=length, area=area)[list(REPAIRS.names)])
 
 
 def _quantities(repairs: pd.DataFrame, verdicts: pd.DataFrame, facts: Facts) -> pd.DataFrame:
     grouped = repairs.groupby(["section", "kind"], sort=True)
-    summed = grouped.agg(
-        number=("repair", "size"), length=("length", "sum"), area=("area", "sum"), cost=("cost", "sum")
-    ).reset_index()
+    summed = grouped.agg(number=("repair", "size"), length=("length", "sum"), area=("area", "sum")).reset_index()
     areas = section_areas(verdicts, facts)
     summed["area_share"] = summed["area"].to_numpy() / summed["section"].map(areas).to_numpy(dtype=float)
     return table(REPAIR_QUANTITIES, summed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -32,6 +32,7 @@ __all__ = [
     "frame_tables",
     "plain",
     "rows_table",
+    "summed_table",
 ]
 
 PAPER: dict[units.System, tuple[str, float]] = {"us": ("us-letter", 612.0), "metric": ("a4", 595.28)}
@@ -171,6 +172,24 @@ def frame_table(
     right = [i for i, c in enumerate(shown) if not c.is_text]
     rows = list(zip(*texts, strict=True))
     return rows_table(name, [heading(c, system) for c in shown], rows, system, right=right, size=size)
+
+
+def summed_table(
+    schema: Schema,
+    frame: pd.DataFrame,
+    system: units.System,
+    sums: Sequence[str],
+    *,
+    title: str | None = None,
+    size: float = SMALL,
+) -> Block:
+    """As ``frame_table``, with a last row of the sums of some columns."""
+    made = frame_table(schema, frame, system, title=title, size=size)
+    if not isinstance(made, Table):
+        return made
+    shown = _filled(schema, frame, ())
+    total = [cell(frame[c.name].sum(), c, system) if c.name in sums else "" for c in shown]
+    return replace(made, rows=(*made.rows, ("all", *total[1:])), strong=(len(made.rows),))
 
 
 def frame_tables(

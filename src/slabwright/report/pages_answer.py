@@ -69,11 +69,12 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
     head = "Yes, everywhere" if len(designed) == len(thicknesses) else f"Yes, in {len(designed)} of {count}"
-    sums = report.table("design", "overlay_quantities")[["area", "volume", "cost"]].sum()
+    sums = report.table("design", "overlay_quantities")[["area", "volume"]].sum()
+    cost = report.table("economics", "section_costs")["cost"].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
     sentences.append(
         f"That is {_round(report, sums['area'], 'paved_area')} of overlay and {_round(report, sums['volume'], 'volume')} of concrete;"
-        f" with the repairs it costs {report.value(sums['cost'], 'money')} at the unit costs listed among the inputs."
+        f" with the repairs it costs {report.value(cost, 'money')} at the unit prices listed among the inputs."
     )
     return sentences
 
@@ -105,7 +106,7 @@ def _range(report: Report, frame: pd.DataFrame, column: str, kind: str) -> str:
 
 
 def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
-    costs = report.table("design", "overlay_quantities").set_index("section")["cost"]
+    costs = report.table("economics", "section_costs").set_index("section")["cost"]
     tails = [f" [{label(unit_of(k, report.system))}]" for k in ("thickness", "years")]
     headings = [
         "section",

@@ -70,7 +70,7 @@ LIMITS = (
     ),
     (
         "Cost.",
-        "Quantities without overrun times the unit costs of the decisions; no traffic control, user delay or escalation.",
+        "Quantities without overrun times the unit prices of the decisions; no traffic control, user delay or escalation.",
     ),
 )
 

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from slabwright.design.run import stationing_of
 from slabwright.design.thickness import built_step, least_built
-from slabwright.report.blocks import TINY, Block, Figure, Heading, Table, Text, frame_table, frame_tables, rows_table
+from slabwright.report.blocks import (
+    TINY,
+    Block,
+    Figure,
+    Heading,
+    Text,
+    frame_table,
+    frame_tables,
+    rows_table,
+    summed_table,
+)
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures import sections_in_pages
 from slabwright.report.given import Report
-from slabwright.report.text import heading, listed, literal
+from slabwright.report.text import listed, literal
 from slabwright.stages import outcomes
 from slabwright.terms import LONGEST_LIFE
 from slabwright.units import format_quantity, label, unit_of
@@ -59,7 +67,7 @@ def traffic(report: Report) -> list[Block]:
 
 
 def repairs(report: Report) -> list[Block]:
-    """Quantities by kind and section with their cost, then every repair."""
+    """Quantities by kind and section, then every repair."""
     found, quantities = report.table("repair", "repairs"), report.by_section("repair", "repair_quantities")
     notes = [Text(note) for note in report.notes("repair")]
     if found.empty:
@@ -68,21 +76,17 @@ def repairs(report: Report) -> list[Block]:
             Text("No repair is needed in a section that takes an overlay."),
             *notes,
         ]
-    table = frame_table(outcomes()["repair_quantities"], quantities, report.system, title="Quantities and cost")
-    assert isinstance(table, Table)
-    total = format_quantity(float(quantities["cost"].sum()), "money", report.system, unit=False)
-    row = tuple("all" if i == 0 else total if h == "cost" else "" for i, h in enumerate(table.headings))
     return [
         Heading("Repairs before the overlay"),
         *notes,
-        replace(table, rows=(*table.rows, row), strong=(len(table.rows),)),
+        frame_table(outcomes()["repair_quantities"], quantities, report.system, title="Quantities"),
         Heading("Every repair", 2),
         frame_table(outcomes()["repairs"], found, report.system, title="In the order of lanes and stations", size=TINY),
     ]
 
 
 def overlay(report: Report) -> list[Block]:
-    """Thickness, life, deflection, sensitivity, steel and joints, bond, clearances, specification, cost."""
+    """Thickness, life, deflection, sensitivity, steel and joints, bond, clearances, specification, quantities."""
     shown = report.system
     tables = {n: report.by_section("design", n) for n in ("thicknesses", "steel")}
     tables |= {n: report.table("design", n) for n in ("clearances", "specifications")}
@@ -105,8 +109,14 @@ def overlay(report: Report) -> list[Block]:
         frame_table(outcomes()["clearances"], tables["clearances"], shown, title=""),
         Heading("Specification values", 2),
         frame_table(outcomes()["specifications"], tables["specifications"], shown, title=""),
-        Heading("Quantities and cost", 2),
-        _costs(report),
+        Heading("Quantities", 2),
+        summed_table(
+            outcomes()["overlay_quantities"],
+            report.by_section("design", "overlay_quantities"),
+            shown,
+            ("area", "volume"),
+            title="",
+        ),
         *_comparison(report),
     ]
     return blocks
@@ -182,22 +192,6 @@ def _bond(report: Report) -> list[Block]:
         ),
         frame_table(outcomes()["bond"], frame, report.system, title="", columns=BOND_COLUMNS),
     ]
-
-
-def _costs(report: Report) -> Block:
-    frame = report.by_section("design", "overlay_quantities")
-    table = frame_table(outcomes()["overlay_quantities"], frame, report.system, title="")
-    if not isinstance(table, Table):
-        return Text("No overlay is designed, so it costs nothing.")
-    shown = {heading(outcomes()["overlay_quantities"][c], report.system): c for c in frame.columns}
-    sums = {"area": "paved_area", "volume": "volume"} | dict.fromkeys(
-        ("concrete_cost", "surface_cost", "repair_cost", "cost"), "money"
-    )
-    total = ["all", *("" for _ in table.headings[1:])]
-    for i, name in enumerate(table.headings):
-        if (column := shown[name]) in sums:
-            total[i] = format_quantity(float(frame[column].sum()), sums[column], report.system, unit=False)
-    return replace(table, rows=(*table.rows, tuple(total)), strong=(len(table.rows),))
 
 
 def _comparison(report: Report) -> list[Block]:

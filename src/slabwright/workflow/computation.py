@@ -180,9 +180,15 @@ class Computation:
 
 
 def summary_rows(results: Mapping[str, StageResult]) -> list[dict[str, Any]]:
-    """One row for each section with what a chief engineer asks first; for summaries and comparisons."""
-    thicknesses, costs = results["design"].tables["thicknesses"], results["design"].tables["overlay_quantities"]
-    cost = dict(zip(costs["section"], costs["cost"], strict=True))
+    """One row for each section with what a chief engineer asks first; for summaries and comparisons.
+
+    The cost is missing where the economics stage was not asked for.
+    """
+    thicknesses = results["design"].tables["thicknesses"]
+    cost: dict[str, float] = {}
+    if "economics" in results:
+        costs = results["economics"].tables["section_costs"]
+        cost = dict(zip(costs["section"], costs["cost"], strict=True))
     kept = ("section", "begin", "end", "verdict", "bonded", "overlay", "years", "years_gained", "reduction")
     return [
         {**{k: getattr(s, k) for k in kept}, "cost": cost.get(s.section, float("nan"))}

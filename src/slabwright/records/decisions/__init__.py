@@ -18,6 +18,7 @@ from slabwright.errors import InputError, OutOfRange
 from slabwright.records.decisions.basis import BasisDecisions
 from slabwright.records.decisions.bond import BondDecisions
 from slabwright.records.decisions.design import DesignDecisions
+from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.decisions.life import LifeDecisions
 from slabwright.records.decisions.past import present, present_name
@@ -44,6 +45,7 @@ class Decisions:
     bond: BondDecisions = field(default_factory=BondDecisions)
     plate: PlateDecisions = field(default_factory=PlateDecisions)
     basis: BasisDecisions = field(default_factory=BasisDecisions)
+    economics: EconomicsDecisions = field(default_factory=EconomicsDecisions)
 
 
 @dataclass(frozen=True)

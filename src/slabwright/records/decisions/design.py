@@ -72,5 +72,3 @@ class DesignDecisions:
     overlay_modulus: Annotated[
         float, Quantity("modulus", "elastic modulus of the overlay concrete", 2e6 * PSI, 7e6 * PSI)
     ] = 4.5e6 * PSI
-    concrete_cost: Annotated[float, Quantity("money_per_volume", "overlay concrete in place", 0, 1e5)] = 310.0
-    surface_cost: Annotated[float, Quantity("money_per_area", "preparation, joints and curing", 0, 1e5)] = 14.0

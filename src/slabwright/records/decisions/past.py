@@ -13,12 +13,21 @@ from slabwright.errors import InputError
 
 __all__ = ["GONE", "OLD_NAMES", "OLD_WORDS", "check_once", "present", "present_name"]
 
-# A whole group ("overlay.") or one decision, and what it is now.
+# A whole group ("overlay.") or one decision, and what it was called next; a name may be renamed again.
 OLD_NAMES: dict[str, str] = {
     "overlay.": "design.",
     "survey.section_borders": "survey.section_boundaries",
     "bond.slab_length": "plate.slab_length",
     "bond.unmeasured_transfer": "plate.unmeasured_transfer",
+    "repair.saw_cost": "economics.saw_cost",
+    "repair.full_depth_cost": "economics.full_depth_cost",
+    "repair.partial_depth_cost": "economics.partial_depth_cost",
+    "repair.partial_removal_cost": "economics.partial_removal_cost",
+    "repair.crack_cost": "economics.crack_cost",
+    "repair.void_cost": "economics.void_cost",
+    "repair.load_transfer_cost": "economics.load_transfer_cost",
+    "design.concrete_cost": "economics.concrete_cost",
+    "design.surface_cost": "economics.surface_cost",
 }
 
 # Decisions (by their present name) whose choices were worded otherwise.
@@ -35,8 +44,14 @@ GONE: dict[str, str] = {
 
 def present_name(name: str) -> str:
     """What a decision of that name is called now."""
+    return _names_since(name)[-1]
+
+
+def _names_since(name: str) -> list[str]:
+    """The name and all that the decision was called after it, the present name last."""
     group, dot, rest = name.partition(".")
-    return OLD_NAMES.get(name) or OLD_NAMES.get(group + dot, group + dot) + rest
+    after = OLD_NAMES.get(name) or OLD_NAMES.get(group + dot, group + dot) + rest
+    return [name] if after == name else [name, *_names_since(after)]
 
 
 def check_once(names: Iterable[str]) -> None:
@@ -53,9 +68,9 @@ def check_once(names: Iterable[str]) -> None:
 
 
 def present(plain: Mapping[str, Any]) -> dict[str, Any]:
-    """Decisions saved by any version as this version names and words them; a present name wins over an old one."""
+    """Decisions saved by any version as this version names and words them; a later name wins over an earlier one."""
     found: dict[str, Any] = {}
-    for name, value in sorted(plain.items(), key=lambda item: item[0] == present_name(item[0])):
+    for name, value in sorted(plain.items(), key=lambda item: -len(_names_since(item[0]))):
         now = present_name(name)
         if name not in GONE:
             found[now] = OLD_WORDS.get(now, {}).get(value, value) if isinstance(value, str) else value

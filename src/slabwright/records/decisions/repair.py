@@ -1,4 +1,4 @@
-"""Decisions on what is repaired, by which rules, at which prices."""
+"""Decisions on what is repaired, by which rules."""
 
 from __future__ import annotations
 
@@ -38,14 +38,3 @@ class RepairDecisions:
         "yes"
     )
     restore_load_transfer: Annotated[str, Choice("restore load transfer at joints below the limit", YES_NO)] = "yes"
-    saw_cost: Annotated[float, Quantity("money", "cost of one transverse sawcut across a lane", 0, 1e5)] = 180.0
-    full_depth_cost: Annotated[float, Quantity("money_per_area", "full-depth repair", 0, 1e5)] = 260.0
-    partial_depth_cost: Annotated[float, Quantity("money_per_area", "partial-depth repair", 0, 1e5)] = 420.0
-    partial_removal_cost: Annotated[
-        float, Quantity("money_per_area", "removal alone, where the overlay fills the repair", 0, 1e5)
-    ] = 190.0
-    crack_cost: Annotated[float, Quantity("money_per_length", "crack routed and filled", 0, 1e5)] = 28.0
-    void_cost: Annotated[float, Quantity("money", "slab stabilised, per corner", 0, 1e5)] = 240.0
-    load_transfer_cost: Annotated[float, Quantity("money", "load transfer restored, per joint and lane", 0, 1e5)] = (
-        560.0
-    )

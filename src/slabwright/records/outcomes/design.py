@@ -150,17 +150,13 @@ SPECIFICATIONS = Schema(
 )
 OVERLAY_QUANTITIES = Schema(
     "overlay_quantities",
-    "Quantities and cost of the overlay",
+    "Quantities of the overlay",
     "a section",
     (
         SECTION,
         Column("area", "paved_area", "area of the overlay"),
         OVERLAY,
         Column("volume", "volume", "concrete without overrun"),
-        Column("concrete_cost", "money", "concrete"),
-        Column("surface_cost", "money", "preparation, joints and curing"),
-        Column("repair_cost", "money", "repairs"),
-        Column("cost", "money", "cost"),
     ),
 )
 

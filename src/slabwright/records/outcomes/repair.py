@@ -25,13 +25,13 @@ REPAIRS = Schema(
         Column("width", "length", "width"),
         Column("depth", "thickness", "depth"),
         Column("area", "area", "area"),
-        Column("cost", "money", "cost"),
+        Column("filled_with", "text", "filled with"),
         REASON,
     ),
 )
 REPAIR_QUANTITIES = Schema(
     "repair_quantities",
-    "Quantities and cost of repairs",
+    "Quantities of repairs",
     "a kind of repair in a section",
     (
         SECTION,
@@ -39,7 +39,6 @@ REPAIR_QUANTITIES = Schema(
         Column("number", "count", "number"),
         Column("length", "length", "length"),
         Column("area", "area", "area"),
-        Column("cost", "money", "cost"),
         Column("area_share", "share", "share of the pavement area"),
     ),
 )

@@ -385,7 +385,10 @@ class ResultsView(Headed):
 
 
 class SummaryRow(BaseModel):
-    """What a chief engineer asks of a section first; quantities as text in the units asked for."""
+    """What a chief engineer asks of a section first; quantities as text in the units asked for.
+
+    The cost is null where the run ended before the economics stage.
+    """
 
     section: str
     begin: str

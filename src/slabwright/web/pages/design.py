@@ -1,4 +1,4 @@
-"""Overlay: thickness, life, deflection, steel, bond and cost."""
+"""Overlay: thickness, life, deflection, steel, bond and quantities."""
 
 from __future__ import annotations
 
@@ -121,8 +121,11 @@ def _number(row: dict[str, object], name: str) -> float:
 
 
 def _words(row: dict[str, object] | None, system: units.System) -> str:
-    if row is None or not _number(row, "overlay") > 0:
-        return str(row["verdict"]) if row else ""
+    if row is None:
+        return ""
+    if not _number(row, "overlay") > 0:
+        cost = f", cost {units.format_quantity(_number(row, 'cost'), 'money', system)}"
+        return f"{row['verdict']}{cost if _number(row, 'cost') > 0 else ''}"
     kinds = {"overlay": "thickness", "years": "years", "reduction": "share", "cost": "money"}
     shown = {name: units.format_quantity(_number(row, name), kind, system) for name, kind in kinds.items()}
     return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
-from slabwright.web.parts.prices import price_table
 from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.stage import notes, result_table
 from slabwright.web.view import View
@@ -21,7 +20,6 @@ async def draw(view: View) -> None:
             decision_form(
                 view, "repair", first=("repair.full_depth_severity", "repair.full_depth_shortest", "repair.merge_gap")
             )
-            price_table(view)
         with element("div"):
             notes(view, "repair")
             result_table(view, "repair", "repair_quantities")

@@ -10,6 +10,7 @@ from nicegui import ui
 from slabwright import units
 from slabwright.errors import InputError
 from slabwright.records.decisions import Decisions, Entry, change, entries, to_plain
+from slabwright.records.decisions.past import present_name
 from slabwright.web.parts.field import Field, entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
@@ -24,7 +25,8 @@ def prices(decisions: Decisions) -> list[Entry]:
 
 
 def pasted_prices(pasted: str, decisions: Decisions, system: units.System) -> dict[str, float | str]:
-    """The prices that a pasted text changes, in SI by name: each line is a price's name or meaning, and its value.
+    """The prices that a pasted text changes, in SI by name: each line is a price's name, present or past, or its
+    meaning, and its value.
 
     A bare number is for the length, area or volume of the system: per yd² or per m².
 
@@ -39,7 +41,7 @@ def pasted_prices(pasted: str, decisions: Decisions, system: units.System) -> di
         if not line.strip():
             continue
         item, value = _cells(line, number)
-        name = known.get(item.lower())
+        name = known.get(present_name(item.lower()))
         if name is None:
             raise InputError(
                 "this is not the name of a unit price",

@@ -1,0 +1,1 @@
+"""What it costs: quantities of repairs and overlay at their unit prices."""

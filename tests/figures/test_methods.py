@@ -71,7 +71,20 @@ def test_a_section_that_its_past_refutes_shows_no_life() -> None:
     (one,) = methods(made, Decisions())
     assert one.agree == "no promise"
     assert np.isnan([one.fatigue_years, one.curve_years]).all()
-    assert "past refutes it" in worded(one.why[0], "us")
+    assert "promises nothing" in worded(one.why[0], "us")
+
+
+def test_a_past_that_was_not_examined_is_told_with_the_life() -> None:
+    made = results(
+        overlay_years=[20.0],
+        overlay_curve_years=[3.0],
+        promised=["past not examined"],
+        point=["overlay, top"],
+        found=[0.1],
+    )
+    (one,) = methods(made, Decisions())
+    assert (one.agree, one.fatigue_years) == ("no", 20.0)
+    assert "not surveyed" in worded(one.why[0], "us")
 
 
 def test_two_ways_to_the_effective_thickness_an_inch_apart_are_told() -> None:

@@ -76,7 +76,7 @@ def refuted(heavy: roads.Road) -> SectionLife:
 def test_a_past_that_refutes_the_model_promises_nothing(refuted: SectionLife) -> None:
     assert refuted.past.predicted > 0.9
     assert refuted.past.refuted
-    assert not refuted.promised
+    assert refuted.promised == "no"
     assert np.isnan(refuted.found)
     said = worded(refuted.remark, "us")
     assert said.startswith("The road's own past refutes the model: it predicts 9")
@@ -90,7 +90,7 @@ def test_a_calibrated_section_predicts_its_past_and_speaks_of_its_future(
     heavy: roads.Road, refuted: SectionLife
 ) -> None:
     made = roads.road(heavy.state, **CALIBRATED).life()
-    assert made.promised
+    assert made.promised == "yes"
     assert made.past.factor < 0.3
     assert made.past.factor_low < made.past.factor < made.past.factor_high
     bottom = made.model.causes.faces.index(3)
@@ -102,7 +102,16 @@ def test_a_calibrated_section_predicts_its_past_and_speaks_of_its_future(
 
 def test_without_a_survey_the_past_is_not_examined() -> None:
     made = roads.road(replace(roads.STATE, surveyed=None), past_damage_from="past traffic").life()
+    assert made.promised == "past not examined"
     row = life_tables([made])["fatigue_past"].iloc[0]
     assert row["agrees"] == "not examined"
     assert np.isnan([row["surveyed"], row["factor"], row["slabs"]]).all()
     assert 0 < row["predicted"] < 1
+
+
+def test_slabs_longer_than_known_roads_support_promise_nothing_unless_calibrated() -> None:
+    few = replace(roads.STATE, length=6.1)
+    made = roads.road(few, past_damage_from="past traffic").life()
+    assert (made.promised, made.past.refuted) == ("no", False)
+    assert "6.10 m are longer than the 5.00 m" in worded(made.remark, "metric")
+    assert roads.road(few, **CALIBRATED).life().promised == "yes"

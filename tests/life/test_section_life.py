@@ -117,11 +117,11 @@ SHORTER: dict[str, Callable[[], roads.Road]] = {
 
 @pytest.mark.parametrize("change", [*LONGER, *SHORTER])
 def test_a_life_moves_the_way_it_must(change: str, life: SectionLife) -> None:
-    """At 90 % for every thickness whose life is of interest; the sample is the same, so that the sign is sure."""
+    """At 95 % for every thickness whose life is of interest; the sample is the same, so that the sign is sure."""
     made = (LONGER.get(change) or SHORTER[change])().life()
-    kept = life.years[:, 2] < 100
+    kept = life.years[:, 3] < 100
     assert kept.sum() >= 3
-    rise = made.years[kept, 2] - life.years[kept, 2]
+    rise = made.years[kept, 3] - life.years[kept, 3]
     assert ((rise > 0) if change in LONGER else (rise < 0)).all()
 
 
@@ -176,7 +176,7 @@ def test_all_tables_are_whole_and_can_be_stored(life: SectionLife) -> None:
     for name, frame in tables.items():
         assert tuple(frame.columns) == outcomes()[name].names
         assert len(frame) % 2 == 0
-        assert len(frame) > 0
+        assert len(frame) > 0 or name == "fatigue_effects"  # which come from plates of their own
     assert tables["fatigue_lives"]["years"].max() == LONGEST_LIFE
     row = tables["fatigue_thickness"].iloc[0]
     assert row["found"] == life.found

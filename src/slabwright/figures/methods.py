@@ -56,7 +56,7 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
     required = of(row, "required_slab")
     condition, remaining = (max(required - of(row, f"effective_{by}"), 0.0) for by in ("condition", "life"))
     handbook, fatigue, curve = of(row, "years"), of(life, "overlay_years"), of(life, "overlay_curve_years")
-    promised = getattr(life, "promised", "yes") == "yes"
+    promised = getattr(life, "promised", "yes") != "no"
     thickness = of(life, "found")
     why = tuple(_why(condition, remaining, handbook, fatigue, life, decisions))
     agree = ALONE if life is None else NO_PROMISE if not promised else DISAGREE if why else AGREE
@@ -91,9 +91,13 @@ def _why(
         )
     if life is None:
         return why
-    if getattr(life, "promised", "yes") != "yes":
-        why.append(remark("the fatigue analysis promises nothing, because the section's past refutes it"))
-    elif not 1 / factor <= fatigue / max(handbook, 1e-9) <= factor:
+    promised = getattr(life, "promised", "yes")
+    if promised == "no":
+        why.append(remark("the fatigue analysis promises nothing; the table of the fatigue life says why"))
+        return why
+    if promised != "yes":
+        why.append(remark("the fatigue analysis was not held against the section's past, which was not surveyed"))
+    if not 1 / factor <= fatigue / max(handbook, 1e-9) <= factor:
         why.append(
             remark(
                 "the life is {handbook} by AASHTO 1993 and {fatigue} by the fatigue analysis, where cracking governs at the"

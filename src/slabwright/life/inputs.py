@@ -65,7 +65,7 @@ class SectionState:
     aashto: overlay thickness required by AASHTO 1993; overlay: the one chosen; trucks: of the design lane in the first year to come; past: age of the old
     slab [years] and trucks of the design lane in each year so far; age: of the old slab when the overlay opens [years];
     surveyed: slabs of the worst lane and how many are cracked, None when no survey was made; tests, cores: behind the
-    means of modulus and k, and of thickness and strength.
+    means of modulus and k, and of thickness and strength; length: of the slabs.
     """
 
     name: str
@@ -81,6 +81,7 @@ class SectionState:
     surveyed: Surveyed | None = None
     tests: int = 0
     cores: int = 0
+    length: float = 4.6
 
 
 def monthly_factors(choice: LifeDecisions) -> Array:

@@ -138,6 +138,7 @@ def _section_states(
             _surveyed(s, facts),
             int(s.condition["tests"]),
             bored,
+            s.model.length,
         )
         for s, opened, bored in zip(sections, built, cores, strict=True)
     ]

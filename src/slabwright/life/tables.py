@@ -72,7 +72,7 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "overlay_years": float(_shown(life.overlay_years)),
             "overlay_curve_years": float(_shown(life.overlay_curve_years)),
             "median_years": float(_shown(detail.quantiles([0.5])[0])),
-            "promised": "yes" if life.promised else "no",
+            "promised": life.promised,
             "point": model.grid.points[point].name,
             "level": model.level,
             "past_damage": float(detail.median(detail.past.max(axis=1))),

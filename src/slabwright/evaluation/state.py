@@ -207,7 +207,9 @@ def _factors(
     unseen = {kind: missing(seen, kind) & (not assumed(evaluation, kind)) for kind in (Kind.CORES, Kind.SURVEY)}
     cracking = np.where(missing(seen, Kind.SURVEY), 0.0 if assumed(evaluation, Kind.SURVEY) else np.nan, cracking)
     kinds = frame["pavement"].replace("", "JPCP")
-    fatigue = np.array([float(fatigue_factor(k, c)) for k, c in zip(kinds, cracking, strict=True)])
+    fatigue = np.array([
+        float(fatigue_factor(k, c)) if np.isfinite(c) else np.nan for k, c in zip(kinds, cracking, strict=True)
+    ])
     states = durability_states(survey, sections, directions)
     durable = np.array([float(durability_factor(s)) for s in states])
     durable = np.where(unseen[Kind.CORES] | unseen[Kind.SURVEY], np.nan, durable)

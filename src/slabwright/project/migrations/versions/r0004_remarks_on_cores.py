@@ -12,6 +12,5 @@ depends_on: Sequence[str] | None = None
 
 
 def upgrade() -> None:
-    op.add_column("fact_cores", sa.Column("note", sa.Text))
-    op.execute("UPDATE fact_cores SET note = ''")
+    op.add_column("fact_cores", sa.Column("note", sa.Text, nullable=False, server_default=""))
     op.add_column("fact_bridges", sa.Column("spare_load", sa.Float))

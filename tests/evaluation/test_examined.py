@@ -165,7 +165,7 @@ def test_an_empty_code_is_not_examined(facts: Facts) -> None:
     found = tables(with_cores(facts, material_distress=dict.fromkeys(W2, "")), until="evaluation")
     here = found["core_states"][found["core_states"]["section"] == "W2"].set_index("core")
     assert (here.loc[list(W2), "material"] == NOT_EXAMINED).all()
-    assert (here.loc[list(W2), "parted"] == NOT_EXAMINED).all()
+    assert (here.loc[list(W2), "delaminated"] == NOT_EXAMINED).all()
 
 
 def test_a_section_whose_cores_are_all_uncoded_is_not_judged(facts: Facts) -> None:
@@ -192,7 +192,7 @@ def test_a_remark_against_its_code_holds_the_verdict_until_it_is_settled(facts: 
 
 def test_a_remark_that_a_core_parted_is_read(facts: Facts) -> None:
     found = tables(with_cores(facts, note={"C-13": "delaminated at mid-depth"}), until="evaluation")
-    assert found["core_states"].set_index("core").loc["C-13", "parted"] == NOT_EXAMINED
+    assert found["core_states"].set_index("core").loc["C-13", "delaminated"] == NOT_EXAMINED
     assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
 
 

@@ -29,7 +29,7 @@ def core_states(
     """
     settled = {name.strip() for name in decisions.settled_cores.split(";") if name.strip()}
     rows = [_state(core, core["core"] in settled) for _, core in cores.iterrows()]  # remarks are read one at a time
-    frame = pd.DataFrame(rows, columns=["material", "parted", "conflict"], dtype=object)
+    frame = pd.DataFrame(rows, columns=["material", "delaminated", "conflict"], dtype=object)
     return table(
         CORE_STATES,
         frame.assign(
@@ -45,19 +45,19 @@ def core_states(
 def _state(core: pd.Series, settled: bool) -> tuple[str, str, object]:
     code, depth = str(core["material_distress"]), float(core["delamination_depth"])
     material = code or NOT_EXAMINED
-    parted = "yes" if depth > 0 else "no" if depth == 0 or code else NOT_EXAMINED
+    delaminated = "yes" if depth > 0 else "no" if depth == 0 or code else NOT_EXAMINED
     says = () if settled else named(str(core["note"]))
     diseases = [d for d in says if d not in (DELAMINATION, code)]
-    split = DELAMINATION in says and parted != "yes"
+    split = DELAMINATION in says and delaminated != "yes"
     if not diseases and not split:
-        return material, parted, ""
+        return material, delaminated, ""
     conflict = remark(
         "the remark names {named}, the core is coded {code}",
         named=("text", ", ".join([*diseases, *([DELAMINATION] if split else [])])),
         code=("text", code or "nothing"),
     )
     doubtful = bool(diseases) and code in ("", SOUND)
-    return NOT_EXAMINED if doubtful else material, NOT_EXAMINED if split else parted, conflict
+    return NOT_EXAMINED if doubtful else material, NOT_EXAMINED if split else delaminated, conflict
 
 
 def diseased(material: pd.Series) -> pd.Series:

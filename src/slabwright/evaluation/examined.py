@@ -61,7 +61,9 @@ def examined(
     survey has a row in the section; a row "no distress" says that it was looked at.
     """
     names = sections["section"].to_numpy()
-    seen = cores[(cores["material"] != NOT_EXAMINED) | (cores["parted"] != NOT_EXAMINED) | (cores["conflict"] != "")]
+    seen = cores[
+        (cores["material"] != NOT_EXAMINED) | (cores["delaminated"] != NOT_EXAMINED) | (cores["conflict"] != "")
+    ]
     tested = transfers.dropna(subset=["efficiency"])
     judged = voids[voids["void"].isin(["yes", "no"])]
     rows = rows_of(facts, sections, directions, facts.distresses)

@@ -1,4 +1,4 @@
-"""What the engineer still has to settle: examinations not made, cores and remarks at odds, bridges not described."""
+"""What is still open: examinations not made, cores and remarks at odds, bridges not described."""
 
 from __future__ import annotations
 

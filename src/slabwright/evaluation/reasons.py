@@ -115,7 +115,7 @@ def sampled(
         "high": ("share", high),
     }
     more = {"unsettled": ("count", sample.unsettled)} if sample.unsettled else {}
-    template = "{found} of {count}, {low} to {high}" + (", {unsettled} to settle" if more else "")
+    template = "{found} of {count}, {low} to {high}" + (", {unsettled} open" if more else "")
     told = remark(template, "", **values, **more)
     outcome = FAILS if fails else HOLDS if holds else NOT_EXAMINED
     provided = remark("{found}", found=("share", share))

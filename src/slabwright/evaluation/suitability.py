@@ -49,12 +49,12 @@ LEAST_TESTS = 5
 PATCH_LENGTH = 6 * units.FOOT
 LEAST_DRAINAGE = 0.85
 LEAST_LIFE = 0.05
-MATERIALS, PARTED, VOIDS = "Materials-related distress in cores", "Delaminated cores", "Corners with voids"
+MATERIALS, DELAMINATED, VOIDS = "Materials-related distress in cores", "Delaminated cores", "Corners with voids"
 CONSIDER = {
     MATERIALS: "an unbonded overlay or reconstruction",
     "Joints with durability cracking": "an unbonded overlay or reconstruction",
     "Full-depth repair": "an unbonded overlay or reconstruction",
-    PARTED: "removal of the delaminated concrete, or an unbonded overlay",
+    DELAMINATED: "removal of the delaminated concrete, or an unbonded overlay",
     VOIDS: "stabilising the whole stretch, or an unbonded overlay",
 }
 FULL_DEPTH_KINDS = ("transverse crack", "corner break", "punchout", "durability cracking", "joint spalling", "patch")
@@ -116,13 +116,13 @@ def _of_cores(section: pd.Series, evidence: Evidence) -> Iterator[Reason]:
     here = evidence.cores[evidence.cores["section"] == section["section"]]
     unsettled = here["conflict"] != ""
     sick, open_sick = diseased(here["material"]), unsettled & (here["material"] == NOT_EXAMINED)
-    split, open_split = here["parted"] == "yes", unsettled & (here["parted"] == NOT_EXAMINED)
-    coded, looked = here["material"] != NOT_EXAMINED, here["parted"] != NOT_EXAMINED
+    split, open_split = here["delaminated"] == "yes", unsettled & (here["delaminated"] == NOT_EXAMINED)
+    coded, looked = here["material"] != NOT_EXAMINED, here["delaminated"] != NOT_EXAMINED
     decisions, by = evidence.decisions, evidence.assuming(Kind.CORES)
     material = Sample(int(sick.sum()), int(coded.sum()), int(open_sick.sum()))
-    parted = Sample(int(split.sum()), int(looked.sum()), int(open_split.sum()))
+    delaminated = Sample(int(split.sum()), int(looked.sum()), int(open_split.sum()))
     yield sampled(MATERIALS, material, decisions.most_durability_cores, GUIDE, decisions, assumed_by=by)
-    yield sampled(PARTED, parted, decisions.most_delaminated_cores, GUIDE, decisions, assumed_by=by)
+    yield sampled(DELAMINATED, delaminated, decisions.most_delaminated_cores, GUIDE, decisions, assumed_by=by)
 
 
 def _of_survey(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator[Reason]:

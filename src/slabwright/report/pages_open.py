@@ -23,7 +23,7 @@ Line = tuple[str, str]
 
 
 def open_points(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
-    """What the engineer still has to settle, what holds verdicts up first; then what is wrong with the answer as it stands."""
+    """What the engineer has left open, what holds verdicts up first; then what is wrong with the answer as it stands."""
     items = [*_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
     if not items:
         return []

@@ -14,7 +14,7 @@ __all__ = ["decks", "off_deck_length", "off_deck_pieces", "on_deck"]
 
 
 def decks(facts: Facts) -> Array:
-    """First and last station (n, 2) [m] of the decks that carry the road, in order and apart; raises nothing.
+    """First and last station (n, 2) [m] of the decks that carry the road, in order and apart. Raises nothing.
 
     Bridges that overlap or touch are one deck. A bridge of which the table does not say that it carries the road is none.
     """

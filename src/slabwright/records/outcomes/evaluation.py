@@ -135,9 +135,9 @@ CORE_STATES = Schema(
         LANE,
         Column("core", "text", "core"),
         Column("material", "text", "materials-related distress"),
-        Column("parted", "text", "delaminated"),
+        Column("delaminated", "text", "delaminated"),
         Column("note", "text", "remark of the log"),
-        Column("conflict", "remark", "what is to settle"),
+        Column("conflict", "remark", "remark against code"),
     ),
 )
 SUITABILITY = Schema(

@@ -23,6 +23,7 @@ from slabwright.evaluation.reasons import (
     compared,
     sampled,
 )
+from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.material_words import named
@@ -105,6 +106,10 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
             REPAIR,
             assumed_by=evidence.assuming(Kind.JOINTS),
         )
+        if not np.isfinite(section["transfer"]) and evidence.assuming(Kind.JOINTS):
+            taken = ASSUMED_TRANSFER[decisions.assume_without_joint_tests]
+            least = decisions.lowest_load_transfer
+            yield compared("Load transfer as assumed", "share", taken, ">=", least, GUIDE, REPAIR)
     yield _of_drainage(section, evidence)
     yield compared(
         "Remaining life of the old slab", "share", section["remaining_life"], ">=", LEAST_LIFE, GUIDE, CAUTION

@@ -78,6 +78,12 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
         f"That is {_round(report, sums['area'], 'paved_area')} of overlay and {_round(report, sums['volume'], 'volume')} of concrete;"
         f" with the repairs it costs {report.value(sums['cost'], 'money')} at the unit costs listed among the inputs."
     )
+    rests = report.table("evaluation", "assumptions").query("without != ''")["section"]
+    if resting := sorted(set(rests) & set(designed["section"])):
+        sentences.append(
+            f"In {plural(len(resting), 'section')} this rests on what was assumed and not examined, named below; without it"
+            f" {'they are' if len(resting) > 1 else 'it is'} not judged."
+        )
     return sentences
 
 

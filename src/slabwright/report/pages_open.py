@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["assumed", "open_points"]
 
 MOST_POINTS = 14
-MOST_ASSUMED = 8
+MOST_ASSUMED = 10
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]
 
@@ -89,9 +89,10 @@ def _by_name(report: Report) -> Iterator[Line]:
 def _with_effect(report: Report) -> Iterator[Line]:
     """By quantity, the greatest effect first, told of the section where it is greatest."""
     effects = report.table("design", "assumption_effects")
-    worst = effects.groupby("quantity")["swing"].max().sort_values(ascending=False, na_position="first")
-    for quantity in worst.index:
-        here = effects[effects["quantity"] == quantity]
+    keys = ["quantity", "decision"]
+    worst = effects.groupby(keys)["swing"].max().sort_values(ascending=False, na_position="first")
+    for quantity, decision in worst.index:
+        here = effects[(effects["quantity"] == quantity) & (effects["decision"] == decision)]
         most = here.iloc[int(np.nanargmax(here["swing"].fillna(np.inf)))]
         values = listed(sorted({report.value(float(v), "number") for v in here["value"]}))
         ends = [report.value(float(most[c]), "number") for c in ("low", "high")]
@@ -99,7 +100,7 @@ def _with_effect(report: Report) -> Iterator[Line]:
         where = plural(here["section"].nunique(), "section")
         yield (
             f"{quantity} {values}:",
-            f"{most['decision'] or 'not given'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
+            f"{decision or 'not given'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
             f" at {ends[0]} it needs {needs[1]}, at {ends[1]} {needs[2]}.",
         )
 

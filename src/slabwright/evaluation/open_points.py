@@ -56,9 +56,9 @@ def _names(seen: pd.DataFrame, chosen: npt.NDArray[np.bool_]) -> str:
 
 def _cores(evidence: Evidence) -> Iterator[Point]:
     cores = evidence.cores[evidence.cores["section"] != ""]
-    for core in cores[cores["conflict"] != ""].itertuples(index=False):
-        settle = "Correct the code, or name the core in evaluation.settled_cores."
-        yield f"core {core.core} in {core.section}", str(core.conflict), settle
+    for (name, conflict), here in cores[cores["conflict"] != ""].groupby(["section", "conflict"], sort=False):
+        who = f"core{'s' if len(here) > 1 else ''} {', '.join(here['core'])} in {name}"
+        yield who, str(conflict), "Correct the code, or name the core in evaluation.settled_cores."
     blank = cores[(cores["material"] == NOT_EXAMINED) & (cores["conflict"] == "")]
     for name, here in blank.groupby("section", sort=False):
         said = remark("{number} cores have no code of distress", number=("count", len(here)))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from slabwright.figures.road import road_of
-from slabwright.records.words import HOLDS, NOT_EXAMINED
+from slabwright.records.words import CARRIES, HOLDS, NOT_EXAMINED, OVER
 from slabwright.report.blocks import (
     MOST_SIDEWAYS,
     TINY,
@@ -71,7 +71,7 @@ def _key(report: Report, direction: str) -> str:
 
 
 def _carries(passes: str) -> str:
-    return "carries the road" if passes == "under the road" else "passes over"
+    return {CARRIES: "carries the road", OVER: "passes over"}.get(passes, "unknown whether it carries the road")
 
 
 def _described(report: Report, direction: str) -> str:

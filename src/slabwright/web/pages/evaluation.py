@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from typing import TYPE_CHECKING
 
 from slabwright.evaluation.examined import ASSUMING
 from slabwright.figures.loading import accumulated_axles, axles_by_year
@@ -12,6 +13,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import reads
 from slabwright.records.results import StageResult
 from slabwright.records.words import VERDICTS
+from slabwright.units import System
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
@@ -21,11 +23,14 @@ from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.stage import notes, result_table
 from slabwright.web.view import View
 
-__all__ = ["PAGE"]
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["PAGE", "answer"]
 
 
 async def draw(view: View) -> None:
-    piece(view, lambda: _answer(view), _say)
+    piece(view, lambda: answer(view.results()["evaluation"].tables, view.system), _say)
     show_strip(view)
     with element("div", cls="desk"):
         with element("div", cls="panel"):
@@ -59,9 +64,8 @@ async def draw(view: View) -> None:
                 result_table(view, "evaluation", table)
 
 
-def _answer(view: View) -> tuple[str, ...]:
-    """How many sections have which verdict, and what stands against the answer."""
-    tables = view.results()["evaluation"].tables
+def answer(tables: Mapping[str, pd.DataFrame], system: System) -> tuple[str, ...]:
+    """How many sections have which verdict, and what stands against the answer: open points, and what is assumed by name."""
     verdicts = tables["verdicts"]["verdict"]
     counted = ", ".join(f"{n} {verdict}" for verdict in VERDICTS if (n := int((verdicts == verdict).sum())))
     by_name = tables["assumptions"][tables["assumptions"]["without"] != ""]
@@ -70,14 +74,9 @@ def _answer(view: View) -> tuple[str, ...]:
         for (quantity, decision, without), here in by_name.groupby(["quantity", "decision", "without"], sort=False)
     )
     points = tables["open_points"]
-    said = (
-        f"{about}: {reads(point, view.system)}. {settle}" for about, point, settle in points.itertuples(index=False)
-    )
-    return (
-        f"{len(verdicts)} sections: {counted}. {len(points)} open points, named first; then what is assumed.",
-        *said,
-        *assumed,
-    )
+    said = (f"{about}: {reads(point, system)}. {settle}" for about, point, settle in points.itertuples(index=False))
+    stands = f"{len(points)} open point{'' if len(points) == 1 else 's'}." if len(points) else "No point is open."
+    return (f"{len(verdicts)} sections: {counted}. {stands}", *said, *assumed)
 
 
 def _say(lines: tuple[str, ...]) -> None:

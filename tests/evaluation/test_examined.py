@@ -204,6 +204,8 @@ def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts
         until="evaluation",
     )  # fmt: skip
     assert found["open_points"]["point"].str.contains("name a materials disease").sum() == 1
+    reason = found["suitability"].query("subject == 'Materials disease in remarks on distress'")
+    assert reason["outcome"].tolist() == [NOT_EXAMINED]
 
 
 @pytest.mark.parametrize(

@@ -199,10 +199,14 @@ def test_a_remark_that_a_core_parted_is_read(facts: Facts) -> None:
 def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts) -> None:
     row = facts.distresses.index[facts.distresses["kind"] == "map cracking"][0]
     found = tables(
-        replace(facts, distresses=facts.distresses.assign(note=facts.distresses["note"].where(
-            facts.distresses.index != row, "map cracking with alkali gel"))),
+        replace(
+            facts,
+            distresses=facts.distresses.assign(
+                note=facts.distresses["note"].where(facts.distresses.index != row, "map cracking with alkali gel")
+            ),
+        ),
         until="evaluation",
-    )  # fmt: skip
+    )
     assert found["open_points"]["point"].str.contains("name a materials disease").sum() == 1
     reason = found["suitability"].query("subject == 'Materials disease in remarks on distress'")
     assert reason["outcome"].tolist() == [NOT_EXAMINED]

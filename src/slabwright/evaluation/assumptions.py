@@ -78,14 +78,24 @@ def _values(
     yield _drainage(section, evidence)
     ratio = decisions.evaluation.static_ratio
     yield _line(
-        "Static over dynamic k", "static_ratio", ratio, RANGES["static_ratio"], "only falling loads were measured",
-        "evaluation.static_ratio", STATIC_BY,
-    )  # fmt: skip
+        "Static over dynamic k",
+        "static_ratio",
+        ratio,
+        RANGES["static_ratio"],
+        "only falling loads were measured",
+        "evaluation.static_ratio",
+        STATIC_BY,
+    )
     if decisions.survey.bending_factor > 0:
         yield _line(
-            "Bending correction of load transfer", "", decisions.survey.bending_factor, (np.nan, np.nan),
-            "decided, not taken from the basins", "survey.bending_factor", PRACTICE,
-        )  # fmt: skip
+            "Bending correction of load transfer",
+            "",
+            decisions.survey.bending_factor,
+            (np.nan, np.nan),
+            "decided, not taken from the basins",
+            "survey.bending_factor",
+            PRACTICE,
+        )
     yield from _cores(section, evidence)
 
 
@@ -117,9 +127,14 @@ def _factors(row: int, section: pd.Series, seen: pd.DataFrame, evidence: Evidenc
     worst = float(joints_and_cracks_factor(np.asarray(_left_as_it_is(section, seen.iloc[row], evidence))))
     why = "all joints and cracks are repaired but those decided; the least is with none repaired"
     yield _line(
-        "Joints and cracks factor", column, section[column], (worst, 1.0), why if unrepaired or worst < 1 else
-        "no deteriorated joint or crack is left", "evaluation.unrepaired", GUIDE,
-    )  # fmt: skip
+        "Joints and cracks factor",
+        column,
+        section[column],
+        (worst, 1.0),
+        why if unrepaired or worst < 1 else "no deteriorated joint or crack is left",
+        "evaluation.unrepaired",
+        GUIDE,
+    )
     column, no_cores, no_survey = "durability_factor", missing(seen, Kind.CORES)[row], missing(seen, Kind.SURVEY)[row]
     if evidence.decisions.durability_factor > 0:
         ends, by = RANGES[column], "evaluation.durability_factor"

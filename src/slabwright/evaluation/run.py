@@ -14,6 +14,7 @@ from slabwright.evaluation.moduli import backcalculate
 from slabwright.evaluation.open_points import open_points
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import Evidence, reasons, summarise
+from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import TABLES
 from slabwright.records.remarks import Remark, remark
@@ -55,20 +56,25 @@ def run(given: Given) -> StageResult:
     seen = examined(facts, sections, directions, cores, named["transfers"], named["voids"])
     condition = assess_sections(facts, tables, moduli, transfers, voids, seen, loading, decisions)
     evidence = Evidence(facts, directions, cores, tables["rated_distresses"], named["voids"], decisions.evaluation)
+    made = named | {"traffic": loading.frame(), "condition": condition, "core_states": cores}
+    made |= _judged(condition, seen, evidence, decisions)
+    return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(_notes(named, loading)))
+
+
+def _judged(
+    condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions
+) -> dict[str, pd.DataFrame]:
+    """Reasons, verdicts, assumptions and open points."""
     found = [
         list(reasons(row, seen.iloc[i], evidence)) for i, (_, row) in enumerate(condition.iterrows())
     ]  # one section at a time: a handful of rows, each a page of prose
     suitability, verdicts = summarise(condition, found)
-    made = named | {
-        "traffic": loading.frame(),
-        "condition": condition,
-        "core_states": cores,
+    return {
         "suitability": suitability,
         "verdicts": verdicts,
         "assumptions": assumptions(condition, seen, evidence, decisions),
         "open_points": open_points(condition, seen, evidence),
     }
-    return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(_notes(named, loading)))
 
 
 def _off_decks_told(facts: Facts, moduli: pd.DataFrame) -> pd.DataFrame:

@@ -69,7 +69,6 @@ def assess_sections(
     base_year = decisions.traffic.base_year
     past = np.array([loading.between(y, base_year - 1) if np.isfinite(y) else np.nan for y in years])
     future = loading.between(base_year, base_year + decisions.traffic.design_period - 1)
-    judged = voids[voids["void"].isin(["yes", "no"])]
     frame = pd.DataFrame({
         **{c: sections[c] for c in ("section", "direction", "begin", "end", "pavement")},
         **means,
@@ -78,12 +77,7 @@ def assess_sections(
         "transfer": transfer,
         "load_transfer_coefficient": J,
         "drainage_coefficient": drainage,
-        "void_share": (judged["void"] == "yes")
-        .astype(float)
-        .groupby(judged["section"])
-        .mean()
-        .reindex(map(str, range(n)))
-        .to_numpy(),
+        "void_share": _void_share(voids, n),
         "past_axles": past,
         "future_axles": future,
     })
@@ -98,6 +92,12 @@ def _any_lane(facts: Facts, sections: pd.DataFrame) -> Array:
 
 def _mean(frame: pd.DataFrame, column: str, n: int) -> Array:
     return np.asarray(frame[column].groupby(frame["section"]).mean().reindex(map(str, range(n))), dtype=float)
+
+
+def _void_share(voids: pd.DataFrame, n: int) -> Array:
+    """Share of the corners judged that have a void. (sections,)"""
+    judged = voids[voids["void"].isin(["yes", "no"])]
+    return _mean(judged.assign(found=(judged["void"] == "yes").astype(float)), "found", n)
 
 
 def _section_means(used: pd.DataFrame, n: int, moduli_from: str) -> pd.DataFrame:

@@ -150,3 +150,24 @@ def test_the_list_read_from_the_source_is_what_loading_gives() -> None:
     assert list(loaded) == list(catalogue.listed())
     for name, entry in catalogue.listed().items():
         assert (entry.title, entry.tag, entry.room) == (loaded[name].title, loaded[name].tag, loaded[name].room), name
+
+
+def test_a_metric_sheet_of_an_equation_that_holds_in_any_units_is_in_si() -> None:
+    """D = E h^3 / (12 (1 - nu^2)): the line with the values gives the printed result when it is worked out in SI."""
+    from slabwright.slab.closed_forms import relative_stiffness
+
+    sheet = relative_stiffness.working(system="metric", modulus=30e9, thickness=0.2, foundation=50e6, poisson=0.15)
+    text = sheet.text()
+    assert relative_stiffness.coherent
+    for inch_pound in (" in)", " psi)", " pci)"):
+        assert inch_pound not in text
+    assert "3e+10 Pa" in text
+    assert "0.2 m" in text
+    expected = (30e9 * 0.2**3 / (12 * (1 - 0.15**2) * 50e6)) ** 0.25  # by hand
+    assert f"({expected:.6g} m)" in sheet.results[0][1]
+
+
+def test_a_metric_sheet_of_a_published_inch_pound_equation_keeps_its_units_in_brackets() -> None:
+    from slabwright.slab.serviceability import rigid_required_thickness
+
+    assert not rigid_required_thickness.coherent

@@ -39,6 +39,7 @@ from slabwright.records.stage import RunContext
 from slabwright.stages import outcomes, plan, stages
 from slabwright.workflow import Computation
 from tests.mechanistic_results import bond_result, life_result
+from tests.pipeline import computed, decided, without
 
 TABLES = [(stage.name, schema.name) for stage in stages() for schema in stage.outcomes]
 SHORT = [schema.name for stage in stages() if not stage.long for schema in stage.outcomes]
@@ -136,7 +137,25 @@ def test_other_decisions_open_their_own_origins(seen: Scene, changed: dict[str, 
         "overlay_quantities",
         "section_costs",
         "repair_costs",
+        "assumptions",
+        "assumption_effects",
     ):
+        agree(other, table)
+
+
+def test_assumed_numbers_open_what_is_assumed(seen: Scene) -> None:
+    """A road without cores, survey, joint and corner tests, assumed by name, with a deck that knows its spare load."""
+    bridges = seen.facts.bridges.assign(spare_load=[2000.0, math.nan])
+    facts = replace(without(seen.facts, "cores", "survey", "joints", "corners"), bridges=bridges)
+    decisions = decided(
+        assume_without_cores="yes",
+        assume_without_survey="yes",
+        assume_without_joint_tests="below 50 %",
+        assume_without_corner_tests="yes",
+    )
+    other = scene(facts, decisions, computed(facts, decisions))
+    assert len(other.frame("assumption_effects")) > 50
+    for table in ("condition", "assumptions", "assumption_effects", "structures", "overlay_quantities"):
         agree(other, table)
 
 

@@ -13,7 +13,8 @@ import inspect
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from types import CodeType, FunctionType
 from typing import Annotated, Any, Generic, TypeVar, cast, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -64,15 +65,15 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Words(Choice):
-    """Free words, such as the reason of a decision."""
+class Stations(Choice):
+    """Places along the road, given in the notation of either system and kept as metres: "3901.44 m; 4450.08 m"."""
 
     options: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class Stations(Choice):
-    """Places along the road, given in the notation of either system and kept as metres: "3901.44 m; 4450.08 m"."""
+class Words(Choice):
+    """Words of the engineer's own, such as a reason or a list of core numbers."""
 
     options: tuple[str, ...] = ()
 
@@ -133,6 +134,9 @@ class Working:
 
 
 REGISTRY: dict[str, Calculation[Any]] = {}
+# Constants by which an equation published in certain units takes them from SI.
+CONVERSIONS = {name for name in units.__all__ if name.isupper()} | {"DAY", "HOUR", "MPA", "YEAR"}
+UNIT_WORDS = re.compile(r"\b(MPa|GPa|kPa|mm|days|hours|years|psi|pci|kip|lb|inches|per cent|degC|degF)\b")
 
 
 class Calculation(Generic[R_co]):
@@ -225,16 +229,31 @@ class Calculation(Generic[R_co]):
             return self._work(context, system, inputs)
         return _kept_working(self, context, system, given)
 
+    @cached_property
+    def coherent(self) -> bool:
+        """Whether the equation holds in any coherent units: it names none, and no function that it uses converts one."""
+        if UNIT_WORDS.search(self.equation):
+            return False
+        seen: list[Callable[..., Any]] = [self.function]
+        for function in seen:
+            names = _names(function.__code__)
+            if names & CONVERSIONS:
+                return False
+            known = (function.__globals__.get(name) for name in sorted(names))
+            plain = (getattr(f, "function", f) if isinstance(f, Calculation) else f for f in known)
+            seen += [f for f in plain if isinstance(f, FunctionType) and f not in seen]
+        return True
+
     def _work(self, context: str, system: units.System, inputs: Mapping[str, Any]) -> Working:
         bound = {p.name: inputs.get(p.name, p.default) for p in self.parameters}
-        given = tuple(_given(p, bound[p.name], self.equation, system) for p in self.parameters)
+        given = tuple(_given(self, p, bound[p.name], system) for p in self.parameters)
         symbols = {
-            p.about.symbol or p.name: _plain(bound[p.name], p.about)
+            p.about.symbol or p.name: _digits(bound[p.name], p.about, _printed(self, p.about, system))
             for p in self.parameters
             if isinstance(p.about, Quantity)
         }
         results = tuple(
-            (q.meaning + (f" {q.symbol}" if q.symbol else ""), _shown(v, q, self.equation, system))
+            (q.meaning + (f" {q.symbol}" if q.symbol else ""), _shown(self, v, q, system))
             for (name, q), v in zip(self.outputs.items(), self.values(self(**bound)).values(), strict=True)
         )
         substituted = _substitute(self.equation, symbols)
@@ -422,34 +441,41 @@ def _digits(value: Any, about: Quantity, unit: str) -> str:
     if shown.ndim:
         return ", ".join(f"{v:.6g}" for v in shown.flat)
     number = float(shown)
-    return f"{number:,.0f}" if 1e5 <= abs(number) < 1e12 else f"{number:.6g}"
+    whole = 1e5 <= abs(number) < 1e12 and not unit.startswith("Pa")
+    return f"{number:,.0f}" if whole else f"{number:.6g}"
 
 
-def _plain(value: Any, about: Quantity) -> str:
-    return _digits(value, about, _unit(about))
+def _printed(entry: Calculation[Any], about: Quantity, system: units.System) -> str:
+    """The unit in which the equation takes a value: the printed one, or SI on a metric sheet where any will do."""
+    return units.kind(about.kind).si if system == "metric" and entry.coherent else _unit(about)
 
 
-def _with_unit(value: Any, about: Quantity, system: units.System) -> str:
-    unit = _unit(about, system)
+def _names(code: CodeType) -> set[str]:
+    """The global names that a function's code uses, and those of the functions within it."""
+    inner = (_names(c) for c in code.co_consts if isinstance(c, CodeType))
+    return set(code.co_names).union(*inner)
+
+
+def _in_unit(value: Any, about: Quantity, unit: str) -> str:
     return f"{_digits(value, about, unit)} {units.label(unit)}".rstrip()
 
 
-def _given(parameter: Parameter, value: Any, equation: str, system: units.System) -> tuple[str, str, str]:
+def _given(entry: Calculation[Any], parameter: Parameter, value: Any, system: units.System) -> tuple[str, str, str]:
     """Symbol, value and meaning of an input."""
     about = parameter.about
     if isinstance(about, Choice):
         return parameter.name, str(value), about.meaning
     named = replace(about, symbol=about.symbol or parameter.name)
-    return named.symbol, _shown(value, named, equation, system), about.meaning
+    return named.symbol, _shown(entry, value, named, system), about.meaning
 
 
-def _shown(value: Any, about: Quantity, equation: str, system: units.System) -> str:
+def _shown(entry: Calculation[Any], value: Any, about: Quantity, system: units.System) -> str:
     """A value with its unit and, where the equation has its symbol in another unit, the value there in brackets."""
-    shown, printed = _unit(about, system), _unit(about)
-    text = _with_unit(value, about, system)
-    if shown == printed or not about.symbol or not _symbols((about.symbol,)).search(equation):
+    shown, printed = _unit(about, system), _printed(entry, about, system)
+    text = _in_unit(value, about, shown)
+    if shown == printed or not about.symbol or not _symbols((about.symbol,)).search(entry.equation):
         return text
-    return f"{text} ({_with_unit(value, about, 'us')})"
+    return f"{text} ({_in_unit(value, about, printed)})"
 
 
 def _symbols(names: Iterable[str]) -> re.Pattern[str]:

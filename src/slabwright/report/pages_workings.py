@@ -17,8 +17,9 @@ HEAD = (
     " result, the source and how well the source is known. Numbers beside each other are multiplied."
 )
 METRIC = (
-    " Equations keep the inch-pound units in which they are published, and so does the line with the values put in; the values"
-    " given and the results are in metric units, with the printed ones in brackets."
+    " The values given and the results are in metric units. Where an equation takes others, those stand in brackets and in the line"
+    " with the values put in: SI units where it holds in any, the inch-pound units of its constants where it was published in"
+    " them."
 )
 PRODUCT = re.compile(r"(?<=[\d)]) (?=\d)")
 

@@ -29,7 +29,7 @@ from slabwright.records.decisions.traffic import TrafficDecisions
 
 __all__ = ["Decisions", "Entry", "change", "checked", "entries", "from_plain", "stations", "to_plain"]
 
-LONGEST_WORDS = 400
+LONGEST_WORDS = 300  # characters of a reason or a list
 
 
 @dataclass(frozen=True)

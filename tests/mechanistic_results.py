@@ -116,10 +116,13 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
         "reliability": 0.95,
         "found": 20 / (400 * 0.55) if found else np.nan,
         "aashto": aashto,
-        "aashto_years": 400 * 0.55 * aashto,
+        "overlay": aashto,
+        "overlay_years": 400 * 0.55 * aashto,
+        "overlay_curve_years": 400 * 0.1 * aashto,
         "median_years": 400 * aashto,
+        "promised": "yes" if found else "no",
         "point": "edge, bottom of the old slab",
-        "limit": 0.35,
+        "level": 0.1,
         "past_damage": 0.05,
         "surface_error": 0.02,
         "damage_error": 0.01,
@@ -133,6 +136,7 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
             "overlay": thickness.ravel(),
             "reliability": reliability.ravel(),
             "years": (400 * thickness * (1.5 - reliability)).ravel(),
+            "curve_years": (400 * thickness * (1.05 - reliability)).ravel(),
         }),
         "fatigue_thickness": pd.DataFrame([summary]),
         "fatigue_laws": pd.DataFrame({
@@ -144,7 +148,9 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
         }).assign(**head),
         "fatigue_sensitivities": pd.DataFrame({
             "input": inputs,
-            "variation": [0.35, 0.03, 0.3],
+            "single": [0.35, 0.03, np.nan],
+            "tests": [9.0, 4.0, np.nan],
+            "variation": [0.35 / 3, 0.015, 0.3],
             "first_order": [0.5, 0.2, 0.1],
             "total": [0.6, 0.25, 0.12],
             "confidence": 0.03,
@@ -158,6 +164,39 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
             "stress_error": 0.02,
             "damage_error": 0.01,
         }).assign(**head),
+        "fatigue_effects": pd.DataFrame({
+            "change": pd.Series(
+                [remark("as computed"), remark("slabs of {length}", length=("length", 6.1))], dtype=object
+            ),
+            "years": [24.0, 3.0],
+            "ratio": [1.0, 0.125],
+            "point": "joint, top of the overlay",
+        }).assign(**head),
+        "fatigue_past": pd.DataFrame([_past(name, found)]),
+    }
+
+
+def _past(name: str, agrees: bool) -> dict[str, object]:
+    damage = {f"damage_{face}_{at}": 0.05 for face in ("bottom", "top") for at in ("middle", "quarter")}
+    return {
+        "section": name,
+        "trucks": 2e6,
+        **damage,
+        "bottom_up": 0.01,
+        "top_down": 0.03,
+        "predicted": 0.04,
+        "predicted_low": 0.0,
+        "predicted_high": 0.2,
+        "slabs": 180,
+        "cracked": 5,
+        "surveyed": 5 / 180,
+        "surveyed_low": 0.009,
+        "surveyed_high": 0.064,
+        "factor": 0.8 if agrees else 0.1,
+        "factor_low": 0.2,
+        "factor_high": 3.0,
+        "agrees": "yes" if agrees else "no",
+        "used": "as published",
     }
 
 

@@ -24,7 +24,7 @@ class SectionMethods:
 
     condition, remaining, fatigue: overlay required by AASHTO 1993 with the effective thickness by condition and by
     remaining life, and by the fatigue analysis; overlay: the one chosen; its life at the design reliability by AASHTO 1993
-    (handbook_years) and by the fatigue analysis, by the scatter of inputs (fatigue_years) and by the published standard
+    (aashto_years) and by the fatigue analysis, by the scatter of inputs (fatigue_years) and by the published standard
     error (curve_years); agree: one of ``AGREE``, ``DISAGREE``, ``ALONE``, ``NO_PROMISE``; why: what a reader must know.
     """
 
@@ -33,7 +33,7 @@ class SectionMethods:
     remaining: float
     fatigue: float
     overlay: float
-    handbook_years: float
+    aashto_years: float
     fatigue_years: float
     curve_years: float
     agree: str
@@ -55,10 +55,10 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
 
     required = of(row, "required_slab")
     condition, remaining = (max(required - of(row, f"effective_{by}"), 0.0) for by in ("condition", "life"))
-    handbook, fatigue, curve = of(row, "years"), of(life, "overlay_years"), of(life, "overlay_curve_years")
+    aashto, fatigue, curve = of(row, "years"), of(life, "overlay_years"), of(life, "overlay_curve_years")
     promised = getattr(life, "promised", "yes") != "no"
     thickness = of(life, "found")
-    why = tuple(_why(condition, remaining, handbook, fatigue, life, decisions))
+    why = tuple(_why(condition, remaining, aashto, fatigue, life, decisions))
     agree = ALONE if life is None else NO_PROMISE if not promised else DISAGREE if why else AGREE
     return SectionMethods(
         str(getattr(row, "section", "")),
@@ -66,7 +66,7 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
         remaining,
         thickness,
         of(row, "overlay"),
-        handbook,
+        aashto,
         fatigue if promised else np.nan,
         curve if promised else np.nan,
         agree,
@@ -75,7 +75,7 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
 
 
 def _why(
-    condition: float, remaining: float, handbook: float, fatigue: float, life: object, decisions: Decisions
+    condition: float, remaining: float, aashto: float, fatigue: float, life: object, decisions: Decisions
 ) -> list[Remark]:
     """Why two methods differ beyond the factor decided, or why one promises nothing."""
     factor, why = decisions.basis.agreement, []
@@ -97,12 +97,12 @@ def _why(
         return why
     if promised != "yes":
         why.append(remark("the fatigue analysis was not held against the section's past, which was not surveyed"))
-    if not 1 / factor <= fatigue / max(handbook, 1e-9) <= factor:
+    if not 1 / factor <= fatigue / max(aashto, 1e-9) <= factor:
         why.append(
             remark(
-                "the life is {handbook} by AASHTO 1993 and {fatigue} by the fatigue analysis, where cracking governs at the"
+                "the life is {aashto} by AASHTO 1993 and {fatigue} by the fatigue analysis, where cracking governs at the"
                 " {point}, which the 1993 equation does not see",
-                handbook=("years", handbook),
+                aashto=("years", aashto),
                 fatigue=("years", fatigue),
                 point=("text", str(getattr(life, "point", ""))),
             )

@@ -16,7 +16,7 @@ COLUMNS = (
     ("remaining", "thickness"),
     ("fatigue", "thickness"),
     ("overlay", "thickness"),
-    ("handbook_years", "years"),
+    ("aashto_years", "years"),
     ("fatigue_years", "years"),
     ("curve_years", "years"),
 )

@@ -21,7 +21,7 @@ COLUMNS = (
     ("remaining", "thickness", "Required by remaining life"),
     ("fatigue", "thickness", "Required by fatigue"),
     ("overlay", "thickness", "Overlay chosen"),
-    ("handbook_years", "years", "Life by AASHTO 1993"),
+    ("aashto_years", "years", "Life by AASHTO 1993"),
     ("fatigue_years", "years", "Life by fatigue"),
     ("curve_years", "years", "The same, by the curve's error"),
 )

@@ -78,12 +78,12 @@ def test_the_curves_carry_target_and_both_thicknesses() -> None:
     places = {mark.name: (mark.axis, *mark.places) for mark in made.marks if isinstance(mark, Rule)}
     assert places["target life"] == ("y", 20.0)
     assert places["thickness found"] == ("x", pytest.approx(20 / 220 / 0.0254, abs=1e-4))
-    assert places["AASHTO 1993"] == ("x", pytest.approx(3.0))
+    assert places["overlay chosen"] == ("x", pytest.approx(3.0))
     assert [series.name for series in made.series] == [f"reliability {r}%" for r in (50, 75, 90, 95)]
 
 
 def test_a_thickness_that_was_not_found_has_no_line() -> None:
-    assert [mark.name for mark in fatigue_lives(RESULTS, "A2").marks] == ["AASHTO 1993", "target life"]
+    assert [mark.name for mark in fatigue_lives(RESULTS, "A2").marks] == ["overlay chosen", "target life"]
 
 
 def test_the_greatest_share_stands_on_top() -> None:

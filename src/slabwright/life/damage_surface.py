@@ -15,7 +15,7 @@ import numpy.typing as npt
 from slabwright.calculation import Array
 from slabwright.life.damage import HARDEST_RATIO, LOWEST_RATIO, Law, pass_damage
 from slabwright.life.exposure import Pavements
-from slabwright.statistics.polynomial import Polynomial, Scale, fit
+from slabwright.statistics.polynomial import Polynomial, Scale, fit_each
 
 __all__ = ["DamageSurface", "Equivalence", "fit_damage"]
 
@@ -109,7 +109,7 @@ def fit_damage(law: Law, pavements: Pavements, damage: Array) -> DamageSurface:
 
 def _best(unit: Array, ratios: Array, counted: npt.NDArray[np.bool_]) -> tuple[Polynomial, float]:
     """The polynomial of the floor (columns of ``ratios``) that misses the counted samples least, and by how much."""
-    fits = [fit(unit, column[:, None]) for column in ratios.T]
+    fits = fit_each(unit, ratios)
     if counted.sum() < LEAST_COUNTED:
         kept = fits[-1]
         return kept.polynomial, float(np.sqrt((kept.left_out**2).mean()))

@@ -228,6 +228,8 @@ SPELLINGS = {
     "lb/ft^3": "lbf/ft^3",
     "pcf": "lbf/ft^3",
     "lb/in^2": "psi",
+    "lb/ft^2": "lbf/ft^2",
+    "psf": "lbf/ft^2",
     "yr": "year",
     "years": "year",
     "sq ft": "ft^2",

@@ -105,6 +105,18 @@ def test_assumed_load_transfer_enters_with_its_range(facts: Facts) -> None:
     assert (effects["at_low"] < effects["at_high"]).all()
 
 
+def test_load_transfer_assumed_too_low_asks_for_repair_that_is_not_marked(facts: Facts) -> None:
+    bare = without(facts, "joints")
+    low = tables(bare, decided(assume_without_joint_tests="below 50 %"))
+    judged = verdicts(low).loc["A3"]
+    assert judged["verdict"] == "suited after repair"
+    assert "Load transfer as assumed" in judged["reasons"]
+    assert low["open_points"]["point"].str.contains("no joint is marked").sum() == 1
+    assert "load transfer restored" not in set(low["repairs"]["kind"])
+    high = tables(bare, decided(assume_without_joint_tests="above 70 %"))
+    assert not high["open_points"]["point"].str.contains("no joint is marked").any()
+
+
 def test_the_factor_of_the_worst_joints_is_that_of_what_the_survey_found(facts: Facts) -> None:
     """Fjc = 1 - 0.44 n / 200, n to the mile (AASHTO 1993 Figure 5.12, from memory), counted here by hand for A1."""
     found = tables(facts, until="evaluation")

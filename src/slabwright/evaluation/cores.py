@@ -13,9 +13,9 @@ from slabwright.records.remarks import remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED
 
-__all__ = ["SOUND", "core_states", "diseased"]
+__all__ = ["FOUND", "SOUND", "core_states", "diseased"]
 
-SOUND = "none"
+SOUND, FOUND = "none", "found"
 
 
 def core_states(
@@ -45,10 +45,10 @@ def core_states(
 def _state(core: pd.Series, settled: bool) -> tuple[str, str, object]:
     code, depth = str(core["material_distress"]), float(core["delamination_depth"])
     material = code or NOT_EXAMINED
-    delaminated = "yes" if depth > 0 else "no" if depth == 0 or code else NOT_EXAMINED
+    delaminated = FOUND if depth > 0 else SOUND if depth == 0 or code else NOT_EXAMINED
     says = () if settled else named(str(core["note"]))
     diseases = [d for d in says if d not in (DELAMINATION, code)]
-    split = DELAMINATION in says and delaminated != "yes"
+    split = DELAMINATION in says and delaminated != FOUND
     if not diseases and not split:
         return material, delaminated, ""
     conflict = remark(

@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
+from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
 from slabwright.records.outcomes.evaluation import OPEN_POINTS
 from slabwright.records.remarks import Remark, remark
@@ -97,10 +98,15 @@ def _bridges(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
 
 
 def _lesser(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
-    """Gaps that hold no verdict up: lanes that were not surveyed, drainage that is not given."""
+    """Gaps that hold no verdict up: lanes not surveyed, joints assumed short, drainage not given."""
     for row in seen[(seen[Kind.SURVEY] > 0) & (seen[Kind.SURVEY] < seen["lanes"])].itertuples(index=False):
         said = remark("no row of the distress survey in lane {lanes}", lanes=("text", row.unwalked))
         yield row.section, said, "Survey it; enter a row 'no distress' where none is found."
+    taken = ASSUMED_TRANSFER.get(evidence.decisions.assume_without_joint_tests, 1.0)
+    untested = missing(seen, Kind.JOINTS)
+    if untested.any() and taken < evidence.decisions.lowest_load_transfer:
+        short = "load transfer is assumed too low, and no joint is marked for its repair without a test"
+        yield _names(seen, untested), short, "Test joints, so that those that need it are marked and counted."
     layers = evidence.facts.layers
     if evidence.decisions.drainage_coefficient == 0 and (layers["drainage"] == "").any():
         yield "drainage", "the quality of drainage is not given", "Give it with the existing pavement, or decide it."

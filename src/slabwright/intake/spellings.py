@@ -40,6 +40,7 @@ SPELLED: dict[str, dict[str, str]] = {
         "GPa": "gpa",
         "psi": "psi lb/in2 lbf/in2",
         "ksi": "ksi",
+        "lbf/ft^2": "psf lb/ft2 lbf/ft2",
     },
     "Pa/m": {"pci": "pci psi/in lb/in3", "MPa/m": "mpa/m kpa/mm"},
     "m^2": {

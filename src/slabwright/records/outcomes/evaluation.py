@@ -135,7 +135,7 @@ CORE_STATES = Schema(
         LANE,
         Column("core", "text", "core"),
         Column("material", "text", "materials-related distress"),
-        Column("delaminated", "text", "delaminated"),
+        Column("delaminated", "text", "delamination"),
         Column("note", "text", "remark of the log"),
         Column("conflict", "remark", "remark against code"),
     ),

@@ -91,7 +91,9 @@ def uncertainties(state: SectionState, decisions: Decisions) -> dict[str, Uncert
         "slab_modulus": Uncertain("lognormal", state.slab_modulus, choice.slab_modulus_variation * mean),
         "foundation": Uncertain("lognormal", state.foundation, choice.foundation_variation * mean),
         "delaminated": Uncertain("beta", choice.delaminated_mean, bond),
-        "overlay_strength": Uncertain("lognormal", choice.overlay_strength, choice.overlay_strength_variation * mean),
+        "overlay_strength": Uncertain(
+            "lognormal", decisions.design.overlay_strength, choice.overlay_strength_variation * mean
+        ),
         "slab_strength": Uncertain("lognormal", state.slab_strength, choice.slab_strength_variation * mean),
         "temperature": Uncertain("normal", 1.0, choice.temperature_variation),
         "traffic": Uncertain("lognormal", 1.0, choice.traffic_variation),

@@ -54,9 +54,10 @@ class DesignDecisions:
     thermal_expansion: Annotated[float, Quantity("expansion", "thermal expansion of the concrete", 4e-6, 1.5e-5)] = (
         9.5e-6
     )
-    bond_strength: Annotated[float, Quantity("stress", "required bond strength by pull-off", 50 * PSI, 400 * PSI)] = (
-        200 * PSI
-    )
+    bond_strength: Annotated[
+        float, Quantity("stress", "required bond strength, by the test named", 50 * PSI, 400 * PSI)
+    ] = 200 * PSI
+    bond_test: Annotated[str, Choice("test of the required bond strength", ("pull-off", "direct shear"))] = "pull-off"
     bond_factor: Annotated[
         float, Quantity("number", "least ratio of bond strength to interface shear from wheels", 1.0, 10.0)
     ] = 2.0
@@ -72,5 +73,8 @@ class DesignDecisions:
     overlay_modulus: Annotated[
         float, Quantity("modulus", "elastic modulus of the overlay concrete", 2e6 * PSI, 7e6 * PSI)
     ] = 4.5e6 * PSI
+    overlay_strength: Annotated[
+        float, Quantity("stress", "flexural strength of the overlay concrete", 400 * PSI, 1100 * PSI)
+    ] = 650 * PSI
     concrete_cost: Annotated[float, Quantity("money_per_volume", "overlay concrete in place", 0, 1e5)] = 310.0
     surface_cost: Annotated[float, Quantity("money_per_area", "preparation, joints and curing", 0, 1e5)] = 14.0

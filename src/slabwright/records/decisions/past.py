@@ -19,6 +19,7 @@ OLD_NAMES: dict[str, str] = {
     "survey.section_borders": "survey.section_boundaries",
     "bond.slab_length": "plate.slab_length",
     "bond.unmeasured_transfer": "plate.unmeasured_transfer",
+    "life.overlay_strength": "design.overlay_strength",
 }
 
 # Decisions (by their present name) whose choices were worded otherwise.
@@ -28,7 +29,9 @@ OLD_WORDS: dict[str, dict[str, str]] = {}
 # ``design.round_to`` was 0.5 in by default and is 0, the usual step of the road's units; a saved half inch stays one.
 
 # Decisions that no method reads any more, and why.
-GONE: dict[str, str] = {}
+GONE: dict[str, str] = {
+    "bond.creep_coefficient": "creep follows age, size and humidity by the model of ``bond.model``",
+}
 
 
 def present_name(name: str) -> str:

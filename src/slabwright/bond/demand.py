@@ -30,7 +30,19 @@ from slabwright.plate.plate_stresses import PlateStresses, element_size, linear_
 from slabwright.plate.response import interface_shear
 from slabwright.plate.stresses import PavementState
 
-__all__ = ["CAUSES", "PLACES", "Aged", "BondDemand", "BondQuestion", "PlaceDemand", "bond_demand"]
+__all__ = [
+    "CAUSES",
+    "DAY_ALL",
+    "NIGHT_ALL",
+    "PLACES",
+    "WITHOUT_WHEELS",
+    "Aged",
+    "BondDemand",
+    "BondQuestion",
+    "PlaceDemand",
+    "bond_demand",
+    "released_energy",
+]
 
 Bools = npt.NDArray[np.bool_]
 FINEST = 0.02  # m at the edges: a tenth of the usual edge zone
@@ -131,7 +143,7 @@ def bond_demand(model: PlateStresses, state: PavementState, question: BondQuesti
     worst = min(places, key=lambda p: float(p.factor.min()))
     strain = float(question.aged.strain[worst.worst])
     x, y = _map_places(model)
-    return BondDemand(tuple(places), x, y, _map(solution, strain / most, model, x, y), _energy(state, strain))
+    return BondDemand(tuple(places), x, y, _map(solution, strain / most, model, x, y), released_energy(state, strain))
 
 
 def _greatest_strain(question: BondQuestion) -> float:
@@ -212,7 +224,7 @@ def _map(solution: Solution, share: float, model: PlateStresses, x: Array, y: Ar
     return np.stack([greatest(cause) for cause in CAUSES])
 
 
-def _energy(state: PavementState, strain: float) -> float:
+def released_energy(state: PavementState, strain: float) -> float:
     """Energy released per area where the layers part and both relax, under shrinkage held flat [N/m]."""
     if strain <= 0:
         return 0.0
@@ -242,7 +254,9 @@ class _Asked:
         lines, component = _lines_of(place, model, np.linspace(0.0, question.averaging, DEPTHS))
         shear = interface_shear(solution, lines.reshape(-1, 2))
         upper, lower = solution.plate.pavement.layers
-        arm = (upper.thickness * lower.bending - lower.thickness * upper.bending) / (2 * (upper.bending + lower.bending))
+        arm = (upper.thickness * lower.bending - lower.thickness * upper.bending) / (
+            2 * (upper.bending + lower.bending)
+        )
         return cls(place, shear.reshape(*lines.shape[:2], *shear.shape[1:]), component, arm, question, most)
 
     def demand(self, cause: str, pairs: list[Pair], before: list[Pair] | None) -> PlaceDemand:
@@ -252,9 +266,7 @@ class _Asked:
         found = [self._asked(pairs, before, acting, aged) for aged in (question.aged, *question.rivals.values())]
         peak, shear, peel, factor = found[0]
         beside = dict(zip(question.rivals, (f[3] for f in found[1:]), strict=True))
-        return PlaceDemand(
-            self.place, cause, peak, shear, peel, factor, acting | (before is not None), beside
-        )
+        return PlaceDemand(self.place, cause, peak, shear, peel, factor, acting | (before is not None), beside)
 
     def _asked(
         self, pairs: list[Pair], before: list[Pair] | None, acting: Bools, aged: Aged
@@ -296,11 +308,10 @@ class _Asked:
         """Means over the square in the corner. Peel is the arm times the divergence of the shear, both ways."""
         length = self.question.averaging
         depth = np.linspace(0.0, length, DEPTHS)
-        mean = np.trapezoid(np.trapezoid(size, depth, axis=2), depth, axis=1) / length**2
+        mean = np.asarray(np.trapezoid(np.asarray(np.trapezoid(size, depth, axis=2)), depth, axis=1)) / length**2
         along, across = -stress[..., 0], -stress[..., 1]  # age, y, x
-        out_x = np.trapezoid(along[:, :, 0] - along[:, :, -1], depth, axis=1) / length
-        out_y = np.trapezoid(across[:, 0] - across[:, -1], depth, axis=1) / length
-        peel = self.arm * (out_x + out_y) / length
+        out = (along[:, :, 0] - along[:, :, -1]) + (across[:, 0] - across[:, -1])
+        peel = self.arm * np.asarray(np.trapezoid(out, depth, axis=1)) / length**2
         return size.max(axis=(1, 2))[:, None], mean[:, None], peel[:, None]
 
 

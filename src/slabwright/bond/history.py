@@ -228,9 +228,7 @@ def _bond(ratio: Array, at_test: Array, bond: BondDecisions, design: DesignDecis
     return required, np.asarray(shear_bond_from_tension(required, bond.shear_ratio))
 
 
-def _short_cut(
-    model: str, concrete: Concrete, ages: Array, free: Array, yielding: float, ageing: float
-) -> Array:
+def _short_cut(model: str, concrete: Concrete, ages: Array, free: Array, yielding: float, ageing: float) -> Array:
     """Stress by the age-adjusted modulus, all strain counted from the end of curing (before it, elastic) [Pa]."""
     start = np.minimum(concrete.curing_age, ages)
     kernel = compliance(model, concrete)

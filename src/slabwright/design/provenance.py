@@ -288,7 +288,10 @@ def _transverse_steel(row: Row) -> Origin:
 
 TENSILE = Derived(
     "product",
-    (Decided("design.overlay_strength"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
+    (
+        Decided("design.overlay_strength"),
+        Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides"),
+    ),
     "stress",
     "tensile strength of the overlay",
 )

@@ -72,9 +72,9 @@ class BondDecisions:
     ageing_coefficient: Annotated[
         float, Quantity("number", "ageing coefficient of the age-adjusted modulus, the check beside", 0.5, 1.0)
     ] = 0.8
-    opening_age: Annotated[
-        float, Quantity("age", "age from which wheels act (common practice)", 1 * DAY, 28 * DAY)
-    ] = 3 * DAY
+    opening_age: Annotated[float, Quantity("age", "age from which wheels act (common practice)", 1 * DAY, 28 * DAY)] = (
+        3 * DAY
+    )
     fracture_energy: Annotated[
         float, Quantity("energy_release", "fracture energy of the bonded face (common practice, no source)", 5.0, 300.0)
     ] = 50.0

@@ -8,7 +8,7 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
-from slabwright.figures.mechanistic import bond_map
+from slabwright.figures.mechanistic import bond_ages, bond_map
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, paragraph, text
@@ -29,21 +29,39 @@ ABOUT = LongStage(
 # The remark stands in the notes below the table.
 VERDICTS = (
     "section",
-    "overlay",
     "place",
     "cause",
-    "required",
-    "strength",
+    "age",
+    "mode",
     "factor",
     "least_factor",
     "passes",
+    "required",
+    "strength",
+    "test",
+    "other_criterion",
+    "other_model",
+    "humidity",
+    "humidity_from",
+    "free",
+    "strain",
+    "short_cut",
+    "energy",
     "day",
     "night",
     "differences_from",
-    "strain",
-    "energy",
+    "overlay",
 )
-FIRST = ("bond.least_factor", "bond.averaging_length", "bond.axle_load", "bond.creep_coefficient")
+FIRST = (
+    "bond.least_factor",
+    "bond.model",
+    "bond.criterion",
+    "bond.curing_age",
+    "bond.measured_shrinkage",
+    "bond.averaging_length",
+    "bond.test_age",
+    "bond.shear_ratio",
+)
 
 
 async def draw(view: View) -> None:
@@ -51,21 +69,23 @@ async def draw(view: View) -> None:
 
 
 def _results(view: View) -> None:
-    piece(view, lambda: _measure(view), paragraph)
-    result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
     notes(view, "bond")
-    result_table(view, "bond", "bond_places")
+    result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
+    piece(view, lambda: _measure(view), paragraph)
     chosen_section(view, lambda: section_names(view, "bond", "bond_verdicts"), lambda name: _section(view, name))
+    result_table(view, "bond", "bond_places")
 
 
 def _measure(view: View) -> str:
     """What is compared with the bond strength, and why no peak is."""
     choice = view.decisions.bond
     length = units.format_quantity(choice.averaging_length, "thickness", view.system)
+    opened = units.format_quantity(choice.opening_age, "age", view.system)
     return (
-        f"Compared with the bond strength is the mean over {length} from the edge, the width of a pull-off core, because"
-        f" strength is itself a mean over the core: the greater of mean peel and mean shear over {choice.shear_ratio:g}."
-        " The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
+        f"Compared with the bond strength at each age is the mean over {length} from the edge, the width of a pull-off core,"
+        f" because strength is itself a mean over the core: shear and peel together by the {choice.criterion}, shear strength"
+        f" being {choice.shear_ratio:g} times the pull-off strength. Wheels act from {opened} on; before, temperature and"
+        " shrinkage alone. The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
     )
 
 
@@ -80,6 +100,10 @@ def _section(view: View, section: str) -> None:
         pick("Shown on the map", list(MAP_CAUSES), name, choose)
         _map(view, section, name)
 
+    picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
+    with element("div", cls="panel"):
+        text("h2", f"Section {section}: beside patches without bond")
+        result_table(view, "bond", "bond_patches", section=section)
     piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
     with element("div", cls="panel"):
         text("h2", f"Section {section}: deflection tests before and after")
@@ -102,6 +126,11 @@ def _map(view: View, section: str, name: str) -> None:
                     text("li", each)
 
     piece(view, lambda: _worst(view, section, cause), worst)
+
+
+def _ages(view: View, section: str) -> pd.DataFrame:
+    frame = view.results()["bond"].tables["bond_ages"]
+    return frame[frame["section"] == section]
 
 
 def _places(view: View, section: str, cause: str) -> pd.DataFrame:

@@ -82,6 +82,7 @@ def test_the_worst_section_is_drawn_and_every_life(computed: Report) -> None:
     assert set(lived_sections(computed)) == set(order)
     made = drawings(computed)
     assert made["bond_map"].startswith("<?xml")
+    assert "bond strength" in made["bond_ages"]
     assert "reliability 95%" in made["fatigue_lives_0"]
     assert f"{order.iloc[1]}: shear between the layers" in made["bond_map"]
 
@@ -114,9 +115,9 @@ def test_notes_and_workings_of_long_stages_are_printed(computed: Report) -> None
 def test_the_workbook_holds_all_but_the_long_tables(field_results: dict[str, Any], tmp_path: Path) -> None:
     write_workbook(tmp_path / "q.xlsx", alternative="base", decisions=Decisions(), results=field_results, system="us")
     book = CalamineWorkbook.from_path(str(tmp_path / "q.xlsx"))
-    expected = {n.capitalize() for s in ("bond", "life") for n in field_results[s].tables} - {"Bond_map"}
+    expected = {n.capitalize() for s in ("bond", "life") for n in field_results[s].tables} - {"Bond_map", "Bond_ages"}
     assert expected <= set(book.sheet_names)
-    assert "Bond_map" not in book.sheet_names
+    assert not {"Bond_map", "Bond_ages"} & set(book.sheet_names)
     rows = book.get_sheet_by_name("Fatigue_thickness").to_python()
     assert rows[1][1] == 20.0
 

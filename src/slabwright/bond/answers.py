@@ -226,17 +226,19 @@ def notes(tables: Mapping[str, pd.DataFrame], decisions: Decisions) -> list[Rema
             "Peak shears at edges are elastic indices for comparing designs. The verdict rests on means over the averaging"
             " length, because bond strength is itself a mean over a core."
         ),
-        *(
-            remark(
-                "the bond is short of the least factor at the {place} under {cause}; {remedy}.",
-                v.section,
-                place=("text", v.place),
-                cause=("text", v.cause),
-                remedy=("text", v.note),
-            )
-            for v in verdicts[verdicts["passes"] == "no"].itertuples(index=False)
-        ),
+        *_failing(verdicts[verdicts["passes"] == "no"]),
     ]
+
+
+def _failing(verdicts: pd.DataFrame) -> Iterator[Remark]:
+    """One remark for all sections with the same place and remedy."""
+    for (place, remedy), found in verdicts.groupby(["place", "note"], sort=False):
+        yield remark(
+            "The bond is short of the least factor at the {place} in section {names}; {remedy}.",
+            place=("text", str(place)),
+            names=("text", ", ".join(found["section"])),
+            remedy=("text", str(remedy)),
+        )
 
 
 def _answer(verdicts: pd.DataFrame, decisions: Decisions) -> Iterator[Remark]:

@@ -9,6 +9,8 @@ import pandas as pd
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
 from slabwright.figures.mechanistic import bond_ages, bond_map
+from slabwright.records.remarks import worded
+from slabwright.stages import stage_named
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, paragraph, text
@@ -65,11 +67,21 @@ FIRST = (
 
 
 async def draw(view: View) -> None:
+    piece(view, lambda: _answer(view), paragraph)
     long_page(view, ABOUT, "What the bond must bear", FIRST, lambda: _results(view))
 
 
+def _answer(view: View) -> str:
+    """The answer of the stage while it is current, above everything else; else its question."""
+    bond = view.results().get("bond")
+    if bond is None or not bond.notes:
+        return stage_named("bond").question
+    return worded(bond.notes[0], view.system)
+
+
 def _results(view: View) -> None:
-    notes(view, "bond")
+    first = view.results()["bond"].notes[:1]
+    notes(view, "bond", lambda note: note not in first)
     result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
     piece(view, lambda: _measure(view), paragraph)
     chosen_section(view, lambda: section_names(view, "bond", "bond_verdicts"), lambda name: _section(view, name))
@@ -101,9 +113,7 @@ def _section(view: View, section: str) -> None:
         _map(view, section, name)
 
     picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
-    with element("div", cls="panel"):
-        text("h2", f"Section {section}: beside patches without bond")
-        result_table(view, "bond", "bond_patches", section=section)
+    result_table(view, "bond", "bond_patches", section=section)
     piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
     with element("div", cls="panel"):
         text("h2", f"Section {section}: deflection tests before and after")

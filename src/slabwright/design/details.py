@@ -122,15 +122,16 @@ def _continuous_note(asked: float, ratio: float, spacing: float) -> str | Remark
             asked=("share", asked),
             built=("share", ratio),
         )
-    if spacing < NARROWEST_SPACING:
-        return TOO_NARROW
+    narrow = spacing < NARROWEST_SPACING
     if asked < ratio:
         return remark(
-            "continuous reinforcement at the lower bound of its range: {built}, where {asked} is asked for",
+            "continuous reinforcement at the lower bound of its range: {built}, where {asked} is asked for"
+            + ("; cracks closer than {least}: use fewer or larger bars" if narrow else ""),
             asked=("share", asked),
             built=("share", ratio),
+            **({"least": ("length", NARROWEST_SPACING)} if narrow else {}),
         )
-    return "continuous reinforcement"
+    return TOO_NARROW if narrow else "continuous reinforcement"
 
 
 def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions) -> pd.DataFrame:

@@ -124,13 +124,12 @@ def _continuous_note(asked: float, ratio: float, spacing: float) -> str | Remark
         )
     narrow = spacing < NARROWEST_SPACING
     if asked < ratio:
-        return remark(
-            "continuous reinforcement at the lower bound of its range: {built}, where {asked} is asked for"
-            + ("; cracks closer than {least}: use fewer or larger bars" if narrow else ""),
-            asked=("share", asked),
-            built=("share", ratio),
-            **({"least": ("length", NARROWEST_SPACING)} if narrow else {}),
-        )
+        held = "continuous reinforcement at the lower bound of its range: {built}, where {asked} is asked for"
+        bounds: dict[str, tuple[str, float]] = {"asked": ("share", asked), "built": ("share", ratio)}
+        if narrow:
+            held += "; cracks closer than {least}: use fewer or larger bars"
+            bounds["least"] = ("length", NARROWEST_SPACING)
+        return remark(held, "", **bounds)
     return TOO_NARROW if narrow else "continuous reinforcement"
 
 

@@ -79,7 +79,7 @@ def bond_ages(results: Mapping[str, StageResult], section: str) -> Figure:
     return Figure(
         f"Section {section}: demand on the bond and its strength against age",
         Axis("age of the overlay", "age", (float(ages[0]) / 1.2, float(ages[-1]) * 1.2), log=True),
-        Axis("demand and strength in tension", "stress", (0.0, most)),
+        Axis("stress in tension", "stress", (0.0, most)),
         (
             *(
                 Line(

@@ -54,6 +54,20 @@ VERDICTS = (
     "differences_from",
     "overlay",
 )
+PATCHES = (
+    "place",
+    "size",
+    "age",
+    "mean_shear",
+    "mean_peel",
+    "factor",
+    "sound",
+    "passes",
+    "opening",
+    "energy",
+    "growth",
+    "trust",
+)
 FIRST = (
     "bond.least_factor",
     "bond.model",
@@ -113,7 +127,7 @@ def _section(view: View, section: str) -> None:
         _map(view, section, name)
 
     picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
-    result_table(view, "bond", "bond_patches", section=section)
+    result_table(view, "bond", "bond_patches", columns=PATCHES, section=section)
     piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
     with element("div", cls="panel"):
         text("h2", f"Section {section}: deflection tests before and after")

@@ -33,6 +33,7 @@ __all__ = ["Asked", "aged_words", "made_tables", "notes"]
 BY_WEATHER = "the loaded year of weather"
 UNCOVERED = "without weather, the gradients decided (Teller and Sutherland, from memory)"
 DECIDED = "without weather, the humidity decided"
+BY_STRIP = "strip theory, on the safe side of the plate"
 INSIDE, OUTSIDE = "inside the range of the elements", "outside the range of the elements: a guess"
 
 
@@ -191,7 +192,7 @@ def _patch(patch: Patch, given: Asked, decisions: Decisions) -> dict[str, object
         else "may grow"
         if patch.energy > limit
         else "does not grow",
-        "trust": INSIDE if patch.fitted else OUTSIDE,
+        "trust": BY_STRIP if not known else INSIDE if patch.fitted else OUTSIDE,
     }
 
 
@@ -288,4 +289,13 @@ def _patched(found: pd.DataFrame) -> Iterator[Remark]:
         size=("length", float(worst["size"])),
         low=("length", 0.3),
         high=("length", 1.0),
+    )
+    most = found.loc[found["energy"].fillna(0.0).idxmax()]
+    yield remark(
+        "By energy the worst patch at an edge or corner, in section {name}, releases {energy} as it grows, of {limit} decided: it"
+        " {grows}. Energy asks about a long crack, stress about where one begins; where they disagree, believe the lower.",
+        name=("text", str(most["section"])),
+        energy=("energy_release", float(most["energy"])),
+        limit=("energy_release", float(most["fracture_energy"])),
+        grows=("text", str(most["growth"])),
     )

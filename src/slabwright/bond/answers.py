@@ -293,7 +293,7 @@ def _patched(found: pd.DataFrame) -> Iterator[Remark]:
     most = found.loc[found["energy"].fillna(0.0).idxmax()]
     yield remark(
         "By energy the worst patch at an edge or corner, in section {name}, releases {energy} as it grows, of {limit} decided: it"
-        " {grows}. Energy asks about a long crack, stress about where one begins; where they disagree, believe the lower.",
+        " {grows}. Energy asks about a long crack, stress about where one begins; where they disagree, act on the worse.",
         name=("text", str(most["section"])),
         energy=("energy_release", float(most["energy"])),
         limit=("energy_release", float(most["fracture_energy"])),

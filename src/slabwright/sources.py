@@ -152,6 +152,11 @@ SOURCES: dict[str, Source] = dict([
     ),
     _source("hutchinson_suo1992", "Hutchinson & Suo, Mixed mode cracking in layered materials, 1992", "from memory"),
     _source(
+        "patches_3d",
+        "Fit to elements of three dimensions (quadratic hexahedra, layers doubled over the patch), derived here",
+        "derived",
+    ),
+    _source(
         "newmark1951",
         "Newmark, Siess & Viest, Proc. Society for Experimental Stress Analysis 9(1), 1951; Girhammar & Gopu,"
         " J. Structural Engineering 119(4), 1993; derived anew here",

@@ -21,7 +21,7 @@ from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.layers import MOST, Layer
 from slabwright.figures.loading import accumulated_axles, axles_by_year
 from slabwright.figures.looks import GROUPS, LOOKS
-from slabwright.figures.mechanistic import bond_map, fatigue_lives, life_shares
+from slabwright.figures.mechanistic import bond_ages, bond_map, fatigue_lives, life_shares
 from slabwright.figures.record import Axis, Field, Figure, Line, Points, Rule, Series
 from slabwright.figures.road import Road, road_of
 from slabwright.figures.sectioning import cumulative_differences
@@ -101,6 +101,7 @@ def _of_sections(results: dict[str, Any], decisions: Decisions, names: list[str]
         yield f"swings {name}", swings(results, name, ranges(rows[rows["section"] == name], "us"))
         yield f"fatigue {name}", fatigue_lives(results, name)
         yield f"shares {name}", life_shares(results, name)
+        yield f"bond {name}", bond_ages(results, name)
     for cause in MAP_CAUSES:
         yield f"map {cause}", bond_map(results, names[0], cause)
 

@@ -83,6 +83,7 @@ def test_the_worst_section_is_drawn_and_every_life(computed: Report) -> None:
     assert set(lived_sections(computed)) == set(order)
     made = drawings(computed)
     assert made["bond_map"].startswith("<?xml")
+    assert "bond strength" in made["bond_ages"]
     assert "reliability 95%" in made["fatigue_lives_0"]
     assert f"{order.iloc[1]}: shear between the layers" in made["bond_map"]
 
@@ -116,10 +117,10 @@ def test_the_workbook_holds_all_but_the_long_tables(field_results: dict[str, Any
     write_workbook(tmp_path / "q.xlsx", alternative="base", decisions=Decisions(), results=field_results, system="us")
     book = CalamineWorkbook.from_path(str(tmp_path / "q.xlsx"))
     names = sheet_names({n: s.title for n, s in outcomes().items() if not s.bulk})
-    assert {names[n] for s in ("bond", "life") for n in field_results[s].tables if n != "bond_map"} <= set(
+    assert {names[n] for s in ("bond", "life") for n in field_results[s].tables if not outcomes()[n].bulk} <= set(
         book.sheet_names
     )
-    assert len(names) == len(outcomes()) - 1
+    assert len(names) == len([s for s in outcomes().values() if not s.bulk])
     assert len(book.sheet_names) == len(names) + 3  # contents, unit prices, decisions
     rows = book.get_sheet_by_name(names["fatigue_thickness"]).to_python()
     assert rows[1][1] == 20.0

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from slabwright.figures.mechanistic import bond_map, fatigue_lives, life_shares
-from slabwright.figures.record import Bars, Field, Figure, Points, Rule
+from slabwright.figures.mechanistic import bond_ages, bond_map, fatigue_lives, life_shares
+from slabwright.figures.record import Bars, Field, Figure, Line, Points, Rule
 from slabwright.figures.shown import in_units
 from slabwright.web.parts.drawer import explained
 from slabwright.web.project_folder import ProjectFolder
@@ -71,6 +71,19 @@ def test_rows_of_the_map_lie_across_and_columns_along() -> None:
     place = frame[(frame["along"] == 0) & (frame["across"].round(6) == 0.9)]
     assert shade.z[10][0] == pytest.approx(float(place["together"].iloc[0]))
     assert (shade.x[-1], shade.y[-1]) == (4.6, 3.6)
+
+
+def test_demand_and_strength_stand_against_age_in_days() -> None:
+    """The made-up demand at the corner ends at 1.4 MPa over the factor of 2.5; ages are days, 28 of them for the strength."""
+    made = in_units(bond_ages(RESULTS, "A1"), "metric")
+    lines = {series.name: series for series in made.series if isinstance(series, Line)}
+    assert made.x.log
+    assert lines["bond strength"].x.tolist() == [1, 7, 28, 365, 1095, 7300]
+    assert lines["bond strength"].y[2:].tolist() == [1.4] * 4
+    assert lines["asked at the corner"].y[-1] == pytest.approx(0.56)
+    assert lines["strength over the least factor"].y[-1] == pytest.approx(1.4 / 1.5, abs=1e-3)
+    rule = next(mark for mark in made.marks if isinstance(mark, Rule))
+    assert (rule.name, rule.places[0]) == ("worst age", pytest.approx(3 * 365.25))
 
 
 def test_the_curves_carry_target_and_both_thicknesses() -> None:

@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.bond.run",
     provenance="slabwright.bond.provenance",
     long=True,
-    version=2,
+    version=3,
 )

@@ -21,7 +21,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.design import DesignDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.design import SPECIFICATIONS, STEEL
-from slabwright.records.remarks import remark
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
 from slabwright.units import FOOT, INCH, PSI
@@ -74,7 +74,7 @@ def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: 
         width = sum(lane_width(facts, lane) for lane in lanes)
         row |= _fabric(thickness, spacing if np.isfinite(spacing) else USUAL_LENGTH, width, choice)
     elif choice.reinforcement == "continuous":
-        row |= _continuous_design(state, thickness, lane_width(facts, lanes[0]), choice)
+        row |= _continuous_design(thickness, lane_width(facts, lanes[0]), choice)
     return row
 
 
@@ -85,9 +85,9 @@ def _fabric(thickness: float, length: float, width: float, choice: DesignDecisio
     return {"longitudinal_steel": steel[0], "transverse_steel": steel[1], "note": f"fabric; {OLD_JOINTS}"}
 
 
-def _continuous_design(state: pd.Series, thickness: float, width: float, choice: DesignDecisions) -> dict[str, object]:
-    """Continuous steel for the limits on crack spacing, crack width and steel stress (1993 equations)."""
-    tensile = TENSILE_SHARE * state["rupture"]
+def _continuous_design(thickness: float, width: float, choice: DesignDecisions) -> dict[str, object]:
+    """Continuous steel of the overlay's concrete for crack spacing, crack width and steel stress (1993 equations)."""
+    tensile = TENSILE_SHARE * choice.overlay_strength
     wheel = 0.0  # the old slab carries the wheel; drying and cooling crack the overlay
     thermal = STEEL_EXPANSION / choice.thermal_expansion
     least = max(
@@ -109,8 +109,28 @@ def _continuous_design(state: pd.Series, thickness: float, width: float, choice:
             continuous_steel_stress(choice.temperature_drop, tensile, wheel, choice.shrinkage, ratio)
         ),
         "longitudinal_steel": ratio * thickness,
-        "note": "continuous reinforcement" if spacing >= NARROWEST_SPACING else TOO_NARROW,
+        "note": _continuous_note(least, ratio, spacing),
     }
+
+
+def _continuous_note(asked: float, ratio: float, spacing: float) -> str | Remark:
+    """Whether cracks come too close, and where the steel was held at a bound of its range."""
+    if asked > ratio:
+        return remark(
+            "continuous reinforcement held at its upper bound: {asked} is asked for and {built} built, so a limit on"
+            " cracks or steel stress is not kept: use smaller bars or a stronger steel",
+            asked=("share", asked),
+            built=("share", ratio),
+        )
+    narrow = spacing < NARROWEST_SPACING
+    if asked < ratio:
+        held = "continuous reinforcement at the lower bound of its range: {built}, where {asked} is asked for"
+        bounds: dict[str, tuple[str, float]] = {"asked": ("share", asked), "built": ("share", ratio)}
+        if narrow:
+            held += "; cracks closer than {least}: use fewer or larger bars"
+            bounds["least"] = ("length", NARROWEST_SPACING)
+        return remark(held, "", **bounds)
+    return TOO_NARROW if narrow else "continuous reinforcement"
 
 
 def specification(choice: DesignDecisions) -> pd.DataFrame:
@@ -121,7 +141,7 @@ def specification(choice: DesignDecisions) -> pd.DataFrame:
          remark("Decision of the engineer; FHWA T 5040.36 gives {usual} as the usual average for riding surfaces",
                 usual=("width", USUAL_TEXTURE)), "from memory"),
         ("Bonding grout", choice.grout, "Decision of the engineer", "decision"),
-        ("Bond strength by pull-off", remark("at least {strength}", strength=("stress", choice.bond_strength)),
+        (f"Bond strength by {choice.bond_test}", remark("at least {strength}", strength=("stress", choice.bond_strength)),
          remark("Specifications of {low} to {high}, trade literature", low=("stress", 100 * PSI), high=("stress", 250 * PSI)),
          "looked up"),
     ]  # fmt: skip

@@ -269,9 +269,12 @@ def _transverse_steel(row: Row) -> Origin:
 
 TENSILE = Derived(
     "product",
-    (state("rupture"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
+    (
+        Decided("design.overlay_strength"),
+        Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides"),
+    ),
     "stress",
-    "tensile strength",
+    "tensile strength of the overlay",
 )
 THERMAL = Derived(
     "ratio",

@@ -9,11 +9,11 @@ import numpy as np
 from slabwright.bond.map import MAP_CAUSES, worst_places
 from slabwright.figures.design import life_curves, of_section, years_axis
 from slabwright.figures.looks import group
-from slabwright.figures.record import Axis, Bars, Field, Figure, Points, Rule
+from slabwright.figures.record import Axis, Bars, Field, Figure, Line, Points, Rule
 from slabwright.figures.shown import short_name
 from slabwright.records.results import StageResult
 
-__all__ = ["bond_map", "fatigue_lives", "life_shares"]
+__all__ = ["bond_ages", "bond_map", "fatigue_lives", "life_shares"]
 
 THICKNESSES = (("found", "thickness found", "found"), ("overlay", "overlay chosen", "second"))
 SHARES = (("total", "with interactions"), ("first_order", "by itself"))
@@ -66,6 +66,47 @@ def life_shares(results: Mapping[str, StageResult], section: str) -> Figure:
         subject=short_name(section, "section"),
         description=f"Share of the variance of life of section {section} that each input brings, with interactions and by itself.",
     )
+
+
+def bond_ages(results: Mapping[str, StageResult], section: str) -> Figure:
+    """What shear and peel ask of the bond at every place against its strength, from one day to twenty years."""
+    rows = of_section(results, "bond", "bond_ages", section)
+    verdict = of_section(results, "bond", "bond_verdicts", section).iloc[0]
+    places = [(str(name), found) for name, found in rows.groupby("place", sort=False)]
+    worst = dict(places)[str(verdict["place"])]
+    ages, strength = (worst[c].to_numpy(dtype=float) for c in ("age", "tension"))
+    most = 1.08 * max(float(rows["demand"].max()), float(strength.max()))
+    return Figure(
+        f"Section {section}: demand on the bond and its strength against age",
+        Axis("age of the overlay", "age", (float(ages[0]) / 1.2, float(ages[-1]) * 1.2), log=True),
+        Axis("stress in tension", "stress", (0.0, most)),
+        (
+            *(
+                Line(
+                    f"asked {_at(name)}",
+                    group(i),
+                    found["age"].to_numpy(dtype=float),
+                    found["demand"].to_numpy(dtype=float),
+                )
+                for i, (name, found) in enumerate(places)
+            ),
+            Line("bond strength", group(len(places)), ages, strength),
+            Line(
+                "strength over the least factor",
+                group(len(places) + 1),
+                ages,
+                strength / float(verdict["least_factor"]),
+            ),
+        ),
+        (Rule("worst age", "found", "x", (float(verdict["age"]),)),),
+        subject=short_name(section, "section"),
+        description=f"Demand of shear and peel together as a strength in tension at each place of section {section}, and the"
+        " bond's strength, against the age of the overlay on a scale that grows by tens. A line marks the worst age.",
+    )
+
+
+def _at(place: str) -> str:
+    return place if place.startswith("under") else f"at the {place}"
 
 
 def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Figure:

@@ -98,7 +98,7 @@ def uncertainties(state: SectionState, decisions: Decisions) -> dict[str, Uncert
     bond = choice.delaminated_deviation / choice.delaminated_mean if choice.delaminated_mean > 0 else 0.0
     error = Uncertain("normal", 1.0, 1.0)  # a number of standard deviations; its size comes from the surfaces
     mean, tests, cores, built = Uncertain.of_mean, state.tests, state.cores, choice.overlay_tests
-    modulus, strength = decisions.design.overlay_modulus, choice.overlay_strength
+    modulus, strength = decisions.design.overlay_modulus, decisions.design.overlay_strength
     return {
         "overlay": mean("normal", 1.0, choice.overlay_thickness_variation, built),
         "slab": mean("normal", state.slab, choice.slab_thickness_variation, cores),

@@ -8,7 +8,7 @@ from slabwright.figures.design import deflection_reductions, lives, of_section, 
 from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.layers import Layer
 from slabwright.figures.loading import accumulated_axles, axles_by_year
-from slabwright.figures.mechanistic import bond_map, fatigue_lives
+from slabwright.figures.mechanistic import bond_ages, bond_map, fatigue_lives
 from slabwright.figures.record import Figure
 from slabwright.figures.road import Road, road_of
 from slabwright.figures.sectioning import cumulative_differences
@@ -60,6 +60,7 @@ def drawings(
     if worst:
         made["tornado"] = paint.beside([swings(results, name, _ranges(report, name)) for name in worst], system, 3.2)
     if bonded:
+        made["bond_ages"] = paint.beside([bond_ages(results, bonded)], system, 3.2)
         made["bond_map"] = paint.beside([bond_map(results, bonded, "all together")], system, 3.4)
     for i, names in enumerate(sections_in_pages(lived)):
         made[f"fatigue_lives_{i}"] = paint.grid([fatigue_lives(results, name) for name in names], system)

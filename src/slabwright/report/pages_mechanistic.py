@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from slabwright.bond.map import worst_places
 from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
 from slabwright.report.chapters import Chapter, place_of
@@ -11,10 +13,37 @@ from slabwright.report.text import literal
 from slabwright.stages import outcomes, stage_named
 from slabwright.units import format_quantity
 
+if TYPE_CHECKING:
+    import pandas as pd
+
 __all__ = ["CHAPTERS", "bond", "life", "lived_sections", "worst_bond"]
 
-VERDICTS = ("section", "overlay", "place", "cause", "required", "strength", "factor", "least_factor", "passes")
-PLACES = ("section", "place", "cause", "peak_shear", "mean_shear", "mean_peel", "required", "factor", "passes")
+VERDICTS = ("section", "overlay", "place", "cause", "age", "mode", "required", "factor", "least_factor", "passes")
+RIVALS = (
+    "section",
+    "test",
+    "strength",
+    "test_age",
+    "humidity",
+    "free",
+    "strain",
+    "short_cut",
+    "other_criterion",
+    "other_model",
+)
+PLACES = (
+    "section",
+    "place",
+    "cause",
+    "age",
+    "mean_shear",
+    "mean_peel",
+    "tension",
+    "shear_strength",
+    "factor",
+    "passes",
+)
+PATCHES = ("section", "place", "size", "age", "mean_shear", "mean_peel", "sound", "factor", "opening", "growth")
 TESTS = ("section", "position", "before", "bonded", "unbonded", "fall", "unbonded_reduction", "warning_above")
 THICKNESS = (
     "section",
@@ -48,20 +77,23 @@ ERRORS = ("section", "point", "level", "past_damage", "surface_error", "damage_e
 
 
 def bond(report: Report) -> list[Block]:
-    """Verdicts, the worst places, the map of the worst slab, and what deflection tests should find."""
+    """The answer, verdicts, demand and strength over ages, the worst places, patches, the map, and deflection tests."""
     title = Heading(stage_named("bond").title)
-    shown, choice = report.system, report.decisions.bond
-    places = report.by_section("bond", "bond_places")
+    shown = report.system
+    places, verdicts = report.by_section("bond", "bond_places"), report.by_section("bond", "bond_verdicts")
     return [
         title,
-        Text(
-            f"Two plates joined by an interface, under wheels, by day and by night, and with shrinkage. The bond strength is"
-            f" held against the mean over {report.value(choice.averaging_length, 'thickness')} from the edge, the width of a"
-            f" pull-off core: the greater of mean peel and mean shear over {choice.shear_ratio:g}. A peak at an edge is an"
-            " elastic index for comparing designs; no strength can be set against it."
-        ),
-        frame_table(outcomes()["bond_verdicts"], report.by_section("bond", "bond_verdicts"), shown, columns=VERDICTS),
         *_notes(report, "bond"),
+        frame_table(outcomes()["bond_verdicts"], verdicts, shown, columns=VERDICTS),
+        frame_table(
+            outcomes()["bond_verdicts"],
+            verdicts,
+            shown,
+            title="What it rests on, and what others say",
+            columns=RIVALS,
+        ),
+        Text(_method(report)),
+        *_over_ages(report),
         Heading("Worst places", 2),
         frame_table(
             outcomes()["bond_places"],
@@ -69,6 +101,14 @@ def bond(report: Report) -> list[Block]:
             shown,
             title="Each place under the cause that asks most of it",
             columns=PLACES,
+        ),
+        Heading("Patches without bond", 2),
+        frame_table(
+            outcomes()["bond_patches"],
+            _worst_patches(report),
+            shown,
+            title="The largest of each place",
+            columns=PATCHES,
         ),
         *_map(report),
         Heading("Tests that confirm or refute the bond", 2),
@@ -80,6 +120,38 @@ def bond(report: Report) -> list[Block]:
             outcomes()["bond_deflections"], report.by_section("bond", "bond_deflections"), shown, columns=TESTS
         ),
     ]
+
+
+def _method(report: Report) -> str:
+    choice = report.decisions.bond
+    return (
+        "Two plates joined by an interface, under wheels, by day and by night, and with shrinkage of the overlay by"
+        f" {literal(choice.model)} as far as creep leaves it at each age from one day to twenty years. Wheels act from"
+        f" {report.value(choice.opening_age, 'age')} on; before, temperature and shrinkage alone. Mean shear and peel over"
+        f" {report.value(choice.averaging_length, 'thickness')} from the edge, the width of a pull-off core, are held together"
+        f" against the bond's strength at that age by the {literal(choice.criterion)}; shear strength is"
+        f" {choice.shear_ratio:g} times the pull-off strength. A peak at an edge is an elastic index for comparing designs; no"
+        " strength can be set against it."
+    )
+
+
+def _over_ages(report: Report) -> list[Block]:
+    name = worst_bond(report)
+    if not name:
+        return []
+    return [
+        Figure(
+            "bond_ages",
+            f"Section {literal(name)}, the least factor of all: what shear and peel together ask of the bond at each place,"
+            " as a strength in tension, and that strength.",
+            "Curves of demand and strength of the bond against age.",
+        )
+    ]
+
+
+def _worst_patches(report: Report) -> pd.DataFrame:
+    found = report.by_section("bond", "bond_patches")
+    return found[found["size"] == found["size"].max()]
 
 
 def _map(report: Report) -> list[Block]:

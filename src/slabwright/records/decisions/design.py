@@ -54,9 +54,10 @@ class DesignDecisions:
     thermal_expansion: Annotated[float, Quantity("expansion", "thermal expansion of the concrete", 4e-6, 1.5e-5)] = (
         9.5e-6
     )
-    bond_strength: Annotated[float, Quantity("stress", "required bond strength by pull-off", 50 * PSI, 400 * PSI)] = (
-        200 * PSI
-    )
+    bond_strength: Annotated[
+        float, Quantity("stress", "required bond strength, by the test named", 50 * PSI, 400 * PSI)
+    ] = 200 * PSI
+    bond_test: Annotated[str, Choice("test of the required bond strength", ("pull-off", "direct shear"))] = "pull-off"
     bond_factor: Annotated[
         float, Quantity("number", "least ratio of bond strength to interface shear from wheels", 1.0, 10.0)
     ] = 2.0
@@ -78,3 +79,6 @@ class DesignDecisions:
     taper_ratio: Annotated[
         float, Quantity("number", "length of the taper at a deck over its rise (common practice, no source)", 50, 1000)
     ] = 300.0
+    overlay_strength: Annotated[
+        float, Quantity("stress", "flexural strength of the overlay concrete", 400 * PSI, 1100 * PSI)
+    ] = 650 * PSI

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from slabwright.calculation import Choice, Quantity
-from slabwright.units import INCH, PSI
+from slabwright.units import INCH
 
 __all__ = ["FATIGUE_WORDS", "LAW_BASIS", "LifeDecisions"]
 
@@ -69,9 +69,6 @@ class LifeDecisions:
     past_damage_from: Annotated[str, Choice("damage of the old slab so far", ("past traffic", "observed cracking"))] = (
         "past traffic"
     )
-    overlay_strength: Annotated[
-        float, Quantity("stress", "flexural strength of the overlay concrete", 400 * PSI, 1100 * PSI)
-    ] = 650 * PSI
     wander_mean: Annotated[
         float, Quantity("thickness", "mean distance of the outer tyre from the slab's edge", 0.0, 48 * INCH)
     ] = 18 * INCH

@@ -28,6 +28,7 @@ OLD_NAMES: dict[str, str] = {
     "repair.load_transfer_cost": "economics.load_transfer_cost",
     "design.concrete_cost": "economics.concrete_cost",
     "design.surface_cost": "economics.surface_cost",
+    "life.overlay_strength": "design.overlay_strength",
 }
 
 # Decisions (by their present name) whose choices were worded otherwise.
@@ -39,6 +40,7 @@ OLD_WORDS: dict[str, dict[str, str]] = {}
 # Decisions that no method reads any more, and why.
 GONE: dict[str, str] = {
     "life.tests_behind_mean": "each section and input counts its own tests",
+    "bond.creep_coefficient": "creep follows age, size and humidity by the model of ``bond.model``",
 }
 
 

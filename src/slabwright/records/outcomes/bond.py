@@ -1,4 +1,4 @@
-"""The tables of the bond as a field: where and when it is stressed, and what deflection tests should show."""
+"""The tables of the bond as a field: where, when and at which age it is stressed, and what deflection tests should show."""
 
 from __future__ import annotations
 
@@ -6,31 +6,28 @@ from slabwright.records.outcomes.columns import OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
+    "BOND_AGES",
     "BOND_DEFLECTIONS",
     "BOND_MAP",
+    "BOND_PATCHES",
     "BOND_PLACES",
     "BOND_VERDICTS",
     "TABLES",
 ]
 
-BOND_PLACES = Schema(
-    "bond_places",
-    "Demand on the bond by place and cause",
-    "a place under a cause",
-    (
-        SECTION,
-        OVERLAY,
-        Column("place", "text", "place in the slab"),
-        Column("cause", "text", "what stresses it"),
-        Column("peak_shear", "stress", "peak interface shear, an index"),
-        Column("mean_shear", "stress", "mean interface shear over the averaging length"),
-        Column("mean_peel", "stress", "mean peel over the averaging length"),
-        Column("required", "stress", "tensile bond strength that the means ask for"),
-        Column("strength", "stress", "tensile bond strength required by the specification"),
-        Column("factor", "number", "strength over demand"),
-        Column("passes", "text", "reaches the least factor"),
-    ),
-)
+AGE = Column("age", "age", "worst age of the overlay")
+MODE = Column("mode", "text", "what governs")
+MEAN_SHEAR = Column("mean_shear", "stress", "mean interface shear over the averaging length")
+MEAN_PEEL = Column("mean_peel", "stress", "mean peel over the averaging length")
+TENSION = Column("tension", "stress", "bond strength in tension at that age")
+SHEAR_STRENGTH = Column("shear_strength", "stress", "bond strength in shear at that age")
+STRENGTH = Column("strength", "stress", "bond strength required by the specification")
+FACTOR = Column("factor", "number", "strength over demand")
+FREE = Column("free", "strain", "free shrinkage of the overlay by then")
+STRAIN = Column("strain", "strain", "shrinkage that creep leaves")
+SHORT_CUT = Column("short_cut", "strain", "the same by the age-adjusted modulus")
+PASSES = Column("passes", "text", "reaches the least factor")
+
 BOND_VERDICTS = Schema(
     "bond_verdicts",
     "Bond strength against demand",
@@ -40,22 +37,102 @@ BOND_VERDICTS = Schema(
         OVERLAY,
         Column("place", "text", "where the bond is most stressed"),
         Column("cause", "text", "by what"),
-        Column("required", "stress", "tensile bond strength asked for, without the factor"),
-        Column("strength", "stress", "tensile bond strength required by the specification"),
-        Column("factor", "number", "strength over demand"),
+        AGE,
+        MODE,
+        FACTOR,
         Column("least_factor", "number", "least factor decided"),
         Column("passes", "text", "passes"),
+        Column("required", "stress", "bond strength that the test would have to find, without the factor"),
+        STRENGTH,
+        Column("test", "text", "by which test"),
+        Column("test_age", "age", "age of that test"),
+        Column("averaging", "thickness", "averaging length"),
+        Column("other_criterion", "number", "factor by the other criterion"),
+        Column("other_model", "number", "factor by the other model of the concrete"),
         Column("day", "temperature_change", "temperature difference by day, top less bottom"),
         Column("night", "temperature_change", "temperature difference by night"),
         Column("differences_from", "text", "where these differences come from"),
-        Column("strain", "strain", "shrinkage of the overlay that creep leaves"),
+        Column("humidity", "share", "mean relative humidity of the air"),
+        Column("humidity_from", "text", "where the humidity comes from"),
+        FREE,
+        STRAIN,
+        SHORT_CUT,
         Column("energy", "energy_release", "energy released where the layers part"),
         Column("note", "text", "remark"),
     ),
 )
+BOND_PLACES = Schema(
+    "bond_places",
+    "Demand on the bond by place and cause",
+    "a place under a cause",
+    (
+        SECTION,
+        OVERLAY,
+        Column("place", "text", "place in the slab"),
+        Column("cause", "text", "what stresses it"),
+        AGE,
+        Column("peak_shear", "stress", "peak interface shear, an index"),
+        MEAN_SHEAR,
+        MEAN_PEEL,
+        TENSION,
+        SHEAR_STRENGTH,
+        MODE,
+        Column("required", "stress", "bond strength that the test would have to find, without the factor"),
+        STRENGTH,
+        FACTOR,
+        PASSES,
+    ),
+)
+BOND_AGES = Schema(
+    "bond_ages",
+    "Demand and strength of the bond over ages",
+    "a place at an age",
+    (
+        SECTION,
+        Column("place", "text", "place in the slab"),
+        Column("age", "age", "age of the overlay"),
+        Column("cause", "text", "what acts and asks most"),
+        FREE,
+        STRAIN,
+        SHORT_CUT,
+        Column("other_strain", "strain", "shrinkage left by the other model of the concrete"),
+        MEAN_SHEAR,
+        MEAN_PEEL,
+        TENSION,
+        SHEAR_STRENGTH,
+        Column("demand", "stress", "strength in tension that shear and peel together ask for"),
+        FACTOR,
+        Column("other_criterion", "number", "factor by the other criterion"),
+        Column("other_model", "number", "factor by the other model of the concrete"),
+    ),
+    bulk=True,
+)
+BOND_PATCHES = Schema(
+    "bond_patches",
+    "Bond beside patches without bond",
+    "a patch of one size at one place",
+    (
+        SECTION,
+        OVERLAY,
+        Column("place", "text", "place of the patch"),
+        Column("size", "length", "side of the patch"),
+        AGE,
+        Column("mean_shear", "stress", "mean interface shear beside the patch"),
+        Column("mean_peel", "stress", "mean peel beside the patch"),
+        FACTOR,
+        Column("sound", "number", "factor there without the patch"),
+        Column("passes", "text", "reaches the least factor"),
+        Column("opening", "deflection", "opening at the free end by night"),
+        STRAIN,
+        Column("energy", "energy_release", "energy released as it grows, steady"),
+        Column("fracture_energy", "energy_release", "fracture energy decided"),
+        Column("growth", "text", "does it grow by energy"),
+        Column("trust", "text", "range of the correction"),
+    ),
+)
 BOND_MAP = Schema(
     "bond_map",
-    "Interface shear over one slab",
+    "Interface shear over one slab at the worst age",
     "a place on the slab",
     (
         SECTION,
@@ -88,4 +165,4 @@ BOND_DEFLECTIONS = Schema(
     ),
 )
 
-TABLES = (BOND_VERDICTS, BOND_PLACES, BOND_MAP, BOND_DEFLECTIONS)
+TABLES = (BOND_VERDICTS, BOND_PLACES, BOND_AGES, BOND_PATCHES, BOND_MAP, BOND_DEFLECTIONS)

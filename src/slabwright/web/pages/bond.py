@@ -8,7 +8,9 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
-from slabwright.figures.mechanistic import bond_map
+from slabwright.figures.mechanistic import bond_ages, bond_map
+from slabwright.records.remarks import worded
+from slabwright.stages import stage_named
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, paragraph, text
@@ -29,43 +31,87 @@ ABOUT = LongStage(
 # The remark stands in the notes below the table.
 VERDICTS = (
     "section",
-    "overlay",
     "place",
     "cause",
-    "required",
-    "strength",
+    "age",
+    "mode",
     "factor",
     "least_factor",
     "passes",
+    "required",
+    "strength",
+    "test",
+    "other_criterion",
+    "other_model",
+    "humidity",
+    "humidity_from",
+    "free",
+    "strain",
+    "short_cut",
+    "energy",
     "day",
     "night",
     "differences_from",
-    "strain",
-    "energy",
+    "overlay",
 )
-FIRST = ("bond.least_factor", "bond.averaging_length", "bond.axle_load", "bond.creep_coefficient")
+PATCHES = (
+    "place",
+    "size",
+    "age",
+    "mean_shear",
+    "mean_peel",
+    "factor",
+    "sound",
+    "passes",
+    "opening",
+    "energy",
+    "growth",
+    "trust",
+)
+FIRST = (
+    "bond.least_factor",
+    "bond.model",
+    "bond.criterion",
+    "bond.curing_age",
+    "bond.measured_shrinkage",
+    "bond.averaging_length",
+    "bond.test_age",
+    "bond.shear_ratio",
+)
 
 
 async def draw(view: View) -> None:
+    piece(view, lambda: _answer(view), paragraph)
     long_page(view, ABOUT, "What the bond must bear", FIRST, lambda: _results(view))
 
 
+def _answer(view: View) -> str:
+    """The answer of the stage while it is current, above everything else; else its question."""
+    bond = view.results().get("bond")
+    if bond is None or not bond.notes:
+        return stage_named("bond").question
+    return worded(bond.notes[0], view.system)
+
+
 def _results(view: View) -> None:
-    piece(view, lambda: _measure(view), paragraph)
+    first = view.results()["bond"].notes[:1]
+    notes(view, "bond", lambda note: note not in first)
     result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
-    notes(view, "bond")
-    result_table(view, "bond", "bond_places")
+    piece(view, lambda: _measure(view), paragraph)
     chosen_section(view, lambda: section_names(view, "bond", "bond_verdicts"), lambda name: _section(view, name))
+    result_table(view, "bond", "bond_places")
 
 
 def _measure(view: View) -> str:
     """What is compared with the bond strength, and why no peak is."""
     choice = view.decisions.bond
     length = units.format_quantity(choice.averaging_length, "thickness", view.system)
+    opened = units.format_quantity(choice.opening_age, "age", view.system)
     return (
-        f"Compared with the bond strength is the mean over {length} from the edge, the width of a pull-off core, because"
-        f" strength is itself a mean over the core: the greater of mean peel and mean shear over {choice.shear_ratio:g}."
-        " The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
+        f"Compared with the bond strength at each age is the mean over {length} from the edge, the width of a pull-off core,"
+        f" because strength is itself a mean over the core: shear and peel together by the {choice.criterion}, shear strength"
+        f" being {choice.shear_ratio:g} times the pull-off strength. Wheels act from {opened} on; before, temperature and"
+        " shrinkage alone. The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
     )
 
 
@@ -80,6 +126,8 @@ def _section(view: View, section: str) -> None:
         pick("Shown on the map", list(MAP_CAUSES), name, choose)
         _map(view, section, name)
 
+    picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
+    result_table(view, "bond", "bond_patches", columns=PATCHES, section=section)
     piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
     with element("div", cls="panel"):
         text("h2", f"Section {section}: deflection tests before and after")
@@ -102,6 +150,11 @@ def _map(view: View, section: str, name: str) -> None:
                     text("li", each)
 
     piece(view, lambda: _worst(view, section, cause), worst)
+
+
+def _ages(view: View, section: str) -> pd.DataFrame:
+    frame = view.results()["bond"].tables["bond_ages"]
+    return frame[frame["section"] == section]
 
 
 def _places(view: View, section: str, cause: str) -> pd.DataFrame:

@@ -23,7 +23,7 @@ def decided(**values: object) -> Decisions:
     return decisions
 
 
-def computed(facts: Facts, decisions: Decisions | None = None, until: str = "design") -> dict[str, StageResult]:
+def computed(facts: Facts, decisions: Decisions | None = None, until: str = "economics") -> dict[str, StageResult]:
     """Results of the stages up to one."""
     results: dict[str, StageResult] = {}
     for stage in plan(until):
@@ -32,7 +32,7 @@ def computed(facts: Facts, decisions: Decisions | None = None, until: str = "des
     return results
 
 
-def tables(facts: Facts, decisions: Decisions | None = None, until: str = "design") -> dict[str, pd.DataFrame]:
+def tables(facts: Facts, decisions: Decisions | None = None, until: str = "economics") -> dict[str, pd.DataFrame]:
     """All result tables by name."""
     return {name: frame for r in computed(facts, decisions, until).values() for name, frame in r.tables.items()}
 

@@ -129,7 +129,10 @@ def fit(unit: Array, values: Array, orders: Sequence[int] = ORDERS) -> Fit:
 
 
 def fit_each(unit: Array, values: Array, orders: Sequence[int] = ORDERS) -> list[Fit]:
-    """As ``fit``, each output by itself with the order that suits it; the inputs are worked up once for all."""
+    """As ``fit``, each output by itself with the order that suits it; the inputs are worked up once for all.
+
+    Inputs (n, v) in -1 .. 1 [1], values (n, outputs) in any unit; one fit for each output. Raises InputError as ``fit``.
+    """
     fits = _fits(unit, values, orders)
     missed = np.stack([(f.left_out**2).mean(axis=0) for f in fits])
     return [_output(fits[order], number) for number, order in enumerate(missed.argmin(axis=0))]

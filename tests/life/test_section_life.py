@@ -8,7 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from slabwright.design.section_model import modelled_sections
 from slabwright.errors import InputError, MissingFact, OutOfRange
+from slabwright.life import run as life_run
 from slabwright.life.cracking import cracking_exponent, damage_at_cracking, years_to_level
 from slabwright.life.damage import LAWS, axle_passes
 from slabwright.life.exposure import exact_damage
@@ -39,6 +41,7 @@ from slabwright.terms import LONGEST_LIFE
 from slabwright.units import INCH, KIP, PSI
 from tests.conftest import clock
 from tests.life import roads
+from tests.pipeline import computed
 
 SAMPLE = normals(2**11, 1)
 CALIBRATED = {"calibration": "calibrated to the section's own past", "past_damage_from": "past traffic"}
@@ -278,3 +281,20 @@ def test_a_project_from_before_these_decisions_opens_with_their_defaults(tmp_pat
 
 def test_every_law_says_what_it_was_fitted_to() -> None:
     assert set(LAW_BASIS) == set(FATIGUE_WORDS)
+
+
+def test_the_shoulder_recorded_makes_the_edge(demo_project) -> None:  # type: ignore[no-untyped-def]
+    """Of the demo's sections, whose layers are given one shoulder after the other."""
+    facts = demo_project.facts()
+    results = computed(facts, until="design")
+    sections = modelled_sections(
+        facts, results["evaluation"].tables["condition"], results["design"].tables["thicknesses"], Decisions()
+    )
+    edges = {}
+    for kind in ("asphalt", "tied concrete", "widened lane", ""):
+        layers = facts.layers.assign(shoulder=kind)
+        model = life_run._edged(sections, replace(facts, layers=layers))[0].model
+        edges[kind] = (model.shoulder > 0, model.tie > 0, model.widening > 0)
+    assert edges["asphalt"] == edges[""] == (False, False, False)
+    assert edges["tied concrete"] == (True, True, False)
+    assert edges["widened lane"] == (False, False, True)

@@ -120,3 +120,12 @@ def test_every_width_of_lane_takes_corners_without_bond(width: float) -> None:
     for length in (3.7, 4.6, 6.1):
         pavement = pavement_of(PlateStresses(length, width, 3.0), STATE)
         assert len(pavement.interface.delaminated) == 4
+
+
+def test_a_widened_slab_keeps_its_wheels_away_from_the_edge() -> None:
+    """The slab is wider and the wheels stand as far in: the same as a wider lane with wheels at that offset."""
+    wide = replace(MODEL, widening=0.5)
+    found = wide(STATE, replace(GRID, offsets=np.array([0.0])))
+    same = replace(MODEL, width=MODEL.width + 0.5)(STATE, replace(GRID, offsets=np.array([0.5])))
+    np.testing.assert_allclose(found, same, rtol=1e-9)
+    assert (found[:, 1, 0, 1, 0] < MODEL(STATE, GRID)[:, 1, 0, 1, 0]).all()

@@ -19,7 +19,7 @@ from slabwright.plate.stresses import PavementState, StressGrid, StressModel
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, remark
 
-__all__ = ["DirectStresses", "Effect", "section_effects"]
+__all__ = ["SHOULDER", "TIE", "WIDENING", "DirectStresses", "Effect", "section_effects"]
 
 LENGTHS = (4.6, 6.1)  # m: 15 and 20 ft
 LOST = 0.1  # of the stiffness of the joints: about half the load transfer of a good joint is gone
@@ -124,8 +124,7 @@ def _changes(plate: PlateStresses, decisions: Decisions) -> list[tuple[Remark, C
     ]
     made += [
         (remark("joints that have lost nine tenths of their stiffness"), _on(replace(plate, joint=plate.joint * LOST))),
-        (remark("a tied concrete shoulder"), _on(replace(plate, shoulder=SHOULDER, tie=TIE))),
-        (remark("a lane widened by {width}", width=("length", WIDENING)), _widened),
+        *_edges(plate),
         (remark("no permanent curl"), _exposed(built_in=0.0)),
         (remark("permanent curl of {curl}", curl=("temperature_change", 2 * curl)), _exposed(built_in=2 * curl)),
         (remark("temperatures straight through the depth"), _straight),
@@ -135,6 +134,16 @@ def _changes(plate: PlateStresses, decisions: Decisions) -> list[tuple[Remark, C
     if decisions.life.strength_growth != "none":
         made.append((remark("no growth of the overlay's strength and modulus"), _young))
     return made
+
+
+def _edges(plate: PlateStresses) -> list[tuple[Remark, Change]]:
+    """The edges that the slab has not; a free one where it is held or widened."""
+    if plate.shoulder > 0 or plate.widening > 0:
+        return [(remark("a free edge"), _on(replace(plate, shoulder=0.0, tie=0.0, widening=0.0)))]
+    return [
+        (remark("a tied concrete shoulder"), _on(replace(plate, shoulder=SHOULDER, tie=TIE))),
+        (remark("a lane widened by {width}", width=("length", WIDENING)), _widened),
+    ]
 
 
 def _on(plate: PlateStresses) -> Change:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
+from collections.abc import Sequence
+from dataclasses import astuple, dataclass, replace
 from functools import partial
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
 from slabwright.design.section_model import ModelledSection, modelled_sections
 from slabwright.life.damage import AxlePasses, with_tractors
-from slabwright.life.effects import Effect, section_effects
+from slabwright.life.effects import SHOULDER, TIE, WIDENING, Effect, section_effects
 from slabwright.life.exposure import Climate
 from slabwright.life.inputs import (
     SectionState,
@@ -66,7 +68,7 @@ def run(given: Given) -> StageResult:
     passes = truck_passes(facts, decisions)
     years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
     sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
-    jointed = [s for s in sections if s.pavement == "JPCP"]
+    jointed = [s for s in _edged(sections, facts) if s.pavement == "JPCP"]
     groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, decisions))
     found: list[tuple[SectionLife, tuple[Effect, ...]]] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
@@ -144,13 +146,24 @@ def _section_states(
     ]
 
 
-def _years_built(sections: list[ModelledSection], facts: Facts) -> Array:
-    """Year in which the slab of each section was built; where that is not given, the first of the road."""
+def _layers(sections: list[ModelledSection], facts: Facts) -> npt.NDArray[np.int64]:
+    """Row of the layers table under the middle of each section (n,)."""
     directions = directions_of_lanes(facts)
     lanes = [next((n for n, way in directions.items() if way == s.condition["direction"]), "") for s in sections]
     middle = np.array([(s.condition["begin"] + s.condition["end"]) / 2 for s in sections])
-    layer = layer_rows(facts, middle, lanes) if sections else np.array([], dtype=np.int64)
-    found = facts.layers["year_built"].to_numpy(dtype=float)[layer]
+    return layer_rows(facts, middle, lanes) if sections else np.array([], dtype=np.int64)
+
+
+def _edged(sections: Sequence[ModelledSection], facts: Facts) -> list[ModelledSection]:
+    """The sections with the edge that their shoulder makes: tied, widened or free."""
+    edges = {"tied concrete": {"shoulder": SHOULDER, "tie": TIE}, "widened lane": {"widening": WIDENING}}
+    kinds = facts.layers["shoulder"].to_numpy()[_layers(list(sections), facts)]
+    return [replace(s, model=replace(s.model, **edges.get(k, {}))) for s, k in zip(sections, kinds, strict=True)]
+
+
+def _years_built(sections: list[ModelledSection], facts: Facts) -> Array:
+    """Year in which the slab of each section was built; where that is not given, the first of the road."""
+    found = facts.layers["year_built"].to_numpy(dtype=float)[_layers(sections, facts)]
     return np.where(np.isfinite(found), found, np.nanmin(facts.layers["year_built"].to_numpy(dtype=float)))
 
 

@@ -32,7 +32,7 @@ class PlateStresses:
     """Slab length and width [m], stiffness of the joints over k l of the old slab, concrete.
 
     shoulder: width [m] of a tied concrete shoulder beyond the edge, 0 for none, and the stiffness of its joint over k l of the
-    old slab. Bond is lost in squares at the four corners of the slab, where it begins in practice (common practice, no
+    old slab. widening: by how much [m] the slab is wider than the lane at its edge. Bond is lost in squares at the four corners of the slab, where it begins in practice (common practice, no
     source).
     """
 
@@ -43,6 +43,12 @@ class PlateStresses:
     expansion: float = 9.5e-6
     shoulder: float = 0.0
     tie: float = 0.0
+    widening: float = 0.0
+
+    @property
+    def slab_width(self) -> float:
+        """Width of the slab [m]: the lane's and its widening."""
+        return self.width + self.widening
 
     @property
     def wheelbase(self) -> float:
@@ -96,7 +102,7 @@ class PlateStresses:
                 if load <= 0:
                     continue
                 for standing in self._standing(group, float(load), grid):
-                    vectors.append(np.sum([plate.load(on_pavement(p, self.width)) for p in standing], axis=0))
+                    vectors.append(np.sum([plate.load(on_pavement(p, self.slab_width)) for p in standing], axis=0))
                     places += [(number, level, offset) for offset in range(len(grid.offsets))]
         return np.hstack(vectors), np.array(places)
 
@@ -104,7 +110,7 @@ class PlateStresses:
         """Wheels at each place along the slab, one case for each offset."""
 
         def at(axles: str, force: float, x: float) -> Patches:
-            return axle_patches(axles, force, np.full(len(grid.offsets), x), grid.offsets)
+            return axle_patches(axles, force, np.full(len(grid.offsets), x), grid.offsets + self.widening)
 
         if group != AXLE_GROUPS[3]:
             return [[at(group, load, x)] for x in self._positions(group, load, grid)]
@@ -132,13 +138,13 @@ def pavement_of(model: PlateStresses, state: PavementState) -> LayeredPavement:
         layers = (Layer(state.overlay, state.overlay_modulus, model.poisson, model.expansion), slab)
     begin, end = model.length / 2, 1.5 * model.length
     l = (slab.bending / state.foundation) ** 0.25
-    across = (-model.shoulder, 0.0, model.width) if model.shoulder > 0 else (0.0, model.width)
+    across = (-model.shoulder, 0.0, model.slab_width) if model.shoulder > 0 else (0.0, model.slab_width)
     return LayeredPavement(
         (0.0, begin, end, 2 * model.length),
         across,
         layers,
         DenseLiquid(state.foundation),
-        Interface(None, _corners(begin, end, model.width, state.delaminated) if state.overlay > 0 else ()),
+        Interface(None, _corners(begin, end, model.slab_width, state.delaminated) if state.overlay > 0 else ()),
         transverse=model.joint * state.foundation * l,
         longitudinal=model.tie * state.foundation * l if model.shoulder > 0 else 0.0,
     )

@@ -1,4 +1,4 @@
-"""Plain new slabs without an overlay: the fatigue analysis beside the 1993 equation, and beside the federal record.
+"""Plain new slabs without an overlay: the mechanistic analysis beside the 1993 equation, and beside the federal record.
 
     python new_slabs.py WEATHER [CONDITION]
 

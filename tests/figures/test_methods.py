@@ -49,7 +49,7 @@ def test_only_sections_with_an_overlay_are_listed_and_thicknesses_are_difference
     (one,) = methods(results(), Decisions())
     assert (one.section, one.agree, one.why) == ("1", "one method alone", ())
     assert (one.condition, one.remaining) == pytest.approx((0.08, 0.085))
-    assert np.isnan([one.fatigue, one.fatigue_years, one.curve_years]).all()
+    assert np.isnan([one.fatigue, one.mechanistic_years, one.curve_years]).all()
 
 
 @pytest.mark.parametrize(("years", "agree"), [(13.0, "yes"), (49.0, "yes"), (12.0, "no"), (51.0, "no")])
@@ -70,7 +70,7 @@ def test_a_section_that_its_past_refutes_shows_no_life() -> None:
     )
     (one,) = methods(made, Decisions())
     assert one.agree == "no promise"
-    assert np.isnan([one.fatigue_years, one.curve_years]).all()
+    assert np.isnan([one.mechanistic_years, one.curve_years]).all()
     assert "promises nothing" in worded(one.why[0], "us")
 
 
@@ -83,7 +83,7 @@ def test_a_past_that_was_not_examined_is_told_with_the_life() -> None:
         found=[0.1],
     )
     (one,) = methods(made, Decisions())
-    assert (one.agree, one.fatigue_years) == ("no", 20.0)
+    assert (one.agree, one.mechanistic_years) == ("no", 20.0)
     assert "not surveyed" in worded(one.why[0], "us")
 
 
@@ -100,7 +100,7 @@ def test_what_is_built_on_is_open_until_it_is_decided_with_a_reason() -> None:
     assert "not decided" in decided_on(Decisions())
     made = change(change(Decisions(), "basis.method", "AASHTO 1993"), "basis.reason", "it was calibrated here.")
     assert decided_on(made) == "Built on: AASHTO 1993. Reason: it was calibrated here."
-    assert "no reason is given" in decided_on(change(Decisions(), "basis.method", "fatigue analysis"))
+    assert "no reason is given" in decided_on(change(Decisions(), "basis.method", "mechanistic analysis"))
 
 
 @pytest.mark.parametrize("words", ["x" * 301, "two\nlines", "bell\a"])

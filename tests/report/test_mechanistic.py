@@ -12,12 +12,14 @@ import pytest
 from python_calamine import CalamineWorkbook
 
 from slabwright import report
+from slabwright.figures.methods import methods
 from slabwright.project import open_project
 from slabwright.records.decisions import Decisions
 from slabwright.report.chapters import blocks_by_chapter
 from slabwright.report.document import drawings
 from slabwright.report.given import Report
 from slabwright.report.pages_mechanistic import lived_sections, worst_bond
+from slabwright.report.pages_methods import against
 from slabwright.report.workbook import sheet_names, write_workbook
 from slabwright.stages import outcomes
 from slabwright.workflow import Computation
@@ -145,3 +147,19 @@ def test_documents_show_long_results_only_while_current(change: Callable[..., se
     assert {"bond", "life"} <= change()
     assert {"bond", "life"} & change(bond__least_factor=3.0) == {"life"}
     assert not {"bond", "life"} & change(design__overlay_modulus=2.5e10)
+
+
+def test_page_one_says_what_the_long_stages_say_against_the_answer(record: Report, computed: Report) -> None:
+    assert against(record) == []
+    (said,) = against(computed)
+    years = computed.table("life", "fatigue_thickness").query("promised == 'yes'")["overlay_years"]
+    silent = computed.table("life", "fatigue_thickness").query("promised == 'no'")["section"]
+    assert f"last {years.min():.1f} years to {years.max():.1f} years at the same reliability" in said
+    assert f"It promises nothing in {', '.join(silent)}." in said
+    verdicts = computed.table("bond", "bond_verdicts")
+    weak = verdicts[verdicts["passes"] != "yes"]
+    assert ("The bond is asked for more" in said) == bool(len(weak))
+    names = [m.section for m in methods(computed.results, computed.decisions)]
+    table = words(blocks_by_chapter(computed)[0])
+    assert all(f"'{name}'" in table for name in names)
+    assert "Which method is built on is not decided" in table

@@ -13,7 +13,7 @@ from slabwright.records.decisions.basis import UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 
-__all__ = ["SectionMethods", "decided_on", "disagreeing", "methods"]
+__all__ = ["ALONE", "NO_PROMISE", "SectionMethods", "decided_on", "disagreeing", "methods"]
 
 AGREE, DISAGREE, ALONE, NO_PROMISE = "yes", "no", "one method alone", "no promise"
 
@@ -23,8 +23,8 @@ class SectionMethods:
     """Of one section with an overlay, SI and years; NaN where a method gives nothing.
 
     condition, remaining, fatigue: overlay required by AASHTO 1993 with the effective thickness by condition and by
-    remaining life, and by the fatigue analysis; overlay: the one chosen; its life at the design reliability by AASHTO 1993
-    (aashto_years) and by the fatigue analysis, by the scatter of inputs (fatigue_years) and by the published standard
+    remaining life, and by the mechanistic analysis; overlay: the one chosen; its life at the design reliability by AASHTO 1993
+    (aashto_years) and by the mechanistic analysis, by the scatter of inputs (mechanistic_years) and by the published standard
     error (curve_years); agree: one of ``AGREE``, ``DISAGREE``, ``ALONE``, ``NO_PROMISE``; why: what a reader must know.
     """
 
@@ -34,7 +34,7 @@ class SectionMethods:
     fatigue: float
     overlay: float
     aashto_years: float
-    fatigue_years: float
+    mechanistic_years: float
     curve_years: float
     agree: str
     why: tuple[Remark, ...]
@@ -93,14 +93,14 @@ def _why(
         return why
     promised = getattr(life, "promised", "yes")
     if promised == "no":
-        why.append(remark("the fatigue analysis promises nothing; the table of the fatigue life says why"))
+        why.append(remark("the mechanistic analysis promises nothing; the table of the fatigue life says why"))
         return why
     if promised != "yes":
-        why.append(remark("the fatigue analysis was not held against the section's past, which was not surveyed"))
+        why.append(remark("the mechanistic analysis was not held against the section's past, which was not surveyed"))
     if not 1 / factor <= fatigue / max(aashto, 1e-9) <= factor:
         why.append(
             remark(
-                "the life is {aashto} by AASHTO 1993 and {fatigue} by the fatigue analysis, where cracking governs at the"
+                "the life is {aashto} by AASHTO 1993 and {fatigue} by the mechanistic analysis, where cracking governs at the"
                 " {point}, which the 1993 equation does not see",
                 aashto=("years", aashto),
                 fatigue=("years", fatigue),

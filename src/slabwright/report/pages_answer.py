@@ -9,7 +9,7 @@ from slabwright.records.words import FAILS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report
-from slabwright.report.pages_methods import method_blocks
+from slabwright.report.pages_methods import against, method_blocks
 from slabwright.report.pages_open import assumed, open_points
 from slabwright.report.text import listed, literal, plural
 from slabwright.units import convert, format_quantity, label, unit_of
@@ -46,7 +46,7 @@ def answer(report: Report) -> list[Block]:
     return [
         Heading(literal(report.road_name, 120)),
         Text(_question(report), "question"),
-        *(Text(sentence, "lead") for sentence in _answer(report, thicknesses)),
+        *(Text(sentence, "lead") for sentence in (*_answer(report, thicknesses), *against(report))),
         _summary(report, thicknesses),
         *method_blocks(report),
         *_refusals(report),
@@ -98,9 +98,9 @@ def _direction(report: Report, direction: str, thicknesses: pd.DataFrame) -> str
         return f"{where}, no section takes one."
     words = f"{where}, {listed(map(literal, designed['section']))} {'take' if len(designed) > 1 else 'takes'} {_range(report, designed, 'overlay', 'thickness')}"
     words += (
-        f" and last {_range(report, designed, 'years', 'years')}"
+        f" and last {_range(report, designed, 'years', 'years')} by AASHTO 1993"
         if len(designed) > 1
-        else f" and lasts {_range(report, designed, 'years', 'years')}"
+        else f" and lasts {_range(report, designed, 'years', 'years')} by AASHTO 1993"
     )
     words += f"; deflection falls by {_range(report, designed, 'reduction', 'share')}"
     if len(refused):

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from slabwright.figures.methods import SectionMethods, decided_on, disagreeing, methods
+import numpy as np
+
+from slabwright.figures.methods import ALONE, NO_PROMISE, SectionMethods, decided_on, disagreeing, methods
 from slabwright.records.remarks import worded
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
-from slabwright.report.text import listed, literal
+from slabwright.report.text import listed, literal, plural
 from slabwright.units import format_quantity, label, unit_of
 
-__all__ = ["method_blocks"]
+__all__ = ["against", "method_blocks"]
 
 COLUMNS = (
     ("condition", "thickness"),
@@ -17,16 +19,16 @@ COLUMNS = (
     ("fatigue", "thickness"),
     ("overlay", "thickness"),
     ("aashto_years", "years"),
-    ("fatigue_years", "years"),
+    ("mechanistic_years", "years"),
     ("curve_years", "years"),
 )
 HEADINGS = (
     "by condition",
     "by remaining life",
-    "by fatigue",
+    "by mechanistic analysis",
     "overlay",
     "life, AASHTO 1993",
-    "life, fatigue",
+    "life, mechanistic",
     "the same, by the curve's error",
 )
 MOST = 4
@@ -54,6 +56,31 @@ def method_blocks(report: Report) -> list[Block]:
     ]
 
 
+def against(report: Report) -> list[str]:
+    """What the long stages say against the answer, in the sentences under it; nothing where they were not computed."""
+    found = [m for m in methods(report.results, report.decisions) if m.agree != ALONE]
+    sentences = []
+    lived = sorted(m.mechanistic_years for m in found if np.isfinite(m.mechanistic_years))
+    if lived:
+        low, high = (report.value(years, "years") for years in (lived[0], lived[-1]))
+        sentences.append(
+            f"By the mechanistic analysis {plural(len(lived), 'section')} {'last' if len(lived) > 1 else 'lasts'}"
+            f" {low} to {high} at the same reliability."
+        )
+    if silent := [m.section for m in found if m.agree == NO_PROMISE]:
+        sentences.append(f"It promises nothing in {listed(map(literal, silent))}.")
+    if "bond" in report.results:
+        verdicts = report.table("bond", "bond_verdicts")
+        weak = verdicts[verdicts["passes"] != "yes"]
+        if len(weak):
+            sentences.append(
+                f"The bond is asked for more than it is sure to bear in {listed(map(literal, weak['section']))}: the least"
+                f" factor is {report.value(float(weak['factor'].min()), 'number')} where"
+                f" {report.value(float(weak['least_factor'].max()), 'number')} is required."
+            )
+    return [" ".join(sentences)] if sentences else []
+
+
 def _numbers(report: Report, found: SectionMethods) -> list[str]:
     return [format_quantity(getattr(found, name), kind, report.system, unit=False) for name, kind in COLUMNS]
 
@@ -62,7 +89,7 @@ def _agreement(report: Report, found: tuple[SectionMethods, ...]) -> str:
     apart = disagreeing(found)
     factor = f"a factor of {report.decisions.basis.agreement:g} on life"
     if "life" not in report.results:
-        head = "The fatigue analysis was not computed: the lives above are those of AASHTO 1993 alone"
+        head = "The mechanistic analysis was not computed: the lives above are those of AASHTO 1993 alone"
         tail = f"; its two ways to the effective thickness differ in {listed(map(literal, apart))}." if apart else "."
         return f"{head}{tail} {literal(decided_on(report.decisions), 500)}"
     if not apart:

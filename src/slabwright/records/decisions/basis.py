@@ -7,16 +7,18 @@ from typing import Annotated
 
 from slabwright.calculation import Choice, Quantity, Words
 
-__all__ = ["FATIGUE", "AASHTO", "UNDECIDED", "BasisDecisions"]
+__all__ = ["MECHANISTIC", "AASHTO", "UNDECIDED", "BasisDecisions"]
 
-UNDECIDED, AASHTO, FATIGUE = "not decided", "AASHTO 1993", "fatigue analysis"
+UNDECIDED, AASHTO, MECHANISTIC = "not decided", "AASHTO 1993", "mechanistic analysis"
 
 
 @dataclass(frozen=True)
 class BasisDecisions:
     """What the engineer builds on, and why."""
 
-    method: Annotated[str, Choice("method that the thickness is built on", (UNDECIDED, AASHTO, FATIGUE))] = UNDECIDED
+    method: Annotated[str, Choice("method that the thickness is built on", (UNDECIDED, AASHTO, MECHANISTIC))] = (
+        UNDECIDED
+    )
     reason: Annotated[str, Words("why that method")] = ""
     agreement: Annotated[
         float, Quantity("number", "factor between two lives within which methods count as agreeing", 1.0, 10.0)

@@ -19,10 +19,10 @@ TITLE = "What each method answers"
 COLUMNS = (
     ("condition", "thickness", "Required by condition"),
     ("remaining", "thickness", "Required by remaining life"),
-    ("fatigue", "thickness", "Required by fatigue"),
+    ("fatigue", "thickness", "Required by mechanistic analysis"),
     ("overlay", "thickness", "Overlay chosen"),
     ("aashto_years", "years", "Life by AASHTO 1993"),
-    ("fatigue_years", "years", "Life by fatigue"),
+    ("mechanistic_years", "years", "Life by mechanistic analysis"),
     ("curve_years", "years", "The same, by the curve's error"),
 )
 
@@ -67,7 +67,7 @@ def _agreement(found: tuple[SectionMethods, ...], lived: bool, view: View) -> st
     if apart:
         return f"The methods do not agree, within {factor}, in {', '.join(apart)}. {decided}"
     if not lived:
-        return f"The fatigue analysis was not computed: these lives are those of AASHTO 1993 alone. {decided}"
+        return f"The mechanistic analysis was not computed: these lives are those of AASHTO 1993 alone. {decided}"
     return f"The methods agree within {factor} in every section. {decided}"
 
 

@@ -240,6 +240,15 @@ def life(report: Report) -> list[Block]:
             "Share of the variance of log life, with interactions [%]",
             "share",
         ),
+        _across(
+            report,
+            "fatigue_sensitivities",
+            "input",
+            "variation",
+            "Scatter sampled [%]: of a mean, that of one value over the root of the tests behind it",
+            "share",
+        ),
+        _across(report, "fatigue_sensitivities", "input", "tests", "Tests behind each mean", "count"),
     ]
 
 

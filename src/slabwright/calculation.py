@@ -32,6 +32,7 @@ __all__ = [
     "Parameter",
     "Quantity",
     "Stations",
+    "Words",
     "Working",
     "calculation",
     "title_of",
@@ -65,6 +66,13 @@ class Choice:
 @dataclass(frozen=True)
 class Stations(Choice):
     """Places along the road, given in the notation of either system and kept as metres: "3901.44 m; 4450.08 m"."""
+
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Words(Choice):
+    """Words of the engineer's own, such as a reason or a list of core numbers."""
 
     options: tuple[str, ...] = ()
 

@@ -12,9 +12,11 @@ import pytest
 from slabwright import report
 from slabwright.errors import InputError, MissingFact
 from slabwright.report import pages_data, pages_design
-from slabwright.report.blocks import Text
+from slabwright.report.blocks import Items, Text
 from slabwright.report.chapters import blocks_by_chapter
 from slabwright.report.document import drawings
+from slabwright.report.pages_answer import answer
+from tests.pipeline import decided, without
 from tests.report.conftest import carried, pages
 
 SYSTEMS = ("us", "metric")
@@ -194,6 +196,36 @@ def test_road_refused_everywhere_says_no(given, demo, tmp_path):
     assert "No repair is needed" in whole
     assert "No overlay is designed" in whole
     assert not re.search(r"\b(nan|None)\b", whole)
+
+
+def test_page_one_says_what_was_not_examined_and_what_is_assumed(record, demo):
+    """Blocks of page one of roads without cores, and with them assumed by name."""
+    bare = without(demo.facts, "cores")
+    results = carried(bare, demo.decisions)
+    words = told(answer(replace(record, road=bare, results=results)))
+    assert "Not yet. No section is found to suit" in words
+    assert re.search(r"A5[^:]*not judged: not examined: materials-related distress in cores", words)
+    assert "no core was examined" in words
+    decisions = decided(assume_without_cores="yes", reason_to_assume="cores follow")
+    results = carried(bare, decisions)
+    words = told(answer(replace(record, road=bare, decisions=decisions, results=results)))
+    assert "this rests on what was assumed and not examined" in words
+    assert re.search(r"Sound concrete, without a core: assumed in .*cores follow; without it: not judged", words)
+    assert re.search(r"Durability factor 1\.000:.* at 0\.800 it needs", words)
+
+
+def test_page_one_names_a_clearance_that_is_unknown(record, demo):
+    facts = replace(demo.facts, bridges=demo.facts.bridges.assign(clearance=float("nan")))
+    words = told(answer(replace(record, road=facts, results=carried(facts, demo.decisions))))
+    assert "Snuffer Street Overpass: the clearance is unknown" in words
+    assert "Wick Slough Bridge: its deck, 170.0 ft, is in no section" in words
+
+
+def told(blocks):
+    """The words of paragraphs and lists."""
+    lines = [b.text for b in blocks if isinstance(b, Text)]
+    lines += [f"{lead} {said}" for b in blocks if isinstance(b, Items) for lead, said in b.items]
+    return "\n".join(lines)
 
 
 def test_alternatives_stand_side_by_side(record):

@@ -15,6 +15,7 @@ from slabwright.errors import InputError
 if TYPE_CHECKING:
     from slabwright.intake import Reading
     from slabwright.project import Project
+    from slabwright.records.results import StageResult
     from slabwright.workflow import Loaded
 
 __all__ = ["check", "load", "new", "opened"]
@@ -139,6 +140,7 @@ def check(road: Path, alternative: str, json: bool) -> None:
         computation = Computation(project, alternative)
         states = computation.states()
         tables = {name: len(getattr(computation.facts, name)) for name in FACTS}
+        judged = computation.saved("evaluation")
         findings = [{"rule": f.finding.rule, "answer": f.answer, "message": str(f.finding)} for f in project.findings()]
     if json:
         print_json({
@@ -146,9 +148,49 @@ def check(road: Path, alternative: str, json: bool) -> None:
             "tables": tables,
             "findings": findings,
             "stages": [{"stage": s.stage, "state": s.state, "needs": s.needs} for s in states],
+            "verdicts": _verdicts(judged),
+            "open_points": _open_points(judged),
+            "assumptions": _assumptions(judged),
         })
         return
     _print_check(tables, findings, states)
+    _print_judged(judged)
+
+
+def _verdicts(judged: StageResult | None) -> list[list[str]] | None:
+    """Section, verdict and what was not examined; None where the evaluation is not computed as things stand."""
+    if judged is None:
+        return None
+    found = judged.tables["verdicts"][["section", "verdict", "not_examined"]]
+    return [[str(v) for v in row] for row in found.itertuples(index=False)]
+
+
+def _open_points(judged: StageResult | None) -> list[list[str]] | None:
+    from slabwright.records.remarks import reads
+
+    if judged is None:
+        return None
+    points = judged.tables["open_points"].itertuples(index=False)
+    return [[str(p.about), reads(p.point, "us"), str(p.settle)] for p in points]
+
+
+def _assumptions(judged: StageResult | None) -> list[list[str]] | None:
+    """What is assumed by name: section, quantity, decision, verdict without it."""
+    if judged is None:
+        return None
+    found = judged.tables["assumptions"]
+    named = found[found["without"] != ""][["section", "quantity", "decision", "without"]]
+    return [[str(v) for v in row] for row in named.itertuples(index=False)]
+
+
+def _print_judged(judged: StageResult | None) -> None:
+    if judged is None:
+        say("Open points are found with the evaluation, which is not computed as things stand: slabwright run.")
+        return
+    print_rows("Verdicts", ["Section", "Verdict", "Not examined"], _verdicts(judged) or [])
+    print_rows("Open points", ["About", "Open point", "How it is settled"], _open_points(judged) or [])
+    if assumed := _assumptions(judged):
+        print_rows("Assumed by name", ["Section", "Quantity", "Decision", "Verdict without it"], assumed)
 
 
 def _print_check(tables: dict[str, int], findings: list[dict[str, str]], states: Any) -> None:

@@ -1,4 +1,4 @@
-"""Steel, joints, clearances and specification values of the chosen overlay."""
+"""Steel, joints and specification values of the chosen overlay."""
 
 from __future__ import annotations
 
@@ -20,13 +20,13 @@ from slabwright.design.steel import (
 from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.design import DesignDecisions
 from slabwright.records.facts import Facts
-from slabwright.records.outcomes.design import CLEARANCES, SPECIFICATIONS, STEEL
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.outcomes.design import SPECIFICATIONS, STEEL
+from slabwright.records.remarks import remark
 from slabwright.records.table import empty, table
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
 from slabwright.units import FOOT, INCH, PSI
 
-__all__ = ["clearances", "specification", "steel_and_joints"]
+__all__ = ["specification", "steel_and_joints"]
 
 WIDEST_SPACING = 8 * FOOT
 NARROWEST_SPACING = 3.5 * FOOT
@@ -111,37 +111,6 @@ def _continuous_design(state: pd.Series, thickness: float, width: float, choice:
         "longitudinal_steel": ratio * thickness,
         "note": "continuous reinforcement" if spacing >= NARROWEST_SPACING else TOO_NARROW,
     }
-
-
-def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions) -> pd.DataFrame:
-    """The table ``clearances``: the greatest raise beside each bridge against what it can take."""
-    rows = []
-    for bridge in facts.bridges.itertuples(index=False):
-        over = bridge.passes == "over the road"
-        room = bridge.clearance - bridge.required_clearance if over else bridge.allowable_raise
-        near = thicknesses[(thicknesses["begin"] <= bridge.end) & (thicknesses["end"] >= bridge.begin)]
-        lift = float(np.nanmax(near["overlay"].to_numpy(), initial=0.0)) - choice.milling_depth
-        known = np.isfinite(room)
-        passes = "not known" if not known else "yes" if lift <= room + 1e-9 else "no"
-        rows.append({
-            "bridge": bridge.name,
-            "begin": bridge.begin,
-            "end": bridge.end,
-            "passes_road": bridge.passes,
-            "available": room,
-            "grade_raise": max(lift, 0.0),
-            "passes": passes,
-            "remedy": _remedy(room, lift) if passes == "no" else "" if known else "measure the clearance",
-        })
-    return table(CLEARANCES, pd.DataFrame(rows)) if rows else empty(CLEARANCES)
-
-
-def _remedy(room: float, lift: float) -> Remark:
-    return remark(
-        "{excess} too high: mill the old slab by as much, thin the overlay there, or replace the slab full depth at the"
-        " bridge",
-        excess=("thickness", lift - room),
-    )
 
 
 def specification(choice: DesignDecisions) -> pd.DataFrame:

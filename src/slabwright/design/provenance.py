@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -22,7 +21,10 @@ from slabwright.design.details import (
 )
 from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
+from slabwright.design.origins_of_assumptions import ASSUMED
+from slabwright.design.origins_of_bridges import BRIDGES
 from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
+from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, state
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
     built_step,
@@ -50,6 +52,7 @@ from slabwright.records.provenance import (
     Source,
 )
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.roadway.structures import decks, off_deck_length
 from slabwright.slab.closed_forms import (
     corner_deflection_ioannides,
     edge_deflection_circle,
@@ -61,27 +64,6 @@ from slabwright.terms import LONGEST_LIFE, PLATE_RADIUS
 from slabwright.traffic.axles import years_of_growing_traffic
 
 __all__ = ["ORIGINS", "SHEETS"]
-
-RowOrigin = Callable[[Row], Origin]
-
-
-def _state(column: str) -> Of:
-    return Of("condition", column)
-
-
-# What the thickness equation takes of a section, beside axles, thickness and reliability.
-TERMS: dict[str, Source] = {
-    "rupture": _state("rupture"),
-    "modulus": _state("modulus"),
-    "foundation": _state("foundation"),
-    "load_transfer": _state("load_transfer_coefficient"),
-    "standard_deviation": Decided("design.standard_deviation"),
-    "drainage": _state("drainage_coefficient"),
-    "initial_serviceability": Decided("evaluation.initial_serviceability"),
-    "terminal_serviceability": Decided("evaluation.terminal_serviceability"),
-}
-RELIABILITY = Decided("design.reliability")
-
 
 # Thickness and years ----------------------------------------------------------------------------------------
 
@@ -160,14 +142,14 @@ def _years_gained(row: Row) -> Origin:
 OLD = Calculated(
     relative_stiffness,
     {
-        "modulus": _state("modulus"),
-        "thickness": _state("thickness"),
-        "foundation": _state("dynamic_foundation"),
+        "modulus": state("modulus"),
+        "thickness": state("thickness"),
+        "foundation": state("dynamic_foundation"),
         "poisson": Decided("evaluation.poisson"),
     },
     note="before",
 )
-RATIO = Derived("ratio", (_state("modulus"), Decided("design.overlay_modulus")), "number", "old modulus over new")
+RATIO = Derived("ratio", (state("modulus"), Decided("design.overlay_modulus")), "number", "old modulus over new")
 
 
 def _new(output: str) -> Calculated:
@@ -176,7 +158,7 @@ def _new(output: str) -> Calculated:
         composite_section,
         {
             "thickness": Cell("overlay"),
-            "other_thickness": _state("thickness"),
+            "other_thickness": state("thickness"),
             "ratio": RATIO,
         },
         output,
@@ -186,7 +168,7 @@ def _new(output: str) -> Calculated:
         {
             "modulus": Decided("design.overlay_modulus"),
             "thickness": section,
-            "foundation": _state("dynamic_foundation"),
+            "foundation": state("dynamic_foundation"),
             "poisson": Decided("evaluation.poisson"),
         },
         note=f"with the overlay, {output}",
@@ -196,7 +178,7 @@ def _new(output: str) -> Calculated:
 def _moved(calculation: Calculation[Any], stiffness: Calculated) -> Calculated:
     inputs: dict[str, Source] = {
         "load": Decided("survey.standard_load"),
-        "foundation": _state("dynamic_foundation"),
+        "foundation": state("dynamic_foundation"),
         "relative_stiffness": stiffness,
         "load_radius": Fixed(float(PLATE_RADIUS), "thickness", where="the plate of the tests"),
     }
@@ -216,7 +198,7 @@ def _varied_end(end: str) -> RowOrigin:
     def origin(row: Row) -> Origin:
         varied = next(v for v in VARIED if v.meaning == row["input"])
         inputs: dict[str, Source] = {
-            "axles": _state("future_axles"),
+            "axles": state("future_axles"),
             "reliability": RELIABILITY,
             "effective": Of("thicknesses", "effective"),
             **TERMS,
@@ -288,7 +270,7 @@ def _transverse_steel(row: Row) -> Origin:
 
 TENSILE = Derived(
     "product",
-    (_state("rupture"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
+    (state("rupture"), Fixed(TENSILE_SHARE, where="tensile strength over modulus of rupture, crcp slides")),
     "stress",
     "tensile strength",
 )
@@ -358,7 +340,7 @@ SPREAD = Derived(
             "product",
             (
                 Fixed(2.0, "count", "both sides"),
-                Derived("sum", (Cell("overlay"), _state("thickness")), meaning="both layers"),
+                Derived("sum", (Cell("overlay"), state("thickness")), meaning="both layers"),
             ),
             "thickness",
             "spread at 45°",
@@ -374,55 +356,35 @@ def _shear(output: str) -> Origin:
             "load": Decided("design.wheel_load"),
             "spread_width": Cell("spread"),
             "overlay": Cell("overlay"),
-            "slab": _state("thickness"),
+            "slab": state("thickness"),
             "ratio": RATIO,
         },
         output,
     )
 
 
-def _available(row: Row) -> Origin:
-    if row["passes_road"] != "over the road":
-        return Copied(Fact("bridges", "allowable_raise", row.index))
-    return Derived(
-        "difference",
-        (Fact("bridges", "clearance", row.index), Fact("bridges", "required_clearance", row.index)),
-        "thickness",
-    )
-
-
-def _raise_of_grade(row: Row) -> Origin:
-    """Of the thickest overlay beside the bridge, less what is milled off; nothing where no overlay is built."""
-
-    def beside(here: Row, thicknesses: pd.DataFrame) -> Any:
-        near = (thicknesses["begin"] <= here["end"]) & (thicknesses["end"] >= here["begin"])
-        return near & thicknesses["overlay"].notna()
-
-    nothing = Fixed(0.0, "thickness", "nothing")
-    if not np.asarray(beside(row, row.scene.frame("thicknesses"))).any():
-        return Method("No overlay is built beside this bridge.")
-    thickest = Gathered("greatest", "thicknesses", "overlay", (), rows=beside)
-    raised = Derived("difference", (thickest, Decided("design.milling_depth")), "thickness", "raise")
-    return Derived("greatest", (raised, nothing), "thickness")
-
-
 def _area(row: Row) -> Origin:
     width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
-    length = Derived("difference", (_state("end"), _state("begin")), "length", "length of the section")
+    length: Source = Derived("difference", (state("end"), state("begin")), "length", "length of the section")
+    here = _in_condition(row)
+    ground = float(off_deck_length(here["begin"], here["end"], decks(row.scene.facts)))
+    if held := here["end"] - here["begin"] - ground:
+        on_decks = Fixed(held, "length", "decks in the section", "bridges that carry the road")
+        length = Derived("difference", (length, on_decks), "length", "length off the decks")
     lanes = Fixed(width, "length", "width of all lanes of the direction", "lanes.width")
     return Derived("product", (length, lanes), "paved_area")
 
 
 ORIGINS: Origins = {
     "thicknesses": {
-        "begin": Copied(_state("begin")),
-        "end": Copied(_state("end")),
-        "future_axles": Copied(_state("future_axles")),
+        "begin": Copied(state("begin")),
+        "end": Copied(state("end")),
+        "future_axles": Copied(state("future_axles")),
         "required_slab": Calculated(
             rigid_required_thickness, {"axles": Cell("future_axles"), "reliability": RELIABILITY, **TERMS}
         ),
-        "effective_condition": Copied(_state("effective_condition")),
-        "effective_life": Copied(_state("effective_life")),
+        "effective_condition": Copied(state("effective_condition")),
+        "effective_life": Copied(state("effective_life")),
         "effective": _effective,
         "bonded": _subtracted(bonded_overlay_thickness),
         "partly_bonded": _subtracted(partly_bonded_overlay_thickness),
@@ -498,12 +460,8 @@ ORIGINS: Origins = {
         "strength": Copied(Decided("design.bond_strength")),
         "factor": Derived("ratio", (Cell("strength"), Cell("shear")), "number"),
     },
-    "clearances": {
-        "begin": lambda row: Copied(Fact("bridges", "begin", row.index)),
-        "end": lambda row: Copied(Fact("bridges", "end", row.index)),
-        "available": _available,
-        "grade_raise": _raise_of_grade,
-    },
+    **BRIDGES,
+    **ASSUMED,
     "overlay_quantities": {
         "area": _area,
         "overlay": Copied(Of("thicknesses", "overlay")),

@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
-from slabwright.design.details import clearances, specification, steel_and_joints
+from slabwright.design.assumptions import assumption_effects
+from slabwright.design.details import specification, steel_and_joints
 from slabwright.design.effects import (
     VARIED,
     DeflectionChange,
@@ -14,6 +15,7 @@ from slabwright.design.effects import (
     deflection_change,
     varied_overlays,
 )
+from slabwright.design.structures import clearances, structures
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
     built_step,
@@ -79,6 +81,13 @@ def run(given: Given) -> StageResult:
         "steel": steel_and_joints(designed, overlay, facts, decisions),
         "bond": _bond(designed, overlay, decisions),
         "clearances": clearances(facts, thicknesses, decisions.design),
+        "structures": structures(facts, thicknesses, decisions.design),
+        "assumption_effects": assumption_effects(
+            designed,
+            evaluation.tables["assumptions"],
+            decisions.evaluation.initial_serviceability,
+            lambda rows: design_inputs(rows, decisions).overlay(),
+        ),
         "specifications": specification(decisions.design),
         "overlay_quantities": _quantities(thicknesses, facts),
     }

@@ -20,6 +20,7 @@ from slabwright.evaluation.condition import (
     rupture_from_modulus,
     rupture_from_strength,
 )
+from slabwright.evaluation.examined import off_decks
 from slabwright.evaluation.joints import (
     bending_correction,
     load_transfer_coefficient,
@@ -27,7 +28,7 @@ from slabwright.evaluation.joints import (
     void_intercept,
 )
 from slabwright.evaluation.loading import truck_share
-from slabwright.evaluation.state import CONTINUOUS_TRANSFER, FAILURE, durability_states
+from slabwright.evaluation.state import ASSUMED_TRANSFER, CONTINUOUS_TRANSFER, FAILURE, durability_states
 from slabwright.records.provenance import (
     Calculated,
     Cell,
@@ -46,6 +47,7 @@ from slabwright.records.provenance import (
     Source,
 )
 from slabwright.roadway.places import USUAL_LANE_WIDTH, directions_of_lanes, layer_rows
+from slabwright.roadway.structures import decks, on_deck
 from slabwright.slab.infinite_plate import plate_coefficient_elastic_solid
 from slabwright.slab.serviceability import rigid_allowable_axles
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS
@@ -356,7 +358,8 @@ def _core_strength(row: Row) -> Origin:
     """Of the section's sound cores; of all sound cores where the section has none."""
 
     def sound(_: Row, cores: pd.DataFrame) -> Any:
-        return cores["material_distress"].isin(["", "none"]) & cores["strength"].notna()
+        ground = ~on_deck(cores["station"], decks(row.scene.facts))
+        return cores["material_distress"].isin(["", "none"]) & cores["strength"].notna() & ground
 
     def here(place: Row, cores: pd.DataFrame) -> Any:
         return sound(place, cores) & (cores["station"] >= place["begin"]) & (cores["station"] <= place["end"])
@@ -382,10 +385,11 @@ def _load_transfer_coefficient(row: Row) -> Origin:
             f"{CONTINUOUS_TRANSFER}, the middle of the range for continuous reinforcement (AASHTO Guide 1993, Part III, section"
             " 5.8.5, from memory)."
         )
-    measured = (
-        Cell("transfer") if np.isfinite(row["transfer"]) else Fixed(1.0, "share", where="no joint was tested here")
-    )
-    return Calculated(load_transfer_coefficient, {"efficiency": measured})
+    if np.isfinite(row["transfer"]):
+        return Calculated(load_transfer_coefficient, {"efficiency": Cell("transfer")})
+    by_name = "evaluation.assume_without_joint_tests"
+    taken = ASSUMED_TRANSFER[row.scene.decision(by_name)]
+    return Calculated(load_transfer_coefficient, {"efficiency": Fixed(taken, "share", "assumed", by_name)})
 
 
 def _drainage(row: Row) -> Origin:
@@ -421,7 +425,8 @@ def _crack_density(row: Row) -> Origin:
 def _durability(row: Row) -> Origin:
     if row.scene.decision("evaluation.durability_factor") > 0:
         return Copied(Decided("evaluation.durability_factor"))
-    survey = {name: row.scene.frame(name) for name in ("rated_distresses", "core_strengths")}
+    facts = row.scene.facts
+    survey = {name: off_decks(facts, row.scene.frame(name)) for name in ("rated_distresses", "core_strengths")}
     section = row.scene.frame("condition").iloc[[row.index]]
     (state,) = durability_states(survey, section, directions_of_lanes(row.scene.facts))
     return Calculated(durability_factor, {"state": Fixed(state, "", where="durability cracking and cores")})
@@ -506,6 +511,19 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
     "future_axles": _future_axles,
 }
 
+RANGE = (
+    "End of the published range of the quantity, named as the source in the row (from memory), widened to the assumed value; for"
+    " joints and cracks, the factor if none that the survey found were repaired."
+)
+
+
+def _assumed_value(row: Row) -> Origin:
+    enters = row["enters"]
+    if enters == "static_ratio" or (not enters and row["decision"] == "survey.bending_factor"):
+        return Copied(Decided(row["decision"]))
+    return Copied(Of("condition", enters)) if enters else Method("No correction is applied where nothing is given.")
+
+
 ORIGINS: Origins = {
     "moduli": MODULI,
     "transfers": {
@@ -530,6 +548,12 @@ ORIGINS: Origins = {
         "accumulated": ACCUMULATED,
     },
     "condition": CONDITION,
+    "core_states": {"station": lambda row: Copied(Fact("cores", "station", row.index))},
+    "assumptions": {
+        "value": _assumed_value,
+        "low": Method(RANGE),
+        "high": Method(RANGE),
+    },
     "verdicts": {"begin": Copied(Of("sections", "begin")), "end": Copied(Of("sections", "end"))},
 }
 

@@ -5,20 +5,24 @@ from __future__ import annotations
 import pandas as pd
 
 from slabwright.errors import MissingFact
+from slabwright.evaluation.assumptions import assumptions
+from slabwright.evaluation.cores import core_states
+from slabwright.evaluation.examined import examined, off_decks, rows_of
 from slabwright.evaluation.joint_tests import bending_by_section, load_transfers, void_tests
 from slabwright.evaluation.loading import Loading, load_by_year
 from slabwright.evaluation.moduli import backcalculate
+from slabwright.evaluation.open_points import open_points
 from slabwright.evaluation.state import assess_sections
-from slabwright.evaluation.suitability import reasons, summarise
+from slabwright.evaluation.suitability import Evidence, reasons, summarise
 from slabwright.records.facts import Facts
+from slabwright.records.outcomes.evaluation import TABLES
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
-from slabwright.roadway.places import directions_of_lanes, section_index
+from slabwright.roadway.places import directions_of_lanes
+from slabwright.roadway.structures import decks, on_deck
 
 __all__ = ["run"]
-
-SECTIONED = ("moduli", "transfers", "voids")
 
 
 def run(given: Given) -> StageResult:
@@ -29,9 +33,12 @@ def run(given: Given) -> StageResult:
     """
     facts, decisions, tables = given.facts, given.decisions, dict(given.tables("survey"))
     sections, basins, directions = tables["sections"], tables["basins"], directions_of_lanes(facts)
-    where = section_index(sections, directions, basins["station"].to_numpy(), basins["lane"])
-    raw = section_index(sections, directions, facts.deflections["station"].to_numpy(), facts.deflections["lane"])
-    moduli = backcalculate(facts, basins, where, decisions.survey.standard_load, decisions.evaluation)
+    tables |= {name: off_decks(facts, tables[name]) for name in ("core_strengths", "rated_distresses")}
+    where = rows_of(facts, sections, directions, basins)
+    raw = rows_of(facts, sections, directions, facts.deflections)
+    moduli = _off_decks_told(
+        facts, backcalculate(facts, basins, where, decisions.survey.standard_load, decisions.evaluation)
+    )
     transfers = load_transfers(basins, where, bending_by_section(basins, where, decisions.survey.bending_factor))
     voids = void_tests(facts.deflections, raw, decisions.evaluation)
     loading = load_by_year(
@@ -41,22 +48,32 @@ def run(given: Given) -> StageResult:
         float(facts.layers["thickness"].mean()),
         decisions.evaluation.terminal_serviceability,
     )
-    condition = assess_sections(facts, tables, moduli, transfers, voids, loading, decisions)
+    tests = {"moduli": moduli, "transfers": transfers, "voids": voids}
+    named = {name: _with_names(frame, sections) for name, frame in tests.items()}
+    held = rows_of(facts, sections, directions, facts.cores)
+    cores = core_states(facts.cores, held, sections["section"].to_numpy(), decisions.evaluation)
+    seen = examined(facts, sections, directions, cores, named["transfers"], named["voids"])
+    condition = assess_sections(facts, tables, moduli, transfers, voids, seen, loading, decisions)
+    evidence = Evidence(facts, directions, cores, tables["rated_distresses"], named["voids"], decisions.evaluation)
     found = [
-        list(reasons(row, facts, tables, directions, decisions.evaluation)) for _, row in condition.iterrows()
+        list(reasons(row, seen.iloc[i], evidence)) for i, (_, row) in enumerate(condition.iterrows())
     ]  # one section at a time: a handful of rows, each a page of prose
     suitability, verdicts = summarise(condition, found)
-    made = {
-        "moduli": moduli,
-        "transfers": transfers,
-        "voids": voids,
+    made = named | {
         "traffic": loading.frame(),
         "condition": condition,
+        "core_states": cores,
         "suitability": suitability,
         "verdicts": verdicts,
+        "assumptions": assumptions(condition, seen, evidence, decisions),
+        "open_points": open_points(condition, seen, evidence),
     }
-    named = {name: _with_names(frame, sections) if name in SECTIONED else frame for name, frame in made.items()}
-    return StageResult("evaluation", named, tuple(_notes(named, loading)))
+    return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(_notes(named, loading)))
+
+
+def _off_decks_told(facts: Facts, moduli: pd.DataFrame) -> pd.DataFrame:
+    deck = on_deck(moduli["station"], decks(facts))
+    return moduli.assign(excluded=moduli["excluded"].where(~deck, "on the deck of a bridge"))
 
 
 def _first_year(facts: Facts) -> float:

@@ -22,18 +22,22 @@ from slabwright.evaluation.condition import (
     rupture_from_modulus,
     rupture_from_strength,
 )
+from slabwright.evaluation.examined import Kind, assumed, missing
 from slabwright.evaluation.joints import load_transfer_coefficient
 from slabwright.evaluation.loading import Loading
 from slabwright.records.decisions import Decisions
+from slabwright.records.decisions.evaluation import TRANSFER_CLASSES, EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import CONDITION
 from slabwright.records.table import table
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.slab.serviceability import rigid_allowable_axles
 
-__all__ = ["CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "durability_states"]
+__all__ = ["ASSUMED_TRANSFER", "CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "durability_states", "worth"]
 
 CONTINUOUS_TRANSFER = 2.4  # middle of 2.2 to 2.6, continuous reinforcement repaired (AASHTO 1993 III-5.8.5, memory)
+# A load transfer within each class that may be assumed, from which the load transfer coefficient follows.
+ASSUMED_TRANSFER = dict(zip(TRANSFER_CLASSES, (0.8, 0.6, 0.4), strict=True))
 FAILURE: dict[str, Any] = {"reliability": 0.5, "standard_deviation": 0.0, "terminal_serviceability": 1.5}
 STRUCTURAL_CRACKS = ("transverse crack", "corner break")
 
@@ -44,10 +48,14 @@ def assess_sections(
     moduli: pd.DataFrame,
     transfers: pd.DataFrame,
     voids: pd.DataFrame,
+    seen: pd.DataFrame,
     loading: Loading,
     decisions: Decisions,
 ) -> pd.DataFrame:
-    """The table ``condition``: one row for each section of the survey."""
+    """The table ``condition``: one row for each section of the survey; ``seen`` is the frame of ``examined``.
+
+    What follows from an examination that was neither made nor assumed is NaN.
+    """
     sections, evaluation = survey["sections"], decisions.evaluation
     n = len(sections)
     layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
@@ -55,7 +63,7 @@ def assess_sections(
     means = _section_means(used, n, evaluation.moduli_from)
     drainage = _drainage(facts, layer, evaluation.drainage_coefficient)
     transfer = _mean(transfers, "efficiency", n)
-    J = _load_transfer(sections, transfer, evaluation.load_transfer_coefficient)
+    J = _load_transfer(sections, transfer, evaluation)
     strength = _strengths(survey, sections, means["modulus"].to_numpy(), evaluation.strength_from)
     years = facts.layers["year_built"].to_numpy()[layer]
     base_year = decisions.traffic.base_year
@@ -79,7 +87,8 @@ def assess_sections(
         "past_axles": past,
         "future_axles": future,
     })
-    return table(CONDITION, _worth(frame, facts, survey, decisions))
+    factored = _factors(frame, facts, survey, seen, decisions)
+    return table(CONDITION, worth(factored, evaluation.initial_serviceability))
 
 
 def _any_lane(facts: Facts, sections: pd.DataFrame) -> Array:
@@ -112,10 +121,13 @@ def _drainage(facts: Facts, layer: npt.NDArray[np.int64], decided: float) -> Arr
     return facts.layers["drainage"].map(DRAINAGE_COEFFICIENTS).fillna(1.0).to_numpy()[layer]
 
 
-def _load_transfer(sections: pd.DataFrame, transfer: Array, decided: float) -> Array:
-    if decided > 0:
-        return np.full(len(sections), decided)
-    jointed = load_transfer_coefficient(np.where(np.isfinite(transfer), transfer, 1.0))
+def _load_transfer(sections: pd.DataFrame, transfer: Array, decisions: EvaluationDecisions) -> Array:
+    """J decided, of the measured load transfer, of the one assumed by name, or NaN. (sections,)"""
+    if decisions.load_transfer_coefficient > 0:
+        return np.full(len(sections), decisions.load_transfer_coefficient)
+    by_name = ASSUMED_TRANSFER.get(decisions.assume_without_joint_tests, np.nan)
+    efficiency = np.where(np.isfinite(transfer), transfer, by_name)
+    jointed = np.where(np.isfinite(efficiency), load_transfer_coefficient(efficiency), np.nan)
     return np.where(sections["pavement"] == "CRCP", CONTINUOUS_TRANSFER, jointed)
 
 
@@ -141,9 +153,12 @@ def _strengths(
 
 
 def _cracking_by_section(
-    facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, directions: dict[str, str]
+    facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, directions: dict[str, str], ground: Array
 ) -> Array:
-    """Load-caused cracking of the worst lane of each section: share of slabs (JPCP) or number per m (JRCP, CRCP)."""
+    """Load-caused cracking of the worst lane of each section: share of slabs (JPCP) or number per m (JRCP, CRCP).
+
+    ``ground`` (sections,) [m]: length off the decks; where there is none, NaN.
+    """
     found = np.zeros(len(sections))
     layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
     spacing = facts.layers["joint_spacing"].to_numpy()[layer]
@@ -160,14 +175,14 @@ def _cracking_by_section(
         if s.pavement == "JPCP":
             slab = np.floor(here["station"] / spacing[row])
             worst = slab.groupby(here["lane"]).nunique().max() if len(here) else 0
-            found[row] = worst * spacing[row] / (s.end - s.begin)
+            found[row] = worst * spacing[row]
         else:
-            found[row] = (here["lane"].value_counts().max() if len(here) else 0) / (s.end - s.begin)
-    return found
+            found[row] = here["lane"].value_counts().max() if len(here) else 0
+    return found / np.where(ground > 0, ground, np.nan)
 
 
 def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, directions: dict[str, str]) -> list[str]:
-    """Durability of each section from its distress survey and cores."""
+    """Durability of each section from its distress survey and the codes of its cores."""
     rated, cores = survey["rated_distresses"], survey["core_strengths"]
     durable = rated[rated["kind"] == "durability cracking"]
     states = []
@@ -182,36 +197,47 @@ def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, d
     return states
 
 
-def _worth(frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], decisions: Decisions) -> pd.DataFrame:
-    """Condition factors, remaining life and both effective thicknesses."""
+def _factors(
+    frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], seen: pd.DataFrame, decisions: Decisions
+) -> pd.DataFrame:
+    """Cracking and the three condition factors."""
     evaluation, sections, directions = decisions.evaluation, survey["sections"], directions_of_lanes(facts)
-    cracking = _cracking_by_section(facts, survey["rated_distresses"], sections, directions)
+    ground = seen["ground"].to_numpy()
+    cracking = _cracking_by_section(facts, survey["rated_distresses"], sections, directions, ground)
+    unseen = {kind: missing(seen, kind) & (not assumed(evaluation, kind)) for kind in (Kind.CORES, Kind.SURVEY)}
+    cracking = np.where(missing(seen, Kind.SURVEY), 0.0 if assumed(evaluation, Kind.SURVEY) else np.nan, cracking)
     kinds = frame["pavement"].replace("", "JPCP")
-    fatigue = np.array([float(fatigue_factor(k, c)) for k, c in zip(kinds, cracking, strict=True)])
+    fatigue = np.array([
+        float(fatigue_factor(k, c)) if np.isfinite(c) else np.nan for k, c in zip(kinds, cracking, strict=True)
+    ])
     states = durability_states(survey, sections, directions)
-    durable = np.array([evaluation.durability_factor or float(durability_factor(s)) for s in states])
-    joints = np.full(len(frame), float(joints_and_cracks_factor(evaluation.unrepaired)))
-    h = frame["thickness"].to_numpy()
-    failure = rigid_allowable_axles(
-        h,
-        frame["rupture"].to_numpy(),
-        frame["modulus"].to_numpy(),
-        frame["foundation"].to_numpy(),
-        frame["load_transfer_coefficient"].to_numpy(),
-        drainage=frame["drainage_coefficient"].to_numpy(),
-        initial_serviceability=evaluation.initial_serviceability,
-        **FAILURE,
-    ).axles
-    life = remaining_life(frame["past_axles"].to_numpy(), failure)
-    factor = condition_factor(life)
+    durable = np.array([float(durability_factor(s)) for s in states])
+    durable = np.where(unseen[Kind.CORES] | unseen[Kind.SURVEY], np.nan, durable)
     plain = (frame["pavement"] == "JPCP").to_numpy()
     return frame.assign(
         cracking=np.where(plain, cracking, np.nan),
         crack_density=np.where(plain, np.nan, cracking),
-        joints_factor=joints,
-        durability_factor=durable,
+        joints_factor=np.full(len(frame), float(joints_and_cracks_factor(evaluation.unrepaired))),
+        durability_factor=evaluation.durability_factor or durable,
         fatigue_factor=fatigue,
-        effective_condition=effective_thickness_condition(h, joints, durable, fatigue),
+    )
+
+
+def worth(frame: pd.DataFrame, initial_serviceability: float) -> pd.DataFrame:
+    """The rows of the condition table with remaining life and both effective thicknesses made from their other columns."""
+    h = frame["thickness"].to_numpy(dtype=float)
+    failure = rigid_allowable_axles(
+        h,
+        *(frame[c].to_numpy(dtype=float) for c in ("rupture", "modulus", "foundation", "load_transfer_coefficient")),
+        drainage=frame["drainage_coefficient"].to_numpy(dtype=float),
+        initial_serviceability=initial_serviceability,
+        **FAILURE,
+    ).axles
+    life = remaining_life(frame["past_axles"].to_numpy(dtype=float), failure)
+    factor = condition_factor(life)
+    factors = (frame[c].to_numpy(dtype=float) for c in ("joints_factor", "durability_factor", "fatigue_factor"))
+    return frame.assign(
+        effective_condition=effective_thickness_condition(h, *factors),
         failure_axles=failure,
         remaining_life=life,
         condition_factor=factor,

@@ -14,7 +14,7 @@ from slabwright.calculation import Array
 from slabwright.figures.layers import Layer, Levels, Rows, Words
 from slabwright.figures.road import AGAINST, UNKNOWN, WITH
 from slabwright.records.decisions import Decisions
-from slabwright.records.facts import DISTRESS_KINDS, SEVERITIES, Facts
+from slabwright.records.facts import DISTRESS_KINDS, NO_DISTRESS, SEVERITIES, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.words import REPAIRS
 from slabwright.roadway.places import directions_of_lanes
@@ -282,12 +282,14 @@ def _distresses(facts: Facts, distresses: pd.DataFrame, table: str, stretch: flo
         group=severity,
         label=_words(distresses, "kind", "severity"),
         groups=RATED,
-    )
+    ).take(kinds != NO_DISTRESS)
+    kinds = kinds[kinds != NO_DISTRESS]
     return [
         *([_density(facts, whole, stretch)] if len(whole) else []),
         *(
             replace(whole.take(kinds == kind), name=f"distress: {kind}", title=f"Distress: {kind}")
             for kind in DISTRESS_KINDS
+            if kind != NO_DISTRESS
         ),
     ]
 

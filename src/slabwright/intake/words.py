@@ -54,6 +54,7 @@ SYNONYMS: dict[str, dict[str, str]] = {
         "punchout": "punchouts",
         "map cracking": "mapcrack mapcracks",
         "delamination": "delam delaminated",
+        "no distress": "none nil nodistresses nothing nothingfound clear",
     },
     "shoulder": {
         "asphalt": "ac bituminous hma asphaltconcrete",

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 
 from slabwright.errors import MissingFact
 from slabwright.records.table import Column, Schema, empty
+from slabwright.records.words import CARRIES, OVER
 from slabwright.units import INCH, KIP, MIL, PSI
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["FACTS", "LARGEST_SENSOR_COUNT", "PAVEMENTS", "POSITIONS", "Facts"]
+__all__ = ["FACTS", "LARGEST_SENSOR_COUNT", "NO_DISTRESS", "PAVEMENTS", "POSITIONS", "Facts"]
 
 PAVEMENTS = ("JPCP", "JRCP", "CRCP")
 POSITIONS = ("mid-slab", "joint approach", "joint leave", "corner", "edge")
@@ -35,7 +36,9 @@ DISTRESS_KINDS = (
     "scaling",
     "pumping",
     "delamination",
+    "no distress",
 )
+NO_DISTRESS = "no distress"  # says that a place was looked at and nothing was found
 MATERIAL_DISTRESSES = ("none", "durability cracking", "alkali-silica reaction", "other")
 SHOULDERS = ("asphalt", "tied concrete", "untied concrete", "widened lane")
 DRAINAGE = ("excellent", "good", "fair", "poor", "very poor")
@@ -129,7 +132,7 @@ BRIDGES = Schema(
             "passes",
             "choice",
             "whether the bridge carries the road or passes over it",
-            choices=("over the road", "under the road"),
+            choices=(OVER, CARRIES),
             synonyms=("type", "kind"),
         ),
         Column(
@@ -150,6 +153,14 @@ BRIDGES = Schema(
             0.0,
             1.0,
             synonyms=("max raise", "allowable raise"),
+        ),
+        Column(
+            "spare_load",
+            "area_load",
+            "dead load that the deck of a bridge carrying the road can still take",
+            0.0,
+            20000.0,
+            synonyms=("spare dead load", "reserve load"),
         ),
     ),
 )
@@ -320,11 +331,18 @@ CORES = Schema(
         Column(
             "material_distress",
             "choice",
-            "materials-related distress seen in the core",
+            "materials-related distress seen in the core; none where it was looked for and not seen",
             choices=MATERIAL_DISTRESSES,
             synonyms=("mrd", "petrography", "material distress"),
         ),
-        Column("delamination_depth", "thickness", "depth of a horizontal crack or parting", 0.0, 24 * INCH),
+        Column(
+            "delamination_depth",
+            "thickness",
+            "depth of a horizontal crack or parting; 0 where it was looked for and not seen",
+            0.0,
+            24 * INCH,
+        ),
+        Column("note", "text", "remark", synonyms=("comment", "remarks", "notes", "remark", "observations")),
     ),
 )
 DISTRESSES = Schema(

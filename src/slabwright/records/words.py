@@ -1,25 +1,38 @@
-"""Words that results carry and several rooms read: verdicts on sections, kinds of repair and their filling."""
+"""Words that several rooms read: verdicts on sections, outcomes of a reason, places of bridges, repairs and their filling."""
 
 from __future__ import annotations
 
 __all__ = [
+    "CARRIES",
     "CRACK",
+    "FAILS",
     "FILLED_BY_OVERLAY",
     "FILLED_FIRST",
     "FULL",
+    "HOLDS",
+    "NOT_EXAMINED",
     "NOT_JUDGED",
     "NOT_SUITED",
+    "OVER",
     "PARTIAL",
     "REPAIRS",
     "SUITED",
     "SUITED_AFTER_REPAIR",
     "TRANSFER",
+    "UNKNOWN",
     "VERDICTS",
     "VOID",
 ]
 
 SUITED, SUITED_AFTER_REPAIR, NOT_SUITED, NOT_JUDGED = "suited", "suited after repair", "not suited", "not judged"
 VERDICTS = (SUITED, SUITED_AFTER_REPAIR, NOT_SUITED, NOT_JUDGED)
+
+# What became of one reason for or against; what was not examined neither holds nor fails.
+HOLDS, FAILS, NOT_EXAMINED = "holds", "fails", "not examined"
+UNKNOWN = "unknown"
+
+# Whether a bridge passes over the road or carries it; a deck that carries the road is no slab on the ground.
+OVER, CARRIES = "over the road", "under the road"
 
 FULL, PARTIAL, CRACK = "full depth", "partial depth", "crack routed and filled"
 VOID, TRANSFER = "slab stabilised", "load transfer restored"

@@ -80,7 +80,7 @@ def _area_share(row: Row) -> Origin:
     whole: Source = Fixed(
         areas[row["section"]],
         "area",
-        "area of the section over all lanes of its direction",
+        "area of the section over all lanes of its direction, without decks",
         "length by widths of lanes",
     )
     return Derived("ratio", (Cell("area"), whole), "share")

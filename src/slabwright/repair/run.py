@@ -20,6 +20,7 @@ from slabwright.repair.marking import COLUMNS, full_depth, open_cracks, partial_
 from slabwright.roadway.areas import section_areas
 from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows, section_index
 from slabwright.roadway.slabs import slab_thickness
+from slabwright.roadway.structures import decks, off_deck_pieces, on_deck
 
 __all__ = ["run"]
 
@@ -27,10 +28,12 @@ __all__ = ["run"]
 def run(given: Given) -> StageResult:
     """Mark out the repairs of every section that is not refused: stations and lengths [m], areas [m2], depths [m].
 
-    Tables in SI units by the schemas of ``records.outcomes.repair``. Raises nothing; what is not known is NaN.
+    Nothing is marked on a deck that carries the road. Tables in SI units by the schemas of ``records.outcomes.repair``. Raises nothing; what is not known is NaN.
     """
     facts, decisions, evaluation = given.facts, given.decisions, given.results["evaluation"]
-    rated = given.tables("survey")["rated_distresses"]
+    spans = decks(facts)
+    every = given.tables("survey")["rated_distresses"]
+    rated = every[~on_deck(every["station"], spans)].reset_index(drop=True)
     widths = {lane: lane_width(facts, lane) for lane in directions_of_lanes(facts)}
     thickness = slab_thickness(facts, rated)[0]
     width = rated["lane"].map(widths).to_numpy(dtype=float)
@@ -46,6 +49,7 @@ def run(given: Given) -> StageResult:
         ],
         ignore_index=True,
     )
+    marked = off_deck_pieces(marked, spans)
     repairs, refused = _placed(marked, facts, evaluation.tables["verdicts"])
     measured = _measured(repairs)
     quantities = _quantities(measured, evaluation.tables["verdicts"], facts)

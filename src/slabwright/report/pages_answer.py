@@ -1,13 +1,15 @@
-"""Page one: the question, the answer, what was refused and why, and who must judge it."""
+"""Page one: the question, the answer, what was refused and why, what stands open, and who must judge it."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from slabwright.records.words import NOT_JUDGED, NOT_SUITED
+from slabwright.evaluation.reasons import BLOCKING
+from slabwright.records.words import FAILS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report
+from slabwright.report.pages_open import assumed, open_points
 from slabwright.report.text import listed, literal, plural
 from slabwright.units import convert, format_quantity, label, unit_of
 
@@ -46,7 +48,8 @@ def answer(report: Report) -> list[Block]:
         *(Text(sentence, "lead") for sentence in _answer(report, thicknesses)),
         _summary(report, thicknesses),
         *_refusals(report),
-        *_watch(report, thicknesses),
+        *open_points(report, thicknesses),
+        *assumed(report),
         Box("Before anyone builds from this", GOVERNS),
     ]
 
@@ -64,6 +67,8 @@ def _question(report: Report) -> str:
 def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
     designed = thicknesses[thicknesses["overlay"] > 0]
     if designed.empty:
+        if (thicknesses["verdict"] == NOT_JUDGED).any():
+            return ["Not yet. No section is found to suit a bonded overlay; what was not examined is named below."]
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
     head = "Yes, everywhere" if len(designed) == len(thicknesses) else f"Yes, in {len(designed)} of {count}"
@@ -74,6 +79,12 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
         f"That is {_round(report, sums['area'], 'paved_area')} of overlay and {_round(report, sums['volume'], 'volume')} of concrete;"
         f" with the repairs it costs {report.value(cost, 'money')} at the unit prices listed among the inputs."
     )
+    rests = report.table("evaluation", "assumptions").query("without != ''")["section"]
+    if resting := sorted(set(rests) & set(designed["section"])):
+        sentences.append(
+            f"In {plural(len(resting), 'section')} this rests on what was assumed and not examined, named below; without it"
+            f" {'they are' if len(resting) > 1 else 'it is'} not judged."
+        )
     return sentences
 
 
@@ -157,51 +168,40 @@ def _bare(report: Report, value: float, kind: str) -> str:
 
 
 def _refusals(report: Report) -> list[Block]:
+    """Sections that are refused or not judged, those of one verdict and one reason together."""
     verdicts = report.by_section("evaluation", "verdicts")
     refused = verdicts[verdicts["verdict"].isin(REFUSING)]
     if refused.empty:
         return [Text("Nothing was refused: every section suits a bonded overlay, some after repair.")]
-    rows = list(refused.itertuples(index=False))
-    items = [(f"{literal(s.section)}, {s.verdict}:", _why(report, s)) for s in rows[:MOST_REFUSALS]]
-    if len(rows) > MOST_REFUSALS:
-        items.append(("", f"{len(rows) - MOST_REFUSALS} more sections: see the chapter on sections."))
-    return [Heading("Refused, and why", 2), Items(tuple(items), small=True)]
+    groups: dict[tuple[str, str], list[str]] = {}
+    for s in refused.itertuples(index=False):
+        groups.setdefault((s.verdict, _why(report, s)), []).append(literal(s.section))
+    items = [(f"{listed(names)}, {verdict}:", why) for (verdict, why), names in groups.items()]
+    shown = items[:MOST_REFUSALS]
+    if more := sum(len(names) for names in [*groups.values()][MOST_REFUSALS:]):
+        shown.append(("", f"{plural(more, 'more section')}: see the chapter on sections."))
+    return [Heading("Refused or not judged, and why", 2), Items(tuple(shown), small=True)]
 
 
 def _why(report: Report, section: object) -> str:
     table = report.table("evaluation", "suitability")
     name, verdict, consider = (getattr(section, a) for a in ("section", "verdict", "consider"))
-    failed = table[(table["section"] == name) & (table["passes"] == "no") & (table["weight"] == verdict)]
+    here = table[table["section"] == name]
+    failed = here[(here["outcome"] == FAILS) & (here["weight"] == verdict)]
     found = [
-        f"{literal(r.subject, 80)[:1].lower()}{literal(r.subject, 80)[1:]} {report.said(r.provided)}"
+        f"{_small(r.subject)} {report.said(r.provided)}{f' ({report.said(r.sample)})' if r.sample else ''}"
         f" (limit {report.said(r.required)})"
         for r in failed.itertuples(index=False)
     ]
+    gaps = here[(here["outcome"] == NOT_EXAMINED) & (here["assumed_by"] == "") & here["weight"].isin(BLOCKING)]
+    if verdict == NOT_JUDGED and len(gaps):
+        found.append(f"not examined: {listed(map(_small, gaps['subject']))}")
     return f"{'; '.join(found) or 'see the reasons for and against'}." + (f" Consider {consider}." if consider else "")
 
 
-def _watch(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
-    """What is wrong with the answer as it stands: failed checks, short lives, suspicious data."""
-    designed = thicknesses[thicknesses["overlay"] > 0]
-    period = report.decisions.traffic.design_period
-    short = designed[designed["years"] < period - 0.05]
-    remarks = designed[designed["note"] != ""]
-    tight = report.table("design", "clearances").query("passes == 'no'")
-    weak = report.table("design", "bond").query("passes == 'no'")
-    warnings = sum(f.rows for f in report.findings if f.action == "accepted")
-    items = [(f"{literal(s.section)}:", literal(s.note) + ".") for s in remarks.itertuples(index=False)]
-    items += [
-        (f"{literal(s.section)}:", f"lasts {report.value(s.years, 'years')}, short of the design period.")
-        for s in short.itertuples(index=False)
-    ]
-    items += [(f"{literal(b.bridge, 60)}:", report.said(b.remedy) + ".") for b in tight.itertuples(index=False)]
-    items += [
-        (f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength.")
-        for b in weak.itertuples(index=False)
-    ]
-    if warnings:
-        items.append(("Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."))
-    return [Heading("Open points", 2), Items(tuple(items[:8]), small=True)] if items else []
+def _small(subject: str) -> str:
+    words = literal(subject, 80)
+    return words[:1].lower() + words[1:]
 
 
 CHAPTERS = (Chapter(lambda: -2.0, answer),)

@@ -89,7 +89,8 @@ def overlay(report: Report) -> list[Block]:
     """Thickness, life, deflection, sensitivity, steel and joints, bond, clearances, specification, quantities."""
     shown = report.system
     tables = {n: report.by_section("design", n) for n in ("thicknesses", "steel")}
-    tables |= {n: report.table("design", n) for n in ("clearances", "specifications")}
+    tables |= {n: report.table("design", n) for n in ("clearances", "structures", "specifications")}
+    tables["assumption_effects"] = report.by_section("design", "assumption_effects")
     designed = designed_sections(report)
     step = built_step(report.decisions.design.round_to, stationing_of(report.road))
     blocks: list[Block] = [
@@ -107,6 +108,10 @@ def overlay(report: Report) -> list[Block]:
         *_bond(report),
         Heading("Clearances and grade raise", 2),
         frame_table(outcomes()["clearances"], tables["clearances"], shown, title=""),
+        Heading("Decks that carry the road", 2),
+        *frame_tables(outcomes()["structures"], tables["structures"], shown, title=""),
+        Heading("What the assumptions do to the thickness", 2),
+        frame_table(outcomes()["assumption_effects"], tables["assumption_effects"], shown, title="", size=TINY),
         Heading("Specification values", 2),
         frame_table(outcomes()["specifications"], tables["specifications"], shown, title=""),
         Heading("Quantities", 2),

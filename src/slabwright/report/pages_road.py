@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from slabwright.figures.road import road_of
+from slabwright.records.words import CARRIES, HOLDS, NOT_EXAMINED, OVER
 from slabwright.report.blocks import (
     MOST_SIDEWAYS,
     TINY,
@@ -45,6 +46,8 @@ SECTION_COLUMNS = (
     "durability_per_length",
 )
 
+ASSUMED_COLUMNS = ("section", "quantity", "value", "low", "high", "why", "decision", "without")
+
 
 def strips(report: Report) -> list[Block]:
     """One page for each direction."""
@@ -68,7 +71,7 @@ def _key(report: Report, direction: str) -> str:
 
 
 def _carries(passes: str) -> str:
-    return "carries the road" if passes == "under the road" else "passes over"
+    return {CARRIES: "carries the road", OVER: "passes over"}.get(passes, "unknown whether it carries the road")
 
 
 def _described(report: Report, direction: str) -> str:
@@ -104,6 +107,17 @@ def sections(report: Report) -> list[Block]:
         *frame_tables(outcomes()["condition"], report.table("evaluation", "condition"), shown, title="State"),
         Heading("Reasons for and against a bonded overlay", 2),
         *_reasons(report),
+        Heading("Open points of the evaluation", 2),
+        frame_table(outcomes()["open_points"], report.table("evaluation", "open_points"), shown, title="", size=TINY),
+        Heading("Assumed and not measured", 2),
+        frame_table(
+            outcomes()["assumptions"],
+            report.by_section("evaluation", "assumptions"),
+            shown,
+            title="",
+            size=TINY,
+            columns=ASSUMED_COLUMNS,
+        ),
     ]
     return blocks
 
@@ -121,7 +135,9 @@ def _reasons(report: Report) -> list[Block]:
     ]
     return [
         Text(
-            "✗ marks what fails the limit; the column beside the limit says what failing means. A dash: not known, or not asked."
+            "✗ marks what fails the limit, ? what was not examined; the column beside the limit says what failing means. In"
+            f" brackets: the sample, and its exact limits at {report.value(report.decisions.evaluation.sample_confidence, 'share')}"
+            f" confidence; shares are judged by the {report.decisions.evaluation.samples_judged_by}. A dash: not asked."
         ),
         *(_matrix(report, lot, table, keys) for lot in lots),
         Text(
@@ -134,11 +150,11 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
     names = list(verdicts["section"])
     rows: dict[tuple[str, str, str, str], dict[str, str]] = {}
     for r in table[table["section"].isin(names)].itertuples(index=False):
-        found = report.said(r.provided).replace(" ", "\u00a0")
+        found = report.said(r.provided).replace(" ", "\u00a0") + (f" ({report.said(r.sample)})" if r.sample else "")
         cells = rows.setdefault(
             (r.subject, report.said(r.required).replace(" ", "\u00a0"), r.weight, keys[r.source]), {}
         )
-        cells[r.section] = found if r.passes == "yes" else f"✗ {found}"
+        cells[r.section] = _marked(found, r.outcome, r.assumed_by)
     body = [
         [literal(subject, 100), *(cells.get(n, "–") for n in names), *others]
         for (subject, *others), cells in rows.items()
@@ -155,6 +171,12 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
         strong=[len(body)],
         whole=True,
     )
+
+
+def _marked(found: str, outcome: str, assumed_by: str) -> str:
+    if outcome == NOT_EXAMINED:
+        return "? assumed" if assumed_by else f"? {found}"
+    return found if outcome == HOLDS else f"✗ {found}"
 
 
 def distress(report: Report) -> list[Block]:

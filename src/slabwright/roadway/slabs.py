@@ -9,6 +9,7 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.records.facts import Facts
 from slabwright.roadway.places import layer_rows
+from slabwright.roadway.structures import decks, on_deck
 
 __all__ = ["slab_thickness"]
 
@@ -19,10 +20,11 @@ ENOUGH_CORES = 3  # the mean of a pavement's cores is used from this many on
 def slab_thickness(facts: Facts, tests: pd.DataFrame) -> tuple[Array, npt.NDArray[np.object_]]:
     """Slab thickness (n,) [m] at each row of a table of tests with station [m] and lane, and where it comes from (n,).
 
-    A near core, the cores of the same pavement, or the plans; NaN and "" where none is known. Raises IndexError when there
+    Cores of decks that carry the road are not taken. A near core, the cores of the same pavement, or the plans; NaN and "" where none is known. Raises IndexError when there
     are tests and no layers: the stages that ask need layers.
     """
     cores = facts.cores.dropna(subset=["thickness"])
+    cores = cores[~on_deck(cores["station"], decks(facts))]
     stations = tests["station"].to_numpy()
     layer = layer_rows(facts, stations, tests["lane"])
     plan = np.where(layer >= 0, facts.layers["thickness"].to_numpy()[layer], np.nan)

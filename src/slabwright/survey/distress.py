@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array
+from slabwright.records.facts import NO_DISTRESS
 from slabwright.records.outcomes.survey import DISTRESS_QUANTITIES, RATED_DISTRESSES
 from slabwright.records.table import table
 
@@ -78,8 +79,10 @@ def rate_distresses(distresses: pd.DataFrame) -> pd.DataFrame:
     """The distress table with the severity that later stages use.
 
     A field rating stands; where it is blank, the measurements rate. ``measured_severity`` shows the latter, so that a
-    disagreement is seen. What has neither is rated ``none`` and counted as such.
+    disagreement is seen. What has neither is rated ``none`` and counted as such. Rows that only say that a place was
+    looked at are no distresses and left out.
     """
+    distresses = distresses[distresses["kind"] != NO_DISTRESS].reset_index(drop=True)
     level = np.zeros(len(distresses), dtype=np.int64)
     for kind in distresses["kind"].unique():
         rows = (distresses["kind"] == kind).to_numpy()

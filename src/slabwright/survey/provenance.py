@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from slabwright.records.facts import LARGEST_SENSOR_COUNT
+from slabwright.records.facts import LARGEST_SENSOR_COUNT, NO_DISTRESS
 from slabwright.records.provenance import (
     Calculated,
     Cell,
@@ -97,7 +97,11 @@ def _core_strength(row: Row) -> Origin:
 
 
 def _distress(column: str) -> Callable[[Row], Origin]:
-    return lambda row: Copied(Fact("distresses", column, row.index))
+    def origin(row: Row) -> Origin:
+        rated = np.flatnonzero((row.scene.facts.distresses["kind"] != NO_DISTRESS).to_numpy())
+        return Copied(Fact("distresses", column, int(rated[row.index])))
+
+    return origin
 
 
 def _in_group(operation: str, column: str) -> Origin:

@@ -13,7 +13,7 @@ from functools import cache
 from typing import Any, get_args, get_type_hints
 
 from slabwright import units
-from slabwright.calculation import Choice, Quantity, Stations
+from slabwright.calculation import Choice, Quantity, Stations, Words
 from slabwright.errors import InputError, OutOfRange
 from slabwright.records.decisions.bond import BondDecisions
 from slabwright.records.decisions.design import DesignDecisions
@@ -27,6 +27,8 @@ from slabwright.records.decisions.survey import SurveyDecisions
 from slabwright.records.decisions.traffic import TrafficDecisions
 
 __all__ = ["Decisions", "Entry", "change", "checked", "entries", "from_plain", "stations", "to_plain"]
+
+LONGEST_WORDS = 300  # characters of a reason or a list
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,10 @@ def checked(name: str, value: float | str, about: Quantity | Choice, system: uni
     if isinstance(about, Stations):
         return _in_metres(name, str(value), about, "us")
     word = str(value).strip()
+    if isinstance(about, Words) and len(word) > LONGEST_WORDS:
+        raise InputError(
+            f"{name} ({about.meaning}) is too long", given=f"{len(word)} characters", allowed=f"{LONGEST_WORDS}"
+        )
     if about.options and word not in about.options:
         raise InputError(
             f"{name} ({about.meaning}) takes one of its choices", given=word, allowed=", ".join(about.options)

@@ -72,3 +72,9 @@ class DesignDecisions:
     overlay_modulus: Annotated[
         float, Quantity("modulus", "elastic modulus of the overlay concrete", 2e6 * PSI, 7e6 * PSI)
     ] = 4.5e6 * PSI
+    overlay_density: Annotated[
+        float, Quantity("density", "density of the overlay concrete, for its dead load on a deck", 1800.0, 2800.0)
+    ] = 2400.0
+    taper_ratio: Annotated[
+        float, Quantity("number", "length of the taper at a deck over its rise (common practice, no source)", 50, 1000)
+    ] = 300.0

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from slabwright.calculation import Choice, Quantity
+from slabwright.calculation import Choice, Quantity, Words
 from slabwright.records.decisions.words import YES_NO
 from slabwright.units import INCH, MIL, MILE
 
-__all__ = ["EvaluationDecisions"]
+__all__ = ["TRANSFER_CLASSES", "EvaluationDecisions"]
+
+TRANSFER_CLASSES = ("above 70 %", "50 to 70 %", "below 50 %")  # as the load transfer coefficient distinguishes
 
 
 @dataclass(frozen=True)
@@ -66,3 +68,26 @@ class EvaluationDecisions:
     most_void_corners: Annotated[
         float, Quantity("share", "share of tested corners with voids that still suits after repair", 0.0, 1.0)
     ] = 0.5
+    samples_judged_by: Annotated[
+        str,
+        Choice(
+            "what a share of cores or corners is judged by: the share found, or its exact limits, which few samples"
+            " never satisfy",
+            ("share found", "limits of the share"),
+        ),
+    ] = "share found"
+    sample_confidence: Annotated[
+        float, Quantity("share", "confidence of the limits of a share of cores or corners", 0.5, 0.99)
+    ] = 0.95
+    assume_without_cores: Annotated[str, Choice("assume sound concrete where no core was examined", YES_NO)] = "no"
+    assume_without_survey: Annotated[str, Choice("assume no distress where none was surveyed", YES_NO)] = "no"
+    assume_without_joint_tests: Annotated[
+        str, Choice("load transfer assumed where no joint was tested; no leaves it open", ("no", *TRANSFER_CLASSES))
+    ] = "no"
+    assume_without_corner_tests: Annotated[
+        str, Choice("assume no voids where no corner of a jointed slab was tested", YES_NO)
+    ] = "no"
+    reason_to_assume: Annotated[str, Words("why what was not examined is assumed")] = ""
+    settled_cores: Annotated[
+        str, Words("cores whose code stands against their remark, as core numbers separated by semicolons")
+    ] = ""

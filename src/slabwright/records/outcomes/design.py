@@ -137,6 +137,42 @@ CLEARANCES = Schema(
         Column("remedy", "remark", "remedy"),
     ),
 )
+STRUCTURES = Schema(
+    "structures",
+    "Decks that carry the road, left out of the overlay",
+    "a bridge",
+    (
+        Column("bridge", "text", "bridge"),
+        BEGIN,
+        END,
+        Column("deck_length", "length", "deck within the road"),
+        Column("deck_area", "paved_area", "lanes on the deck"),
+        Column("beside", "thickness", "overlay beside it"),
+        Column("dead_load", "area_load", "dead load that this overlay would add"),
+        Column("spare_load", "area_load", "dead load that the deck can still take"),
+        Column("could_bear", "thickness", "overlay that the deck could bear"),
+        Column("bears", "text", "bears the overlay beside it"),
+        Column("taper", "length", "taper at each end"),
+        Column("note", "text", "remark"),
+    ),
+)
+ASSUMPTION_EFFECTS = Schema(
+    "assumption_effects",
+    "What the assumptions do to the thickness",
+    "an assumption that enters the thickness",
+    (
+        SECTION,
+        Column("quantity", "text", "quantity"),
+        Column("value", "number", "assumed value"),
+        Column("low", "number", "least it could be"),
+        Column("high", "number", "greatest it could be"),
+        Column("needed", "thickness", "overlay needed as assumed"),
+        Column("at_low", "thickness", "overlay needed at the least"),
+        Column("at_high", "thickness", "overlay needed at the greatest"),
+        Column("swing", "thickness", "range of the overlay needed"),
+        Column("decision", "text", "decision that sets it"),
+    ),
+)
 SPECIFICATIONS = Schema(
     "specifications",
     "Specification values",
@@ -168,6 +204,8 @@ TABLES = (
     STEEL,
     BOND,
     CLEARANCES,
+    STRUCTURES,
+    ASSUMPTION_EFFECTS,
     SPECIFICATIONS,
     OVERLAY_QUANTITIES,
 )

@@ -6,8 +6,11 @@ from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, LANE, POI
 from slabwright.records.table import Column, Schema
 
 __all__ = [
+    "ASSUMPTIONS",
     "CONDITION",
+    "CORE_STATES",
     "MODULI",
+    "OPEN_POINTS",
     "SUITABILITY",
     "TABLES",
     "TRAFFIC",
@@ -122,6 +125,21 @@ CONDITION = Schema(
         Column("future_axles", "count", "equivalent axles in the design period"),
     ),
 )
+CORE_STATES = Schema(
+    "core_states",
+    "What each core says of the concrete",
+    "a core",
+    (
+        SECTION,
+        STATION,
+        LANE,
+        Column("core", "text", "core"),
+        Column("material", "text", "materials-related distress"),
+        Column("delaminated", "text", "delaminated"),
+        Column("note", "text", "remark of the log"),
+        Column("conflict", "remark", "remark against code"),
+    ),
+)
 SUITABILITY = Schema(
     "suitability",
     "Reasons for and against a bonded overlay",
@@ -130,9 +148,11 @@ SUITABILITY = Schema(
         SECTION,
         Column("subject", "text", "subject"),
         Column("provided", "remark", "found"),
+        Column("sample", "remark", "sample and its exact limits"),
         Column("required", "remark", "limit"),
-        Column("passes", "text", "passes"),
+        Column("outcome", "text", "outcome"),
         Column("weight", "text", "what failing means"),
+        Column("assumed_by", "text", "decision that assumes it"),
         SOURCE,
     ),
 )
@@ -147,8 +167,48 @@ VERDICTS = Schema(
         END,
         Column("verdict", "text", "verdict"),
         Column("reasons", "text", "reasons"),
+        Column("not_examined", "text", "not examined"),
+        Column("cautions", "remark", "cautions"),
         Column("consider", "text", "what to consider"),
     ),
 )
+ASSUMPTIONS = Schema(
+    "assumptions",
+    "What is assumed and was not measured",
+    "an assumption",
+    (
+        SECTION,
+        Column("quantity", "text", "quantity"),
+        Column("enters", "text", "column of the state that it enters"),
+        Column("value", "number", "assumed value"),
+        Column("low", "number", "least it could be"),
+        Column("high", "number", "greatest it could be"),
+        Column("why", "remark", "why"),
+        Column("decision", "text", "decision that sets it"),
+        Column("without", "text", "verdict without it"),
+        SOURCE,
+    ),
+)
+OPEN_POINTS = Schema(
+    "open_points",
+    "Open points",
+    "an open point",
+    (
+        Column("about", "text", "section, core or bridge"),
+        Column("point", "remark", "open point"),
+        Column("settle", "text", "how it is settled"),
+    ),
+)
 
-TABLES = (MODULI, TRANSFERS, VOIDS, TRAFFIC, CONDITION, SUITABILITY, VERDICTS)
+TABLES = (
+    VERDICTS,
+    OPEN_POINTS,
+    ASSUMPTIONS,
+    SUITABILITY,
+    CONDITION,
+    CORE_STATES,
+    MODULI,
+    TRANSFERS,
+    VOIDS,
+    TRAFFIC,
+)

@@ -56,7 +56,15 @@ async def draw(view: View) -> None:
             notes(view, "design")
             _compare(view)
             chosen_section(view, lambda: section_names(view, "design", "lives"), lambda name: _curves(view, name))
-            for table in ("steel", "bond", "clearances", "overlay_quantities", "specifications"):
+            for table in (
+                "steel",
+                "bond",
+                "clearances",
+                "structures",
+                "assumption_effects",
+                "overlay_quantities",
+                "specifications",
+            ):
                 result_table(view, "design", table)
 
 

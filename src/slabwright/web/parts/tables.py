@@ -12,7 +12,15 @@ from nicegui import ui
 from slabwright import units
 from slabwright.records.display import cell, heading
 from slabwright.records.table import Column, Schema
-from slabwright.records.words import NOT_JUDGED, NOT_SUITED, SUITED, SUITED_AFTER_REPAIR
+from slabwright.records.words import (
+    FAILS,
+    NOT_EXAMINED,
+    NOT_JUDGED,
+    NOT_SUITED,
+    SUITED,
+    SUITED_AFTER_REPAIR,
+    UNKNOWN,
+)
 from slabwright.web.parts.html import act, element, text
 
 __all__ = ["data_table"]
@@ -20,7 +28,11 @@ __all__ = ["data_table"]
 PAGE_ROWS = 40
 LONGEST = 300
 WIDE = 28
-WORDS = {SUITED: "good", SUITED_AFTER_REPAIR: "mend", NOT_SUITED: "bad", NOT_JUDGED: "bad", "no": "bad"}
+WORDS = {SUITED: "good", SUITED_AFTER_REPAIR: "mend", NOT_SUITED: "bad", NOT_JUDGED: "bad", "no": "bad"} | {
+    FAILS: "bad",
+    NOT_EXAMINED: "mend",
+    UNKNOWN: "mend",
+}
 
 
 def data_table(

@@ -1,0 +1,62 @@
+"""What each assumption of the evaluation does to the thickness: the overlay with it at both ends of its range."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+
+from slabwright.calculation import Array
+from slabwright.evaluation.state import worth
+from slabwright.records.outcomes.design import ASSUMPTION_EFFECTS
+from slabwright.records.table import table
+
+__all__ = ["assumption_effects", "with_assumed"]
+
+Overlay = Callable[[pd.DataFrame], Array]
+
+
+def assumption_effects(
+    designed: pd.DataFrame, assumptions: pd.DataFrame, initial_serviceability: float, overlay: Overlay
+) -> pd.DataFrame:
+    """The table ``assumption_effects``: one row for each assumption that enters the thickness of a designed section.
+
+    ``designed``: rows of the condition table; ``overlay(rows)`` gives the overlay that each needs (rows,) [m].
+    """
+    number = {name: i for i, name in enumerate(designed["section"])}
+    entering = assumptions[(assumptions["enters"] != "") & assumptions["section"].isin(number)]
+    rows = designed.iloc[entering["section"].map(number).to_numpy(dtype=int)].reset_index(drop=True)
+    ends = [
+        overlay(with_assumed(rows, entering, entering[end].to_numpy(dtype=float), initial_serviceability))
+        for end in ("value", "low", "high")
+    ]
+    return table(
+        ASSUMPTION_EFFECTS,
+        pd.DataFrame({
+            **{c: entering[c].to_numpy() for c in ("section", "quantity", "value", "low", "high", "decision")},
+            "needed": ends[0],
+            "at_low": ends[1],
+            "at_high": ends[2],
+            "swing": np.ptp(np.stack(ends), axis=0) if len(entering) else np.zeros(0),
+        }),
+    )
+
+
+def with_assumed(
+    rows: pd.DataFrame, entering: pd.DataFrame, value: Array, initial_serviceability: float
+) -> pd.DataFrame:
+    """Rows of the condition table with what each assumption enters at another value, and all that follows from it."""
+    column, assumed = entering["enters"].to_numpy(), entering["value"].to_numpy(dtype=float)
+    changed = rows.copy()
+    for name in (
+        "load_transfer_coefficient",
+        "drainage_coefficient",
+        "joints_factor",
+        "durability_factor",
+        "fatigue_factor",
+    ):
+        changed[name] = np.where(column == name, value, rows[name].to_numpy(dtype=float))
+    ratio = np.where(column == "static_ratio", value / assumed, 1.0)
+    changed["foundation"] = rows["foundation"].to_numpy(dtype=float) * ratio
+    return worth(changed, initial_serviceability)

@@ -1,0 +1,176 @@
+"""What the answer assumes and nobody measured: each with its value, the range it could take, and the decision that sets it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from slabwright.evaluation.condition import joints_and_cracks_factor
+from slabwright.evaluation.examined import KINDS, Kind, missing
+from slabwright.evaluation.reasons import GUIDE, PRACTICE
+from slabwright.evaluation.suitability import Evidence
+from slabwright.records.decisions import Decisions
+from slabwright.records.outcomes.evaluation import ASSUMPTIONS
+from slabwright.records.remarks import Remark, remark
+from slabwright.records.table import table
+from slabwright.records.words import NOT_JUDGED
+from slabwright.units import MILE
+
+__all__ = ["DRAINAGE_RANGES", "RANGES", "assumptions"]
+
+BY_NAME = {
+    Kind.CORES: "Sound concrete, without a core",
+    Kind.SURVEY: "No distress, without a survey",
+    Kind.JOINTS: "Load transfer, without a joint test",
+    Kind.CORNERS: "No voids, without a corner test",
+}
+RANGES_BY = "AASHTO 1993 Part III section 5.8.5 and Table 2.5, published ranges (from memory)"
+STATIC_BY = "AASHTO 1993 gives one half; tests gave about 0.4 to 0.6 (from memory)"
+# Least and greatest value by the column of the state: jointed and continuous J, the factors, static over dynamic k.
+RANGES = {
+    "jointed": (3.2, 4.0),
+    "continuous": (2.2, 2.6),
+    "durability_factor": (0.80, 1.0),
+    "fatigue_factor": (0.90, 1.0),
+    "static_ratio": (0.4, 0.6),
+}
+# By quality of drainage over all shares of time near saturation, AASHTO 1993 Table 2.5, from memory; "" where not given.
+DRAINAGE_RANGES = {
+    "excellent": (1.10, 1.25),
+    "good": (1.00, 1.20),
+    "fair": (0.90, 1.15),
+    "poor": (0.80, 1.10),
+    "very poor": (0.70, 1.00),
+    "": (0.70, 1.25),
+}
+MENDED = ("transverse crack", "corner break", "punchout", "joint spalling", "durability cracking")
+Line = tuple[str, str, float, float, float, Remark | str, str, str, str]
+MOST_UNREPAIRED = 200 / MILE
+
+
+def assumptions(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions) -> pd.DataFrame:
+    """The table ``assumptions``: by section, first what the verdict rests on, then what the thickness does."""
+    rows = [
+        (section["section"], *line)
+        for row, (_, section) in enumerate(condition.iterrows())  # a handful of sections
+        for line in (*_by_name(row, seen, evidence), *_values(row, section, seen, evidence, decisions))
+    ]
+    return table(ASSUMPTIONS, pd.DataFrame(rows, columns=list(ASSUMPTIONS.names)))
+
+
+def _by_name(row: int, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]:
+    """Examinations that were not made and that the engineer assumes by name: without it the section is not judged."""
+    given = evidence.decisions.reason_to_assume or "no reason is given"
+    for kind in KINDS:
+        if missing(seen, kind)[row] and (by := evidence.assuming(kind)):
+            why = remark("decided: {reason}", reason=("text", given))
+            yield BY_NAME[kind], "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
+
+
+def _values(
+    row: int, section: pd.Series, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions
+) -> Iterator[Line]:
+    yield from _transfer(row, section, seen, evidence)
+    yield from _factors(row, section, seen, evidence)
+    yield _drainage(section, evidence)
+    ratio = decisions.evaluation.static_ratio
+    yield _line(
+        "Static over dynamic k", "static_ratio", ratio, RANGES["static_ratio"], "only falling loads were measured",
+        "evaluation.static_ratio", STATIC_BY,
+    )  # fmt: skip
+    if decisions.survey.bending_factor > 0:
+        yield _line(
+            "Bending correction of load transfer", "", decisions.survey.bending_factor, (np.nan, np.nan),
+            "decided, not taken from the basins", "survey.bending_factor", PRACTICE,
+        )  # fmt: skip
+    yield from _cores(section, evidence)
+
+
+def _line(
+    quantity: str, enters: str, value: float, ends: tuple[float, float], why: Remark | str, decision: str, source: str
+) -> Line:
+    """A line whose range holds its own value."""
+    low, high = (float(v) for v in (np.fmin(ends[0], value), np.fmax(ends[1], value)))
+    return quantity, enters, float(value), low, high, why, decision, "", source
+
+
+def _transfer(row: int, section: pd.Series, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]:
+    name, column = "Load transfer coefficient J", "load_transfer_coefficient"
+    decided, untested = evidence.decisions.load_transfer_coefficient > 0, bool(missing(seen, Kind.JOINTS)[row])
+    jointed = bool(seen["jointed"].iloc[row])
+    ends, by = RANGES["jointed" if jointed else "continuous"], "evaluation.load_transfer_coefficient"
+    if decided:
+        yield _line(name, column, section[column], ends, "decided by hand", by, RANGES_BY)
+    elif not jointed:
+        why = "middle of the range for continuous reinforcement; cracks were not tested"
+        yield _line(name, column, section[column], ends, why, by, RANGES_BY)
+    elif untested and np.isfinite(section[column]):
+        what = remark("load transfer {taken} assumed", taken=("text", evidence.decisions.assume_without_joint_tests))
+        yield _line(name, column, section[column], ends, what, "evaluation.assume_without_joint_tests", RANGES_BY)
+
+
+def _factors(row: int, section: pd.Series, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]:
+    unrepaired, column = evidence.decisions.unrepaired, "joints_factor"
+    worst = float(joints_and_cracks_factor(np.asarray(_left_as_it_is(section, seen.iloc[row], evidence))))
+    why = "all joints and cracks are repaired but those decided; the least is with none repaired"
+    yield _line(
+        "Joints and cracks factor", column, section[column], (worst, 1.0), why if unrepaired or worst < 1 else
+        "no deteriorated joint or crack is left", "evaluation.unrepaired", GUIDE,
+    )  # fmt: skip
+    column, no_cores, no_survey = "durability_factor", missing(seen, Kind.CORES)[row], missing(seen, Kind.SURVEY)[row]
+    if evidence.decisions.durability_factor > 0:
+        ends, by = RANGES[column], "evaluation.durability_factor"
+        yield _line("Durability factor", column, section[column], ends, "decided by hand", by, RANGES_BY)
+    elif (no_cores or no_survey) and np.isfinite(section[column]):
+        by = evidence.assuming(Kind.CORES if no_cores else Kind.SURVEY)
+        yield _line("Durability factor", column, section[column], RANGES[column], "not examined", by, RANGES_BY)
+    column = "fatigue_factor"
+    if no_survey and np.isfinite(section[column]):
+        by = evidence.assuming(Kind.SURVEY)
+        yield _line("Fatigue factor", column, section[column], RANGES[column], "not surveyed", by, RANGES_BY)
+
+
+def _left_as_it_is(section: pd.Series, seen: pd.Series, evidence: Evidence) -> float:
+    """Joints, cracks and punchouts of moderate or high severity in the worst lane per length, if none were repaired. [1/m]
+
+    Without a survey, as many as the curve of the factor knows.
+    """
+    if not seen[Kind.SURVEY]:
+        return MOST_UNREPAIRED
+    rated = evidence.distresses(section)
+    here = rated[rated["kind"].isin(MENDED) & rated["severity"].isin(["moderate", "high"])]
+    most = here["lane"].value_counts().max() if len(here) else 0
+    return min(float(most) / seen["ground"], MOST_UNREPAIRED) if seen["ground"] > 0 else 0.0
+
+
+def _drainage(section: pd.Series, evidence: Evidence) -> Line:
+    name, column, by = "Drainage coefficient", "drainage_coefficient", "evaluation.drainage_coefficient"
+    middle, layers = (section["begin"] + section["end"]) / 2, evidence.facts.layers
+    here = layers[(layers["begin"] <= middle) & (layers["end"] >= middle)]["drainage"]
+    quality = str(here.iloc[0]) if len(here) else ""
+    why: Remark | str = (
+        remark("drainage called {quality}", quality=("text", quality)) if quality else "drainage not given"
+    )
+    if evidence.decisions.drainage_coefficient > 0:
+        why = "decided by hand"
+    return _line(name, column, section[column], DRAINAGE_RANGES[quality], why, by, RANGES_BY)
+
+
+def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
+    """Strength and corrections of cores that nobody measured here."""
+    states = evidence.cores
+    here = evidence.facts.cores[(states["section"] == section["section"]).to_numpy()]
+    tested: Any = here["compressive_strength"].notna()
+    if evidence.decisions.strength_from != "modulus" and np.isfinite(section["core_strength"]) and not tested.any():
+        said = "no core was tested in compression in this section: the cores of the same stations or of the whole road"
+        yield _line("Core strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
+    elif evidence.decisions.strength_from == "lower of both" and np.isfinite(section["rupture"]) and not tested.any():
+        said = "no core was tested: from the modulus alone"
+        yield _line("Flexural strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
+    blank = int((tested & (here["moisture"] == "")).sum())
+    if blank:
+        why = remark("moisture of {number} tested cores not given", number=("count", blank))
+        yield _line("Moisture factor of cores", "", 1.0, (0.96, 1.09), why, "", "ACI 214.4R (from memory)")

@@ -1,0 +1,65 @@
+"""What each core says of the concrete: its code, its remark, and where the two do not agree."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.records.decisions.evaluation import EvaluationDecisions
+from slabwright.records.material_words import DELAMINATION, named
+from slabwright.records.outcomes.evaluation import CORE_STATES
+from slabwright.records.remarks import remark
+from slabwright.records.table import table
+from slabwright.records.words import NOT_EXAMINED
+
+__all__ = ["SOUND", "core_states", "diseased"]
+
+SOUND = "none"
+
+
+def core_states(
+    cores: pd.DataFrame, section: npt.NDArray[np.int64], names: npt.NDArray[np.object_], decisions: EvaluationDecisions
+) -> pd.DataFrame:
+    """The table ``core_states``: one row for each core; ``section`` (n,) is its row among ``names``, -1 for none.
+
+    An empty code is not examined. A core of which somebody wrote a code was looked at whole, so that an empty depth of
+    delamination means none there (common practice, no source). A remark that names what the code denies leaves the core not
+    examined until the engineer names it in ``evaluation.settled_cores``.
+    """
+    settled = {name.strip() for name in decisions.settled_cores.split(";") if name.strip()}
+    rows = [_state(core, core["core"] in settled) for _, core in cores.iterrows()]  # remarks are read one at a time
+    frame = pd.DataFrame(rows, columns=["material", "delaminated", "conflict"], dtype=object)
+    return table(
+        CORE_STATES,
+        frame.assign(
+            core=cores["core"].to_numpy(),
+            station=cores["station"].to_numpy(),
+            lane=cores["lane"].to_numpy(),
+            section=np.where(section >= 0, names[section], "") if len(names) else "",
+            note=cores["note"].to_numpy(),
+        ),
+    )
+
+
+def _state(core: pd.Series, settled: bool) -> tuple[str, str, object]:
+    code, depth = str(core["material_distress"]), float(core["delamination_depth"])
+    material = code or NOT_EXAMINED
+    delaminated = "yes" if depth > 0 else "no" if depth == 0 or code else NOT_EXAMINED
+    says = () if settled else named(str(core["note"]))
+    diseases = [d for d in says if d not in (DELAMINATION, code)]
+    split = DELAMINATION in says and delaminated != "yes"
+    if not diseases and not split:
+        return material, delaminated, ""
+    conflict = remark(
+        "the remark names {named}, the core is coded {code}",
+        named=("text", ", ".join([*diseases, *([DELAMINATION] if split else [])])),
+        code=("text", code or "nothing"),
+    )
+    doubtful = bool(diseases) and code in ("", SOUND)
+    return NOT_EXAMINED if doubtful else material, NOT_EXAMINED if split else delaminated, conflict
+
+
+def diseased(material: pd.Series) -> pd.Series:
+    """Which cores have a materials-related distress, by the column ``material`` or a code. (n,) -> (n,)"""
+    return ~material.isin(["", SOUND, NOT_EXAMINED])

@@ -1,0 +1,106 @@
+"""What is still open: examinations not made, cores and remarks at odds, bridges not described."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
+from slabwright.evaluation.suitability import Evidence, disease_remarks
+from slabwright.records.outcomes.evaluation import OPEN_POINTS
+from slabwright.records.remarks import Remark, remark
+from slabwright.records.table import table
+from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
+
+__all__ = ["open_points"]
+
+Point = tuple[str, Remark | str, str]
+LACKS = {
+    Kind.CORES: ("no core was examined", "Take cores and code what is seen"),
+    Kind.SURVEY: ("distress was not surveyed", "Survey it; enter a row 'no distress' where none is found"),
+    Kind.JOINTS: ("no joint was tested for load transfer", "Test joints"),
+    Kind.CORNERS: ("no corner was tested for voids", "Test corners at three loads or more"),
+}
+
+
+def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence) -> pd.DataFrame:
+    """The table ``open_points``, what holds the verdicts up first."""
+    rows = [
+        *_not_examined(seen, evidence),
+        *_cores(evidence),
+        *_remarks(condition, evidence),
+        *_bridges(condition, evidence),
+        *_lesser(seen, evidence),
+    ]
+    return table(OPEN_POINTS, pd.DataFrame(rows, columns=list(OPEN_POINTS.names)))
+
+
+def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    on_ground = (seen["ground"] > 0).to_numpy()
+    for kind in KINDS:
+        lacking = missing(seen, kind) & on_ground
+        if lacking.any() and not assumed(evidence.decisions, kind):
+            said, cure = LACKS[kind]
+            yield _names(seen, lacking), said, f"{cure}, or decide evaluation.{ASSUMING[kind]}."
+    whole = ~on_ground
+    if whole.any():
+        yield _names(seen, whole), "lies wholly on a bridge", "A deck is no slab on the ground: judge it by itself."
+
+
+def _names(seen: pd.DataFrame, chosen: npt.NDArray[np.bool_]) -> str:
+    return ", ".join(seen["section"][chosen])
+
+
+def _cores(evidence: Evidence) -> Iterator[Point]:
+    cores = evidence.cores[evidence.cores["section"] != ""]
+    for (name, conflict), here in cores[cores["conflict"] != ""].groupby(["section", "conflict"], sort=False):
+        who = f"core{'s' if len(here) > 1 else ''} {', '.join(here['core'])} in {name}"
+        yield who, str(conflict), "Correct the code, or name the core in evaluation.settled_cores."
+    blank = cores[(cores["material"] == NOT_EXAMINED) & (cores["conflict"] == "")]
+    for name, here in blank.groupby("section", sort=False):
+        said = remark("{number} cores have no code of distress", number=("count", len(here)))
+        yield str(name), said, "Look at the cores and code what is seen, none where nothing is."
+
+
+def _remarks(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    for _, section in condition.iterrows():
+        told = disease_remarks(evidence, section)
+        if len(told):
+            said = remark(
+                "{number} remarks on distress name a materials disease, the first at {station}: {note}",
+                number=("count", len(told)),
+                station=("station", float(told["station"].iloc[0])),
+                note=("text", str(told["note"].iloc[0])[:80]),
+            )
+            yield section["section"], said, "Take a core there and have it examined."
+
+
+def _bridges(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    """Bridges on the road whose place or clearance is unknown, and decks that no section holds."""
+    begin, end = condition["begin"].min(), condition["end"].max()
+    for bridge in evidence.facts.bridges.itertuples(index=False):
+        if bridge.begin > end or bridge.end < begin:
+            continue
+        if bridge.passes == CARRIES:
+            length = min(bridge.end, end) - max(bridge.begin, begin)
+            said = remark(
+                "its deck, {length}, is in no section: no overlay is designed on it", length=("length", length)
+            )
+            yield bridge.name, said, "Have the bridge engineer say what it can bear."
+        elif bridge.passes != OVER:
+            yield bridge.name, "unknown whether it carries the road or passes over it", "Fill in the table of bridges."
+        elif not np.isfinite(bridge.clearance - bridge.required_clearance):
+            yield bridge.name, "the clearance is unknown", "Measure it, and give what must remain."
+
+
+def _lesser(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    """Gaps that hold no verdict up: lanes that were not surveyed, drainage that is not given."""
+    for row in seen[(seen[Kind.SURVEY] > 0) & (seen[Kind.SURVEY] < seen["lanes"])].itertuples(index=False):
+        said = remark("no row of the distress survey in lane {lanes}", lanes=("text", row.unwalked))
+        yield row.section, said, "Survey it; enter a row 'no distress' where none is found."
+    layers = evidence.facts.layers
+    if evidence.decisions.drainage_coefficient == 0 and (layers["drainage"] == "").any():
+        yield "drainage", "the quality of drainage is not given", "Give it with the existing pavement, or decide it."

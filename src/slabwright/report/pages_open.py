@@ -1,0 +1,115 @@
+"""What stands against the answer: open points, and what it assumes that nobody measured, with the effect of each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from slabwright.report.blocks import Block, Heading, Items, Text
+from slabwright.report.given import Report
+from slabwright.report.text import listed, literal, plural
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["assumed", "open_points"]
+
+MOST_POINTS = 14
+MOST_ASSUMED = 10
+MOST_NAMED = 12  # sections named in one sentence
+Line = tuple[str, str]
+
+
+def open_points(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
+    """What the engineer has left open, what holds verdicts up first; then what is wrong with the answer as it stands."""
+    items = [*_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
+    if not items:
+        return []
+    shown = items[:MOST_POINTS]
+    if more := len(items) - len(shown):
+        shown.append(("", f"{plural(more, 'more open point')}: see the chapters on sections and on the overlay."))
+    return [Heading("Open points", 2), Items(tuple(shown), small=True)]
+
+
+def _to_settle(report: Report) -> Iterator[Line]:
+    for point in report.table("evaluation", "open_points").itertuples(index=False):
+        yield f"{literal(point.about, 120)}:", f"{report.said(point.point)}. {literal(point.settle, 160)}"
+
+
+def _cautions(report: Report) -> Iterator[Line]:
+    """Cautions of sections that get an overlay; those of refused ones stand in the chapter on sections."""
+    verdicts = report.by_section("evaluation", "verdicts")
+    built = set(report.table("design", "overlay_quantities")["section"])
+    here = verdicts[(verdicts["cautions"] != "") & verdicts["section"].isin(built)]
+    for words, sections in here.groupby(here["cautions"].map(report.said), sort=False):
+        yield (
+            f"{_named(sections['section'])}:",
+            f"{str(words)[:1].lower()}{str(words)[1:]}; a caution, no repair mends it.",
+        )
+
+
+def _watch(report: Report, thicknesses: pd.DataFrame) -> Iterator[Line]:
+    """Failed checks, short lives, suspicious data."""
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    for s in designed[designed["note"] != ""].itertuples(index=False):
+        yield f"{literal(s.section)}:", literal(s.note) + "."
+    for s in designed[designed["years"] < report.decisions.traffic.design_period - 0.05].itertuples(index=False):
+        yield f"{literal(s.section)}:", f"lasts {report.value(s.years, 'years')}, short of the design period."
+    for b in report.table("design", "clearances").query("passes == 'no'").itertuples(index=False):
+        yield f"{literal(b.bridge, 60)}:", report.said(b.remedy) + "."
+    for b in report.table("design", "bond").query("passes == 'no'").itertuples(index=False):
+        yield f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength."
+    if warnings := sum(f.rows for f in report.findings if f.action == "accepted"):
+        yield "Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."
+
+
+def assumed(report: Report) -> list[Block]:
+    """What the answer assumes: the decision that sets it, and what verdict or thickness would be without it."""
+    lines = [*_by_name(report), *_with_effect(report)]
+    if not lines:
+        return []
+    shown = lines[:MOST_ASSUMED]
+    if more := len(lines) - len(shown):
+        shown.append(("", f"{plural(more, 'more assumption')}: see the chapter on sections."))
+    note = "The whole list, with the range of each, is in the chapter on sections."
+    return [Heading("Assumed, not measured", 2), Items(tuple(shown), small=True), Text(note, "fine")]
+
+
+def _by_name(report: Report) -> Iterator[Line]:
+    table = report.by_section("evaluation", "assumptions")
+    for (quantity, decision, without), here in table[table["without"] != ""].groupby(
+        ["quantity", "decision", "without"], sort=False
+    ):
+        words = f"assumed in {_named(here['section'])} by {decision}, {report.said(here['why'].iloc[0])}"
+        yield f"{quantity}:", f"{words}; without it: {without}."
+
+
+def _with_effect(report: Report) -> Iterator[Line]:
+    """By quantity, the greatest effect first, told of the section where it is greatest."""
+    effects = report.table("design", "assumption_effects")
+    keys = ["quantity", "decision"]
+    worst = effects.groupby(keys)["swing"].max().sort_values(ascending=False, na_position="first")
+    for quantity, decision in worst.index:
+        here = effects[(effects["quantity"] == quantity) & (effects["decision"] == decision)]
+        most = here.iloc[int(np.nanargmax(here["swing"].fillna(np.inf)))]
+        values = listed(sorted({report.value(float(v), "number") for v in here["value"]}))
+        ends = [report.value(float(most[c]), "number") for c in ("low", "high")]
+        needs = [_overlay(report, float(most[c])) for c in ("needed", "at_low", "at_high")]
+        where = plural(here["section"].nunique(), "section")
+        yield (
+            f"{quantity} {values}:",
+            f"{decision or 'not given'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
+            f" at {ends[0]} it needs {needs[1]}, at {ends[1]} {needs[2]}.",
+        )
+
+
+def _overlay(report: Report, thickness: float) -> str:
+    return report.value(thickness, "thickness") if np.isfinite(thickness) else "more than the equation answers"
+
+
+def _named(sections: pd.Series) -> str:
+    names = [literal(name) for name in sections]
+    rest = len(names) - MOST_NAMED
+    return listed(names) if rest <= 0 else f"{', '.join(names[:MOST_NAMED])} and {plural(rest, 'more section')}"

@@ -1,0 +1,280 @@
+"""What was not examined is not sound: the verdict waits, or the engineer assumes by name and the assumption is told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pandas as pd
+import pytest
+from scipy.stats import binomtest
+
+from slabwright.evaluation.reasons import Sample, sampled
+from slabwright.project import Project
+from slabwright.records.decisions import Decisions
+from slabwright.records.facts import FACTS, NO_DISTRESS, Facts
+from slabwright.records.material_words import named
+from slabwright.records.remarks import decoded
+from slabwright.records.table import table
+from slabwright.records.words import FAILS, HOLDS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
+from tests.pipeline import decided, tables, without
+
+SUBJECTS = {
+    "cores": "Materials-related distress in cores",
+    "survey": "Lanes surveyed for distress",
+    "joints": "Mean load transfer",
+    "corners": "Corners with voids",
+}
+ASSUMED = {
+    "cores": {"assume_without_cores": "yes"},
+    "survey": {"assume_without_survey": "yes"},
+    "joints": {"assume_without_joint_tests": "below 50 %"},
+    "corners": {"assume_without_corner_tests": "yes"},
+}
+BAD = {"A4", "W4"}  # the demo's stretch of bad concrete, which cores and survey each show
+CONTINUOUS = {"A5", "W5"}
+
+
+@pytest.fixture(scope="module")
+def facts(demo_project: Project) -> Facts:
+    return demo_project.facts()
+
+
+def verdicts(found: dict[str, pd.DataFrame]) -> pd.DataFrame:
+    return found["verdicts"].set_index("section")
+
+
+@pytest.mark.parametrize("kind", list(SUBJECTS))
+def test_without_an_examination_a_section_is_not_judged(facts: Facts, kind: str) -> None:
+    """Bad concrete that the rest shows stays refused; joints and corners are not asked of continuous reinforcement."""
+    found = tables(without(facts, kind))
+    judged = verdicts(found)
+    asked = set(judged.index) - BAD - (CONTINUOUS if kind in ("joints", "corners") else set())
+    assert set(judged.loc[sorted(asked), "verdict"]) == {NOT_JUDGED}
+    assert set(judged.loc[sorted(BAD), "verdict"]) == {NOT_SUITED}
+    assert judged.loc[sorted(asked), "not_examined"].str.contains(SUBJECTS[kind]).all()
+    assert not set(found["overlay_quantities"]["section"]) & asked
+    first = found["open_points"].iloc[0]
+    assert asked <= set(first["about"].split(", "))
+    assert f"evaluation.{next(iter(ASSUMED[kind]))}" in first["settle"]
+    if kind in ("joints", "corners"):
+        assert not judged.loc[sorted(CONTINUOUS), "verdict"].isin([NOT_JUDGED, NOT_SUITED]).any()
+
+
+def test_without_any_examination_nothing_is_judged(facts: Facts) -> None:
+    """The road without cores, survey, joint and corner tests was once suited in four sections, without a note."""
+    found = tables(without(facts, *SUBJECTS))
+    assert set(found["verdicts"]["verdict"]) == {NOT_JUDGED}
+    state = found["condition"].set_index("section")
+    assert state[["durability_factor", "fatigue_factor"]].isna().all(axis=None)
+    jointed = state[state["pavement"] != "CRCP"]
+    assert jointed["load_transfer_coefficient"].isna().all()
+    assert len(found["overlay_quantities"]) == 0
+    assert len(found["assumption_effects"]) == 0
+
+
+@pytest.mark.parametrize("kind", list(SUBJECTS))
+def test_assumed_by_name_gives_a_verdict_and_the_assumption_is_listed(facts: Facts, kind: str) -> None:
+    decisions = decided(**ASSUMED[kind], reason_to_assume="the plans say so")
+    found = tables(without(facts, kind), decisions)
+    judged = verdicts(found)
+    assert not (judged["verdict"] == NOT_JUDGED).any()
+    listed = found["assumptions"][found["assumptions"]["without"] == NOT_JUDGED]
+    asked = set(judged.index) - (CONTINUOUS if kind in ("joints", "corners") else set())
+    assert set(listed["section"]) == asked
+    assert set(listed["decision"]) == {f"evaluation.{next(iter(ASSUMED[kind]))}"}
+    assert listed["why"].str.contains("the plans say so").all()
+    reasons = found["suitability"]
+    there = reasons[(reasons["subject"] == SUBJECTS[kind]) & reasons["section"].isin(asked)]
+    assert set(there["outcome"]) == {NOT_EXAMINED}
+    assert (there["assumed_by"] != "").all()
+
+
+def test_assumed_load_transfer_enters_with_its_range(facts: Facts) -> None:
+    """J of AASHTO 1993 III-5.8.5 (from memory): 3.2, 3.5, 4.0. The ends are those of roads on which J is decided so."""
+    bare = without(facts, "joints")
+    found = tables(bare, decided(assume_without_joint_tests="50 to 70 %"))
+    effects = found["assumption_effects"]
+    effects = effects[effects["quantity"] == "Load transfer coefficient J"].set_index("section").drop(CONTINUOUS)
+    assert set(effects["value"]) == {3.5}
+    assert set(effects["low"]) == {3.2}
+    assert set(effects["high"]) == {4.0}
+    for j, column in ((3.2, "at_low"), (3.5, "needed"), (4.0, "at_high")):
+        other = tables(bare, decided(assume_without_joint_tests="50 to 70 %", load_transfer_coefficient=j))
+        bonded = other["thicknesses"].set_index("section")["bonded"]
+        assert effects[column].to_numpy() == pytest.approx(bonded[effects.index].to_numpy(), rel=1e-9)
+    assert (effects["at_low"] < effects["at_high"]).all()
+
+
+def test_the_factor_of_the_worst_joints_is_that_of_what_the_survey_found(facts: Facts) -> None:
+    """Fjc = 1 - 0.44 n / 200, n to the mile (AASHTO 1993 Figure 5.12, from memory), counted here by hand for A1."""
+    found = tables(facts, until="evaluation")
+    line = found["assumptions"].query("section == 'A1' and enters == 'joints_factor'").iloc[0]
+    section = found["verdicts"].set_index("section").loc["A1"]
+    rated = found["rated_distresses"]
+    kinds = ["transverse crack", "corner break", "punchout", "joint spalling", "durability cracking"]
+    here = rated[rated["station"].between(section["begin"], section["end"]) & rated["lane"].str.startswith("SB")]
+    here = here[here["kind"].isin(kinds) & here["severity"].isin(["moderate", "high"])]
+    to_the_mile = here["lane"].value_counts().max() / ((section["end"] - section["begin"]) / 1609.344)
+    assert line["low"] == pytest.approx(1 - 0.44 * to_the_mile / 200)
+
+
+def test_a_looked_at_place_without_distress_is_examined(facts: Facts) -> None:
+    """A row "no distress" in each lane stands for a survey that found nothing, and is no distress."""
+    sections = tables(facts, until="survey")["sections"]
+    rows = [
+        {"station": (s.begin + s.end) / 2, "lane": lane, "kind": NO_DISTRESS}
+        for s in sections.itertuples()
+        for lane in facts.lanes.query(f"direction == '{s.direction}'")["lane"]
+    ]
+    walked = table(FACTS["distresses"], pd.DataFrame(rows))
+    found = tables(replace(facts, distresses=walked), until="evaluation")
+    assert len(found["rated_distresses"]) == 0
+    assert not (found["verdicts"]["verdict"] == NOT_JUDGED).any()
+    assert (found["condition"]["fatigue_factor"] == 1).all()
+
+
+def test_a_lane_that_was_not_surveyed_is_an_open_point(facts: Facts) -> None:
+    part = facts.distresses[facts.distresses["lane"] != "NB1"]
+    found = tables(replace(facts, distresses=part), until="evaluation")
+    points = found["open_points"][found["open_points"]["point"].str.contains("NB1")]
+    assert set(points["about"]) == {"W1", "W2", "W3", "W4", "W5"}
+    assert not (found["verdicts"]["verdict"] == NOT_JUDGED).any()
+
+
+# Cores ------------------------------------------------------------------------------------------------------
+
+
+def with_cores(facts: Facts, **columns: dict[str, object]) -> Facts:
+    """The facts with columns of some cores changed, by core number."""
+    cores = facts.cores.copy()
+    for column, values in columns.items():
+        for core, value in values.items():
+            cores.loc[cores["core"] == core, column] = value
+    return replace(facts, cores=cores)
+
+
+def material(found: dict[str, pd.DataFrame], section: str) -> pd.Series:
+    rows = found["suitability"]
+    return rows[(rows["section"] == section) & (rows["subject"] == SUBJECTS["cores"])].iloc[0]
+
+
+W2 = ("C-13", "C-15", "C-17")  # the demo's cores of W2, all coded none
+
+
+def test_an_empty_code_is_not_examined(facts: Facts) -> None:
+    found = tables(with_cores(facts, material_distress=dict.fromkeys(W2, "")), until="evaluation")
+    here = found["core_states"][found["core_states"]["section"] == "W2"].set_index("core")
+    assert (here.loc[list(W2), "material"] == NOT_EXAMINED).all()
+    assert (here.loc[list(W2), "delaminated"] == NOT_EXAMINED).all()
+
+
+def test_a_section_whose_cores_are_all_uncoded_is_not_judged(facts: Facts) -> None:
+    in_w2 = tables(facts, until="evaluation")["core_states"].query("section == 'W2'")["core"]
+    found = tables(with_cores(facts, material_distress=dict.fromkeys(in_w2, "")), until="evaluation")
+    assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
+    assert material(found, "W2")["outcome"] == NOT_EXAMINED
+    assert verdicts(found).loc["W1", "verdict"] != NOT_JUDGED
+
+
+def test_a_remark_against_its_code_holds_the_verdict_until_it_is_settled(facts: Facts) -> None:
+    changed = with_cores(facts, note={"C-13": "ASR gel suspected around aggregate"})
+    found = tables(changed, until="evaluation")
+    assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
+    point = found["open_points"].query("about.str.contains('C-13')").iloc[0]
+    assert "alkali-silica reaction" in point["point"]
+    assert "settled_cores" in point["settle"]
+    settled = tables(changed, decided(settled_cores="C-13"), until="evaluation")
+    assert verdicts(settled).loc["W2", "verdict"] != NOT_JUDGED
+    assert not settled["open_points"]["about"].str.contains("C-13").any()
+    assumed = tables(changed, decided(assume_without_cores="yes"), until="evaluation")
+    assert verdicts(assumed).loc["W2", "verdict"] == NOT_JUDGED
+
+
+def test_a_remark_that_a_core_parted_is_read(facts: Facts) -> None:
+    found = tables(with_cores(facts, note={"C-13": "delaminated at mid-depth"}), until="evaluation")
+    assert found["core_states"].set_index("core").loc["C-13", "delaminated"] == NOT_EXAMINED
+    assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
+
+
+def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts) -> None:
+    row = facts.distresses.index[facts.distresses["kind"] == "map cracking"][0]
+    found = tables(
+        replace(facts, distresses=facts.distresses.assign(note=facts.distresses["note"].where(
+            facts.distresses.index != row, "map cracking with alkali gel"))),
+        until="evaluation",
+    )  # fmt: skip
+    assert found["open_points"]["point"].str.contains("name a materials disease").sum() == 1
+
+
+@pytest.mark.parametrize(
+    ("remark", "says"),
+    [
+        ("ASR gel suspected", ("alkali-silica reaction",)),
+        ("D-cracking at the bottom", ("durability cracking",)),
+        ("some sulphate attack", ("other",)),
+        ("came in two pieces", ("delamination",)),
+        ("no ASR or gel seen", ()),
+        ("no gel but D-cracked", ("durability cracking",)),
+        ("no doubt ASR", ("alkali-silica reaction",)),
+        ("ASR not ruled out", ("alkali-silica reaction",)),
+        ("definitely sound, angelic", ()),
+        ("fine pattern, light brown", ()),
+        ("", ()),
+    ],
+)
+def test_words_of_disease(remark: str, says: tuple[str, ...]) -> None:
+    assert named(remark) == says
+
+
+# Few samples ------------------------------------------------------------------------------------------------
+
+
+def test_one_core_of_four_speaks_with_its_exact_limits() -> None:
+    """Clopper and Pearson 1934, as scipy's binomtest has them: 0.63 to 80.59 %."""
+    exact = binomtest(1, 4).proportion_ci(0.95, method="exact")
+    reason = sampled("x", Sample(1, 4), 0.1, "", Decisions().evaluation)
+    values = {name: value for name, _, value in decoded(_text(reason.sample)).values}
+    assert (values["low"], values["high"]) == pytest.approx((exact.low, exact.high))
+    assert (values["low"], values["high"]) == pytest.approx((0.0063, 0.8059), abs=5e-5)
+    assert (values["found"], values["count"]) == (1, 4)
+
+
+def _text(said: object) -> str:
+    from slabwright.records.remarks import Remark, encoded
+
+    assert isinstance(said, Remark)
+    return encoded(said)
+
+
+@pytest.mark.parametrize(
+    ("found", "count", "unsettled", "by_share", "by_limits"),
+    [
+        (0, 5, 0, HOLDS, NOT_EXAMINED),
+        (1, 4, 0, FAILS, NOT_EXAMINED),
+        (0, 36, 0, HOLDS, HOLDS),  # 1 - 0.025^(1/36) = 0.0974
+        (0, 35, 0, HOLDS, NOT_EXAMINED),  # 0.1000 and a little
+        (10, 20, 0, FAILS, FAILS),
+        (0, 0, 0, NOT_EXAMINED, NOT_EXAMINED),
+        (0, 3, 1, NOT_EXAMINED, NOT_EXAMINED),
+        (0, 0, 1, NOT_EXAMINED, NOT_EXAMINED),
+        (0, 19, 1, HOLDS, NOT_EXAMINED),
+        (2, 3, 1, FAILS, NOT_EXAMINED),
+    ],
+)
+def test_a_share_is_judged_as_decided(found: int, count: int, unsettled: int, by_share: str, by_limits: str) -> None:
+    sample = Sample(found, count, unsettled)
+    for by, outcome in (("share found", by_share), ("limits of the share", by_limits)):
+        decisions = decided(samples_judged_by=by).evaluation
+        assert sampled("x", sample, 0.1, "", decisions).outcome == outcome, by
+
+
+def test_no_remaining_life_is_a_caution_with_its_number(facts: Facts) -> None:
+    """Repair restores no life: the verdict does not rest on it, and the number is told."""
+    found = tables(facts, until="evaluation")
+    state = found["condition"].set_index("section")
+    row = verdicts(found).loc["A2"]
+    assert state.loc["A2", "remaining_life"] == 0
+    assert "Remaining life" not in row["reasons"]
+    assert "Remaining life of the old slab {found:share:0.0}" in row["cautions"]
+    rows = found["suitability"]
+    assert set(rows.loc[rows["subject"].str.startswith("Remaining life"), "weight"]) == {"caution"}

@@ -1,0 +1,32 @@
+"""What the page of the evaluation says before anything else: verdicts, open points, and what is assumed by name."""
+
+from __future__ import annotations
+
+from slabwright.project import Project
+from slabwright.records.results import StageResult
+from slabwright.web.pages.evaluation import answer
+from tests.pipeline import decided, tables, without
+
+
+def test_the_demo_road_is_judged_and_its_deck_is_told(demo_results: dict[str, StageResult]) -> None:
+    """The deck is 1.7 stations of 100 ft long, 51.82 m."""
+    found = demo_results["evaluation"].tables
+    first, *points = answer(found, "us")
+    assert first == "10 sections: 8 suited after repair, 2 not suited. 1 open point."
+    assert points == [
+        "Wick Slough Bridge: its deck, 170.0 ft, is in no section: no overlay is designed on it. Have the bridge engineer"
+        " say what it can bear."
+    ]
+    assert "51.82 m" in answer(found, "metric")[1]
+
+
+def test_a_gap_is_an_open_point_until_it_is_assumed_by_name(demo_project: Project) -> None:
+    bare = without(demo_project.facts(), "cores")
+    first, *lines = answer(tables(bare, until="evaluation"), "us")
+    assert "8 not judged" in first
+    assert any("no core was examined. Take cores" in line for line in lines)
+    first, *lines = answer(tables(bare, decided(assume_without_cores="yes"), until="evaluation"), "us")
+    assert "not judged" not in first
+    assert not any("no core was examined" in line for line in lines)
+    told = next(line for line in lines if line.startswith("Sound concrete, without a core: assumed in"))
+    assert told.endswith("by evaluation.assume_without_cores; without it: not judged.")

@@ -42,7 +42,6 @@ from slabwright.records.provenance import (
     Derived,
     Fact,
     Fixed,
-    Gathered,
     Method,
     Of,
     Origin,

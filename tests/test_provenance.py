@@ -88,7 +88,7 @@ def test_no_number_opens_nothing(seen: Scene, stage: str, table: str) -> None:
 OTHER_WAYS = (
     {
         "survey.bending_factor": 1.1,
-        "evaluation.moduli_from": "plate fit",
+        "evaluation.moduli_from": "basin area",
         "evaluation.slab_size_correction": "no",
         "evaluation.base_bond": "unbonded",
         "evaluation.strength_from": "modulus",

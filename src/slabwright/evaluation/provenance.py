@@ -28,6 +28,7 @@ from slabwright.evaluation.joints import (
     void_intercept,
 )
 from slabwright.evaluation.loading import truck_share
+from slabwright.evaluation.moduli import CONTINUOUS_LENGTH
 from slabwright.evaluation.state import ASSUMED_TRANSFER, CONTINUOUS_TRANSFER, FAILURE, durability_states
 from slabwright.records.provenance import (
     Calculated,
@@ -59,7 +60,6 @@ __all__ = ["ORIGINS", "SHEETS"]
 
 LOAD, POISSON = Decided("survey.standard_load"), Decided("evaluation.poisson")
 TEST = ("station", "lane", "point")
-CONTINUOUS_LENGTH = 30.0  # m, as in ``moduli``
 
 
 # Backcalculation of one test --------------------------------------------------------------------------------
@@ -150,7 +150,10 @@ FIT = (
     "Least-squares fit of the deflection of an infinite plate on a dense liquid, under the loaded circle, to all sensors of the"
     " basin (plate theory, exact integral)"
 )
-CORRECTED = "; corrected for the size of the slab where evaluation.slab_size_correction is yes."
+CORRECTED = (
+    "; where evaluation.slab_size_correction is yes, that which gives this reading on a free slab of the size at the test,"
+    " computed by Ritz's method for the same sensors."
+)
 
 
 def _solid_modulus(row: Row) -> Origin:
@@ -198,8 +201,8 @@ MODULI: dict[str, Origin | Callable[[Row], Origin]] = {
     "stiffness_area": _stiffness_area,
     "foundation_area": _foundation_area,
     "modulus_area": _modulus("area"),
-    "stiffness_fit": Method(FIT + CORRECTED, calculations=(back.slab_size_factors,)),
-    "foundation_fit": Method(FIT + CORRECTED, calculations=(back.slab_size_factors,)),
+    "stiffness_fit": Method(FIT + CORRECTED),
+    "foundation_fit": Method(FIT + CORRECTED),
     "modulus_fit": _modulus("fit"),
     "misfit": Method(FIT + "; the misfit is the root of the mean square of what is left."),
     "solid_modulus": _solid_modulus,

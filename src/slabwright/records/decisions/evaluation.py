@@ -19,8 +19,8 @@ class EvaluationDecisions:
     """How the old slab is judged."""
 
     poisson: Annotated[float, Quantity("number", "Poisson's ratio of concrete", 0.1, 0.25)] = 0.15
-    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("basin area", "plate fit"))] = (
-        "basin area"
+    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("plate fit", "basin area"))] = (
+        "plate fit"
     )
     slab_size_correction: Annotated[str, Choice("correct backcalculation for the size of the slab", YES_NO)] = "yes"
     static_ratio: Annotated[float, Quantity("number", "static over dynamic foundation modulus", 0.3, 1.0)] = 0.5

@@ -39,6 +39,7 @@ MODULI = Schema(
         Column("solid_modulus", "modulus", "foundation modulus, elastic solid"),
         Column("slab_modulus", "modulus", "slab modulus after the partition with the base"),
         Column("base_modulus", "modulus", "base modulus after the partition"),
+        Column("no_area", "text", "why there is no basin area"),
         Column("excluded", "text", "why the test is left out"),
     ),
 )

@@ -12,7 +12,6 @@ from slabwright.evaluation import backcalculation as back
 from slabwright.evaluation.condition import (
     condition_factor,
     durability_factor,
-    effective_thickness_condition,
     effective_thickness_remaining_life,
     fatigue_factor,
     joints_and_cracks_factor,
@@ -479,18 +478,8 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
     "void_share": VOID_SHARE,
     "cracking": CRACKING,
     "crack_density": _crack_density,
-    "joints_factor": Calculated(joints_and_cracks_factor, {"unrepaired": Decided("evaluation.unrepaired")}),
     "durability_factor": _durability,
     "fatigue_factor": _fatigue,
-    "effective_condition": Calculated(
-        effective_thickness_condition,
-        {
-            "thickness": Cell("thickness"),
-            "joints_and_cracks": Cell("joints_factor"),
-            "durability": Cell("durability_factor"),
-            "fatigue": Cell("fatigue_factor"),
-        },
-    ),
     "past_axles": _past_axles,
     "failure_axles": Calculated(
         rigid_allowable_axles,
@@ -524,6 +513,11 @@ def _assumed_value(row: Row) -> Origin:
     enters = row["enters"]
     if enters == "static_ratio" or (not enters and row["decision"] == "survey.bending_factor"):
         return Copied(Decided(row["decision"]))
+    if enters == "joints_factor":
+        left: Source = Decided("evaluation.unrepaired")
+        if not row.scene.decision("evaluation.unrepaired") > 0:
+            left = Fixed(0.0, "frequency", "none left", row["decision"])
+        return Calculated(joints_and_cracks_factor, {"unrepaired": left})
     return Copied(Of("condition", enters)) if enters else Method("No correction is applied where nothing is given.")
 
 
@@ -572,7 +566,6 @@ WORTH = (
     "remaining_life",
     "condition_factor",
     "effective_life",
-    "effective_condition",
 )
 
 

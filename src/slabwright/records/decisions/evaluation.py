@@ -48,7 +48,13 @@ class EvaluationDecisions:
         float, Quantity("deflection", "deflection at zero load that points to a void", 0.5 * MIL, 10 * MIL)
     ] = 2 * MIL
     unrepaired: Annotated[
-        float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)
+        float,
+        Quantity(
+            "frequency",
+            "deteriorated joints and cracks left unrepaired; 0 takes it from the marking of repairs",
+            0.0,
+            200 / MILE,
+        ),
     ] = 0.0
     least_raise: Annotated[
         float, Quantity("thickness", "grade raise that the thinnest overlay needs", 1 * INCH, 4 * INCH)

@@ -24,9 +24,6 @@ def test_bending_factor_lies_where_practice_finds_it():
     assert factors[1] == factors.min()
 
 
-def test_slab_side_and_stiffness_of_the_sound_stretch():
-    # sqrt(180 x 144) = 161.0 in; l^4 = 4.6e6 x 729 / (12 x 0.9775 x 300) = 952,941 in^4, l = 31.244 in by hand.
-    # An endless lane counts as sqrt(2) widths, 203.6 in.
-    assert TRUTH.slab_side(TRUTH.stretches[0]) / INCH == pytest.approx(161.0, abs=0.01)
-    assert TRUTH.slab_side(TRUTH.stretches[4]) / INCH == pytest.approx(203.65, abs=0.01)
+def test_stiffness_of_the_sound_stretch():
+    # l^4 = 4.6e6 x 729 / (12 x 0.9775 x 300) = 952,941 in^4, l = 31.244 in by hand.
     assert TRUTH.stretches[0].relative_stiffness / INCH == pytest.approx(952_941**0.25, abs=1e-3)

@@ -117,10 +117,12 @@ def test_load_transfer_assumed_too_low_asks_for_repair_that_is_not_marked(facts:
     assert not high["open_points"]["point"].str.contains("no joint is marked").any()
 
 
-def test_the_factor_of_the_worst_joints_is_that_of_what_the_survey_found(facts: Facts) -> None:
+def test_a_factor_decided_by_hand_could_be_as_bad_as_what_the_survey_found(facts: Facts) -> None:
     """Fjc = 1 - 0.44 n / 200, n to the mile (AASHTO 1993 Figure 5.12, from memory), counted here by hand for A1."""
-    found = tables(facts, until="evaluation")
+    assert "joints_factor" not in set(tables(facts, until="evaluation")["assumptions"]["enters"])  # from the marking
+    found = tables(facts, decided(unrepaired="5 1/mi"))
     line = found["assumptions"].query("section == 'A1' and enters == 'joints_factor'").iloc[0]
+    assert line["value"] == pytest.approx(1 - 0.44 * 5 / 200)
     section = found["verdicts"].set_index("section").loc["A1"]
     rated = found["rated_distresses"]
     kinds = ["transverse crack", "corner break", "punchout", "joint spalling", "durability cracking"]

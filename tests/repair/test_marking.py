@@ -109,3 +109,61 @@ def test_merged_intervals_are_apart_and_cover_all(pairs: list[tuple[float, float
     merged = sorted((begin[group == g].min(), end[group == g].max()) for g in np.unique(group))
     assert all(later[0] - earlier[1] > gap for earlier, later in pairwise(merged))
     assert len(group) == len(pairs)
+
+
+def joints(*stations: float, assumed: bool = False) -> pd.DataFrame:
+    return pd.DataFrame({"lane": "1", "station": list(stations), "assumed": assumed})
+
+
+def at(stations: list[float], known: pd.DataFrame, rules: RepairDecisions = RULES) -> list[tuple[float, float]]:
+    rated = survey(station=stations, kind=["transverse crack"] * len(stations), severity=["high"] * len(stations))
+    n = len(rated)
+    found = full_depth(rated, np.full(n, 0.23), np.full(n, 3.66), rules, known)
+    return [(round(r.begin / FOOT, 2), round(r.end / FOOT, 2)) for r in found.itertuples()]
+
+
+def test_an_end_near_a_joint_is_moved_to_it_and_one_far_away_is_not() -> None:
+    """Six feet about 105 ft reach from 102 to 108: the joint at 100 is 2 ft away, that at 115 is 7."""
+    known = joints(100 * FOOT, 115 * FOOT)
+    assert at([105 * FOOT], known) == [(100.0, 108.0)]
+    assert at([105 * FOOT], known, RepairDecisions(joint_distance=0.0)) == [(102.0, 108.0)]
+    assert at([107.5 * FOOT], known) == [(104.5, 110.5)]
+
+
+def test_a_joint_inside_a_repair_moves_nothing_and_no_repair_gets_shorter() -> None:
+    assert at([100 * FOOT], joints(100 * FOOT, 115 * FOOT, 85 * FOOT)) == [(97.0, 103.0)]
+
+
+def test_a_short_sound_piece_that_the_move_leaves_is_replaced_too() -> None:
+    """95 ft: 92 to 98, moved to the joint at 100. 108 ft: 105 to 111. The 5 ft between are less than 6: one repair."""
+    known = joints(100 * FOOT, 130 * FOOT)
+    assert at([95 * FOOT, 108 * FOOT], known) == [(92.0, 111.0)]
+    assert at([95 * FOOT, 108 * FOOT], known.iloc[:0]) == [(92.0, 98.0), (105.0, 111.0)]
+
+
+def test_the_reason_says_whether_the_joint_is_known() -> None:
+    rated = survey(station=[105 * FOOT], kind=["transverse crack"], severity=["high"])
+    for assumed, words in ((False, "end moved to a joint"), (True, "end moved to an assumed joint")):
+        (row,) = full_depth(
+            rated, np.full(1, 0.23), np.full(1, 3.66), RULES, joints(100 * FOOT, assumed=assumed)
+        ).itertuples()
+        assert row.reason == f"high transverse crack, {words}"
+
+
+@given(st.lists(st.floats(0, 200), min_size=1, max_size=30), st.floats(0, 2.5), st.floats(0, 4))
+def test_settled_repairs_are_apart_and_end_at_no_joint_nearly(
+    stations: list[float], distance: float, gap: float
+) -> None:
+    rules = RepairDecisions(joint_distance=distance, merge_gap=gap)
+    known = joints(*np.arange(0, 220, 4.5))
+    rated = survey(station=stations, kind=["transverse crack"] * len(stations), severity=["high"] * len(stations))
+    n = len(rated)
+    found = full_depth(rated, np.full(n, 0.23), np.full(n, 3.66), rules, known).sort_values("begin")
+    assert (found["end"] - found["begin"] >= rules.full_depth_shortest - 1e-9).all()
+    assert (found["begin"].to_numpy()[1:] - found["end"].to_numpy()[:-1] > gap).all()
+    for station in stations:
+        assert ((found["begin"] <= station) & (station <= found["end"])).any()
+    places = known["station"].to_numpy()
+    for begin, end in zip(found["begin"], found["end"], strict=True):
+        outside = np.concatenate([begin - places[places < begin - 1e-5], places[places > end + 1e-5] - end])
+        assert (outside >= distance - 1e-5).all()

@@ -94,10 +94,11 @@ def test_the_stuck_sensor_was_struck_and_is_told(demo_project: object, demo_resu
     rules = {f.finding.rule: f.answer for f in demo_project.findings()}  # type: ignore[attr-defined]
     assert rules["faulty sensor"] == "rejected"
     assert rules["duplicate row"] == "rejected"
-    excluded = demo_results["evaluation"].tables["moduli"]["excluded"]
-    assert (excluded == "a sensor of the basin is missing").sum() == day["point"].nunique() - day[
-        day["position"] != "mid-slab"
-    ]["point"].nunique()
+    moduli = demo_results["evaluation"].tables["moduli"]
+    struck = moduli[moduli["no_area"] == "no sensor near one of those of the basin area"]
+    assert len(struck) == day["point"].nunique() - day[day["position"] != "mid-slab"]["point"].nunique()
+    assert (struck["excluded"] == "").all()  # the plate fit has six sensors left
+    assert any("no rival value by basin area" in str(note) for note in demo_results["evaluation"].notes)
 
 
 def test_deflection_falls_by_30_to_50_per_cent_for_usual_overlays(demo_results: Results) -> None:

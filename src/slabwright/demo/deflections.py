@@ -98,8 +98,11 @@ def _unit_response(points: pd.DataFrame) -> Array:
     radius, position = TRUTH.plate_radius, points["position"].to_numpy()[:, None]
     foundation, transfer = points["foundation"].to_numpy(), points["load_transfer"].to_numpy()[:, None]
     l = relative_stiffness(points["modulus"].to_numpy(), points["thickness"].to_numpy(), foundation, TRUTH.poisson)
-    side = np.array([TRUTH.slab_side(s) for s in TRUTH.stretches])[points["stretch"]]
-    interior = finite_basin(offset, l, foundation, radius, side)
+    interior = np.empty((len(points), len(offset)))
+    for number, stretch in enumerate(TRUTH.stretches):
+        here = (points["stretch"] == number).to_numpy()
+        slab = TRUTH.slab(stretch)
+        interior[here] = finite_basin(offset, l[here], foundation[here], radius, slab, TRUTH.poisson)
     corner = corner_deflection(l, foundation, radius)[:, None] / (1 + transfer) * np.exp(-np.abs(offset) / l[:, None])
     at_joint = np.isin(position, ("joint approach", "joint leave"))
     own = np.where(position == "corner", corner, np.where(at_joint, TRUTH.joint_rise, 1.0) * interior)

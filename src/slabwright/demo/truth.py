@@ -5,8 +5,8 @@ The truth model, in full:
 - Each stretch has one mean modulus, foundation modulus and load transfer; each test point has its own values,
   scattered about these by independent lognormal factors of mean one. Slab stiffness uses the stated
   thickness and the base adds none; cores scatter about the stated thickness.
-- Mid-slab basins carry the finite-slab effect of a 15 by 12 ft slab, or of an endless lane 12 ft wide where it
-  is continuously reinforced, see ``plate``.
+- Mid-slab basins are those of a slab 15 by 12 ft with free edges, or where it is continuously reinforced of a
+  long lane 12 ft wide, see ``plate``.
 - Joint tests: the loaded slab deflects ``joint_rise`` times the interior basin of the same point, and beyond the
   joint the deflection is the load transfer times that. A sensor 12 in away across the joint therefore reads
   load transfer x d0 / B, where B = d0 / d12 of the interior basin at the point.
@@ -25,12 +25,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from slabwright.demo.plate import estimated_stiffness, plate_integral, relative_stiffness
+from slabwright.demo.plate import finite_basin, relative_stiffness
 from slabwright.units import FOOT, INCH, MIL, PCI, PSI
 
 __all__ = ["TRUTH", "BadSensor", "Scatter", "Stretch", "Truth"]
 
 POISSON = 0.15
+LONG_SLAB = 12.0  # m: without joints; the ends are six radii of relative stiffness or more from the load
 
 
 @dataclass(frozen=True)
@@ -115,9 +116,9 @@ class Truth:
         """Stations (m) where one stretch ends and the next begins."""
         return tuple(stretch.end for stretch in self.stretches[:-1])
 
-    def slab_side(self, stretch: Stretch) -> float:
-        """Effective size (m) of the slabs of a stretch, as the slab-size factors want it."""
-        return math.sqrt((self.slab_length if stretch.jointed else 2 * self.slab_width) * self.slab_width)
+    def slab(self, stretch: Stretch) -> tuple[float, float]:
+        """Length and width (m) of the slabs of a stretch."""
+        return self.slab_length if stretch.jointed else LONG_SLAB, self.slab_width
 
     def index_at(self, station: npt.ArrayLike) -> npt.NDArray[np.intp]:
         """Which stretch a station (m) lies in; a boundary belongs to the stretch that begins there."""
@@ -125,8 +126,10 @@ class Truth:
 
     def bending_factor(self, stretch: Stretch) -> float:
         """B = d0 / d12 of the mean interior basin of a stretch."""
-        shape = estimated_stiffness(np.array([stretch.relative_stiffness]), self.slab_side(stretch))
-        centre, foot = plate_integral([0.0, FOOT], shape, self.plate_radius)
+        stiffness, foundation = np.array([stretch.relative_stiffness]), np.array([stretch.foundation])
+        ((centre, foot),) = finite_basin(
+            (0.0, FOOT), stiffness, foundation, self.plate_radius, self.slab(stretch), self.poisson
+        )
         return float(centre / foot)
 
 

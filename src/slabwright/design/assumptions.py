@@ -11,6 +11,7 @@ from slabwright.calculation import Array
 from slabwright.evaluation.state import worth
 from slabwright.records.outcomes.design import ASSUMPTION_EFFECTS
 from slabwright.records.table import table
+from slabwright.repair.after import worth_by_condition
 
 __all__ = ["assumption_effects", "with_assumed"]
 
@@ -22,7 +23,7 @@ def assumption_effects(
 ) -> pd.DataFrame:
     """The table ``assumption_effects``: one row for each assumption that enters the thickness of a designed section.
 
-    ``designed``: rows of the condition table; ``overlay(rows)`` gives the overlay that each needs (rows,) [m].
+    ``designed``: rows of the condition table with what the repairs change; ``overlay(rows)`` gives the overlay that each needs (rows,) [m].
     """
     number = {name: i for i, name in enumerate(designed["section"])}
     entering = assumptions[(assumptions["enters"] != "") & assumptions["section"].isin(number)]
@@ -59,4 +60,6 @@ def with_assumed(
         changed[name] = np.where(column == name, value, rows[name].to_numpy(dtype=float))
     ratio = np.where(column == "static_ratio", value / assumed, 1.0)
     changed["foundation"] = rows["foundation"].to_numpy(dtype=float) * ratio
-    return worth(changed, initial_serviceability)
+    # J is assumed only where none was measured: there the J used is the J found.
+    used = changed["load_transfer_coefficient"].where(column == "load_transfer_coefficient", rows["load_transfer_used"])
+    return worth_by_condition(worth(changed.assign(load_transfer_used=used), initial_serviceability))

@@ -41,6 +41,7 @@ TOO_NARROW = remark(
     "continuous reinforcement; cracks closer than {least}: use fewer or larger bars",
     least=("length", NARROWEST_SPACING),
 )
+NO_THICKNESS = "no thickness, no steel and no joints"
 OLD_JOINTS = "joints over every joint of the old slab; no steel across transverse joints"
 
 
@@ -52,6 +53,8 @@ def steel_and_joints(designed: pd.DataFrame, overlay: Array, facts: Facts, decis
 
 def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: Decisions) -> dict[str, object]:
     choice = decisions.design
+    if not np.isfinite(thickness):
+        return {"section": state["section"], "overlay": thickness, "note": NO_THICKNESS}
     cut = saw_depth(thickness)
     lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == state["direction"]]
     layer = int(layer_rows(facts, np.array([(state["begin"] + state["end"]) / 2]), [lanes[0]])[0])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, state
+from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, repaired, state
 from slabwright.design.thickness import bonded_overlay_thickness
 from slabwright.evaluation.backcalculation import static_foundation
 from slabwright.evaluation.condition import (
@@ -39,6 +39,7 @@ def _assumed(end: str) -> RowOrigin:
     def origin(row: Row) -> Origin:
         here = Of("assumptions", "enters", ("section", "quantity")).row(row)
         entered: dict[str, Source] = {name: state(name) for name in ENTERED}
+        entered |= {"joints_factor": repaired("joints_factor"), "used": repaired("coefficient")}
         if here["enters"] == "static_ratio":
             given: dict[str, Source | float | str] = {
                 "dynamic_foundation": state("dynamic_foundation"),
@@ -47,9 +48,11 @@ def _assumed(end: str) -> RowOrigin:
             entered["foundation"] = Calculated(static_foundation, given)
         else:
             entered[here["enters"]] = Cell(end)
+        if here["enters"] == "load_transfer_coefficient":
+            entered["used"] = Cell(end)
         terms = TERMS | {
             "foundation": entered["foundation"],
-            "load_transfer": entered["load_transfer_coefficient"],
+            "load_transfer": entered["used"],
             "drainage": entered["drainage_coefficient"],
         }
         axles: dict[str, Source] = {"axles": state("future_axles"), "reliability": RELIABILITY}
@@ -63,7 +66,6 @@ ENTERED = (
     "foundation",
     "load_transfer_coefficient",
     "drainage_coefficient",
-    "joints_factor",
     "durability_factor",
     "fatigue_factor",
 )

@@ -24,7 +24,7 @@ from slabwright.design.joints import saw_depth
 from slabwright.design.origins_of_assumptions import ASSUMED
 from slabwright.design.origins_of_bridges import BRIDGES
 from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
-from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, state
+from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, repaired, state
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
     built_step,
@@ -385,7 +385,7 @@ ORIGINS: Origins = {
         "required_slab": Calculated(
             rigid_required_thickness, {"axles": Cell("future_axles"), "reliability": RELIABILITY, **TERMS}
         ),
-        "effective_condition": Copied(state("effective_condition")),
+        "effective_condition": Copied(repaired("effective_condition")),
         "effective_life": Copied(state("effective_life")),
         "effective": _effective,
         "bonded": _subtracted(bonded_overlay_thickness),

@@ -63,7 +63,8 @@ def run(given: Given) -> StageResult:
     facts, decisions = given.facts, given.decisions
     evaluation = given.results["evaluation"]
     condition = evaluation.tables["condition"]
-    states = condition.assign(verdict=evaluation.tables["verdicts"]["verdict"].to_numpy())
+    states = repaired_states(condition, given.tables("repair")["after_repair"])
+    states["verdict"] = evaluation.tables["verdicts"]["verdict"].to_numpy()
     designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
     inputs = design_inputs(designed, decisions)
     required = inputs.required()
@@ -94,6 +95,16 @@ def run(given: Given) -> StageResult:
     return StageResult("design", tables, tuple(_notes(thicknesses)))
 
 
+def repaired_states(condition: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+    """The table ``condition`` with what the repairs change: joints and cracks factor, effective thickness by condition, and
+    ``load_transfer_used``, J of the design beside the one found; one row for each section of both tables."""
+    return condition.assign(
+        joints_factor=after["joints_factor"].to_numpy(),
+        effective_condition=after["effective_condition"].to_numpy(),
+        load_transfer_used=after["coefficient"].to_numpy(),
+    )
+
+
 def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
     """The inputs of the thickness equation of each section."""
     by = decisions.design.effective_by
@@ -105,7 +116,7 @@ def design_inputs(states: pd.DataFrame, decisions: Decisions) -> DesignInputs:
         "rupture": "rupture",
         "modulus": "modulus",
         "foundation": "foundation",
-        "load_transfer": "load_transfer_coefficient",
+        "load_transfer": "load_transfer_used",
         "drainage": "drainage_coefficient",
     }
     return DesignInputs(

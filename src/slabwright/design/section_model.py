@@ -13,6 +13,7 @@ from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
+from slabwright.repair.transfers import transfer_after_repair
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.slab.load_transfer import joint_stiffness_from_efficiency
 from slabwright.units import INCH
@@ -86,8 +87,7 @@ def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, fl
 
 def _transfer(measured: float, decisions: Decisions) -> float:
     """Load transfer after repairs, at the lower end of its class."""
-    value = measured if np.isfinite(measured) else decisions.plate.unmeasured_transfer
-    if decisions.repair.restore_load_transfer == "yes":
-        value = max(value, decisions.evaluation.lowest_load_transfer)
+    value = float(transfer_after_repair(np.asarray(measured), decisions))
+    value = value if np.isfinite(value) else decisions.plate.unmeasured_transfer
     below: Array = CLASSES[value + 1e-9 >= CLASSES]
     return float(below[-1]) if len(below) else float(CLASSES[0])

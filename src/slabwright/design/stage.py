@@ -14,9 +14,9 @@ STAGE = Stage(
     facts=("road", "lanes", "layers", "bridges", "cores", "deflections", "distresses"),
     needed=("layers",),
     decisions=("survey", "traffic", "evaluation", "design"),
-    after=("evaluation",),
+    after=("evaluation", "repair"),
     outcomes=TABLES,
     run="slabwright.design.run",
     provenance="slabwright.design.provenance",
-    version=3,
+    version=4,
 )

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from slabwright.records.provenance import Decided, Of, Origin, Row, Source
 
-__all__ = ["RELIABILITY", "TERMS", "RowOrigin", "state"]
+__all__ = ["RELIABILITY", "TERMS", "RowOrigin", "repaired", "state"]
 
 RowOrigin = Callable[[Row], Origin]
 
@@ -15,12 +15,17 @@ def state(column: str) -> Of:
     return Of("condition", column)
 
 
+def repaired(column: str) -> Of:
+    """A column of the section's row after repair."""
+    return Of("after_repair", column)
+
+
 # What the thickness equation takes of a section, beside axles, thickness and reliability.
 TERMS: dict[str, Source] = {
     "rupture": state("rupture"),
     "modulus": state("modulus"),
     "foundation": state("foundation"),
-    "load_transfer": state("load_transfer_coefficient"),
+    "load_transfer": repaired("coefficient"),
     "standard_deviation": Decided("design.standard_deviation"),
     "drainage": state("drainage_coefficient"),
     "initial_serviceability": Decided("evaluation.initial_serviceability"),

@@ -17,6 +17,7 @@ from slabwright.records.outcomes.evaluation import ASSUMPTIONS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED
+from slabwright.survey.distress import deteriorated
 from slabwright.units import MILE
 
 __all__ = ["DRAINAGE_RANGES", "RANGES", "assumptions"]
@@ -46,7 +47,6 @@ DRAINAGE_RANGES = {
     "very poor": (0.70, 1.00),
     "": (0.70, 1.25),
 }
-MENDED = ("transverse crack", "corner break", "punchout", "joint spalling", "durability cracking")
 Line = tuple[str, str, float, float, float, Remark | str, str, str, str]
 MOST_UNREPAIRED = 200 / MILE
 
@@ -123,18 +123,7 @@ def _transfer(row: int, section: pd.Series, seen: pd.DataFrame, evidence: Eviden
 
 
 def _factors(row: int, section: pd.Series, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]:
-    unrepaired, column = evidence.decisions.unrepaired, "joints_factor"
-    worst = float(joints_and_cracks_factor(np.asarray(_left_as_it_is(section, seen.iloc[row], evidence))))
-    why = "all joints and cracks are repaired but those decided; the least is with none repaired"
-    yield _line(
-        "Joints and cracks factor",
-        column,
-        section[column],
-        (worst, 1.0),
-        why if unrepaired or worst < 1 else "no deteriorated joint or crack is left",
-        "evaluation.unrepaired",
-        GUIDE,
-    )
+    yield from _unrepaired(section, seen.iloc[row], evidence)
     column, no_cores, no_survey = "durability_factor", missing(seen, Kind.CORES)[row], missing(seen, Kind.SURVEY)[row]
     if evidence.decisions.durability_factor > 0:
         ends, by = RANGES[column], "evaluation.durability_factor"
@@ -148,6 +137,19 @@ def _factors(row: int, section: pd.Series, seen: pd.DataFrame, evidence: Evidenc
         yield _line("Fatigue factor", column, section[column], RANGES[column], "not surveyed", by, RANGES_BY)
 
 
+def _unrepaired(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator[Line]:
+    """The joints and cracks factor where the marking of repairs does not give it: decided by hand, or without a survey."""
+    decided, column = evidence.decisions.unrepaired, "joints_factor"
+    worst = float(joints_and_cracks_factor(np.asarray(_left_as_it_is(section, seen, evidence))))
+    name = "Joints and cracks factor"
+    if decided > 0:
+        value = float(joints_and_cracks_factor(np.asarray(decided)))
+        why = "decided by hand, not from the marking; the least is with none repaired"
+        yield _line(name, column, value, (worst, 1.0), why, "evaluation.unrepaired", GUIDE)
+    elif not seen[Kind.SURVEY] and (by := evidence.assuming(Kind.SURVEY)):
+        yield _line(name, column, 1.0, (worst, 1.0), "not surveyed", by, GUIDE)
+
+
 def _left_as_it_is(section: pd.Series, seen: pd.Series, evidence: Evidence) -> float:
     """Joints, cracks and punchouts of moderate or high severity in the worst lane per length, if none were repaired. [1/m]
 
@@ -156,7 +158,7 @@ def _left_as_it_is(section: pd.Series, seen: pd.Series, evidence: Evidence) -> f
     if not seen[Kind.SURVEY]:
         return MOST_UNREPAIRED
     rated = evidence.distresses(section)
-    here = rated[rated["kind"].isin(MENDED) & rated["severity"].isin(["moderate", "high"])]
+    here = rated[deteriorated(rated)]
     most = here["lane"].value_counts().max() if len(here) else 0
     return min(float(most) / seen["ground"], MOST_UNREPAIRED) if seen["ground"] > 0 else 0.0
 

@@ -12,7 +12,6 @@ from slabwright.evaluation import backcalculation as back
 from slabwright.evaluation.condition import (
     condition_factor,
     durability_factor,
-    effective_thickness_condition,
     effective_thickness_remaining_life,
     fatigue_factor,
     joints_and_cracks_factor,
@@ -28,6 +27,7 @@ from slabwright.evaluation.joints import (
     void_intercept,
 )
 from slabwright.evaluation.loading import truck_share
+from slabwright.evaluation.moduli import CONTINUOUS_LENGTH
 from slabwright.evaluation.state import ASSUMED_TRANSFER, CONTINUOUS_TRANSFER, FAILURE, durability_states
 from slabwright.records.provenance import (
     Calculated,
@@ -59,7 +59,6 @@ __all__ = ["ORIGINS", "SHEETS"]
 
 LOAD, POISSON = Decided("survey.standard_load"), Decided("evaluation.poisson")
 TEST = ("station", "lane", "point")
-CONTINUOUS_LENGTH = 30.0  # m, as in ``moduli``
 
 
 # Backcalculation of one test --------------------------------------------------------------------------------
@@ -150,7 +149,10 @@ FIT = (
     "Least-squares fit of the deflection of an infinite plate on a dense liquid, under the loaded circle, to all sensors of the"
     " basin (plate theory, exact integral)"
 )
-CORRECTED = "; corrected for the size of the slab where evaluation.slab_size_correction is yes."
+CORRECTED = (
+    "; where evaluation.slab_size_correction is yes, that which gives this reading on a free slab of the size at the test,"
+    " computed by Ritz's method for the same sensors."
+)
 
 
 def _solid_modulus(row: Row) -> Origin:
@@ -198,8 +200,8 @@ MODULI: dict[str, Origin | Callable[[Row], Origin]] = {
     "stiffness_area": _stiffness_area,
     "foundation_area": _foundation_area,
     "modulus_area": _modulus("area"),
-    "stiffness_fit": Method(FIT + CORRECTED, calculations=(back.slab_size_factors,)),
-    "foundation_fit": Method(FIT + CORRECTED, calculations=(back.slab_size_factors,)),
+    "stiffness_fit": Method(FIT + CORRECTED),
+    "foundation_fit": Method(FIT + CORRECTED),
     "modulus_fit": _modulus("fit"),
     "misfit": Method(FIT + "; the misfit is the root of the mean square of what is left."),
     "solid_modulus": _solid_modulus,
@@ -476,18 +478,8 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
     "void_share": VOID_SHARE,
     "cracking": CRACKING,
     "crack_density": _crack_density,
-    "joints_factor": Calculated(joints_and_cracks_factor, {"unrepaired": Decided("evaluation.unrepaired")}),
     "durability_factor": _durability,
     "fatigue_factor": _fatigue,
-    "effective_condition": Calculated(
-        effective_thickness_condition,
-        {
-            "thickness": Cell("thickness"),
-            "joints_and_cracks": Cell("joints_factor"),
-            "durability": Cell("durability_factor"),
-            "fatigue": Cell("fatigue_factor"),
-        },
-    ),
     "past_axles": _past_axles,
     "failure_axles": Calculated(
         rigid_allowable_axles,
@@ -521,6 +513,11 @@ def _assumed_value(row: Row) -> Origin:
     enters = row["enters"]
     if enters == "static_ratio" or (not enters and row["decision"] == "survey.bending_factor"):
         return Copied(Decided(row["decision"]))
+    if enters == "joints_factor":
+        left: Source = Decided("evaluation.unrepaired")
+        if not row.scene.decision("evaluation.unrepaired") > 0:
+            left = Fixed(0.0, "frequency", "none left", row["decision"])
+        return Calculated(joints_and_cracks_factor, {"unrepaired": left})
     return Copied(Of("condition", enters)) if enters else Method("No correction is applied where nothing is given.")
 
 
@@ -569,7 +566,6 @@ WORTH = (
     "remaining_life",
     "condition_factor",
     "effective_life",
-    "effective_condition",
 )
 
 

@@ -100,12 +100,21 @@ def _with_names(frame: pd.DataFrame, sections: pd.DataFrame) -> pd.DataFrame:
 
 def _notes(tables: dict[str, pd.DataFrame], loading: Loading) -> list[Remark]:
     left_out = tables["moduli"].query("excluded != ''")["excluded"].value_counts()
+    no_area = tables["moduli"].query("excluded == '' and no_area != ''")["no_area"].value_counts()
     return [
         *(
             remark(
                 "{number} mid-slab tests left out: {reason}.", number=("count", number), reason=("text", str(reason))
             )
             for reason, number in left_out.items()
+        ),
+        *(
+            remark(
+                "{number} mid-slab tests have no rival value by basin area: {reason}.",
+                number=("count", number),
+                reason=("text", str(reason)),
+            )
+            for reason, number in no_area.items()
         ),
         remark(
             "{equivalence} equivalent axles per truck; {share} of the direction's trucks in the design lane.",

@@ -14,10 +14,8 @@ from slabwright.evaluation.condition import (
     DRAINAGE_COEFFICIENTS,
     condition_factor,
     durability_factor,
-    effective_thickness_condition,
     effective_thickness_remaining_life,
     fatigue_factor,
-    joints_and_cracks_factor,
     remaining_life,
     rupture_from_modulus,
     rupture_from_strength,
@@ -200,7 +198,7 @@ def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, d
 def _factors(
     frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], seen: pd.DataFrame, decisions: Decisions
 ) -> pd.DataFrame:
-    """Cracking and the three condition factors."""
+    """Cracking, and the condition factors that no repair changes."""
     evaluation, sections, directions = decisions.evaluation, survey["sections"], directions_of_lanes(facts)
     ground = seen["ground"].to_numpy()
     cracking = _cracking_by_section(facts, survey["rated_distresses"], sections, directions, ground)
@@ -217,14 +215,13 @@ def _factors(
     return frame.assign(
         cracking=np.where(plain, cracking, np.nan),
         crack_density=np.where(plain, np.nan, cracking),
-        joints_factor=np.full(len(frame), float(joints_and_cracks_factor(evaluation.unrepaired))),
         durability_factor=evaluation.durability_factor or durable,
         fatigue_factor=fatigue,
     )
 
 
 def worth(frame: pd.DataFrame, initial_serviceability: float) -> pd.DataFrame:
-    """The rows of the condition table with remaining life and both effective thicknesses made from their other columns."""
+    """The rows of the condition table with remaining life and the effective thickness by it, made from their other columns."""
     h = frame["thickness"].to_numpy(dtype=float)
     failure = rigid_allowable_axles(
         h,
@@ -235,9 +232,7 @@ def worth(frame: pd.DataFrame, initial_serviceability: float) -> pd.DataFrame:
     ).axles
     life = remaining_life(frame["past_axles"].to_numpy(dtype=float), failure)
     factor = condition_factor(life)
-    factors = (frame[c].to_numpy(dtype=float) for c in ("joints_factor", "durability_factor", "fatigue_factor"))
     return frame.assign(
-        effective_condition=effective_thickness_condition(h, *factors),
         failure_axles=failure,
         remaining_life=life,
         condition_factor=factor,

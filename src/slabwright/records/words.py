@@ -1,13 +1,13 @@
-"""Words that several rooms read: verdicts, outcomes of a reason, places of bridges, kinds of repair and their filling."""
+"""Words that several rooms read: verdicts on sections, outcomes of a reason, places of bridges, repairs and their filling."""
 
 from __future__ import annotations
 
 __all__ = [
     "CARRIES",
     "CRACK",
+    "FAILS",
     "FILLED_BY_OVERLAY",
     "FILLED_FIRST",
-    "FAILS",
     "FULL",
     "HOLDS",
     "NOT_EXAMINED",

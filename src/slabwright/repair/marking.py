@@ -11,7 +11,15 @@ from slabwright.records.decisions.repair import RepairDecisions
 from slabwright.records.remarks import remark
 from slabwright.records.words import CRACK, FILLED_BY_OVERLAY, FILLED_FIRST, FULL, PARTIAL
 
-__all__ = ["full_depth", "merge_intervals", "open_cracks", "partial_depth"]
+__all__ = [
+    "COLUMNS",
+    "covered_by",
+    "full_depth",
+    "merge_intervals",
+    "needs_partial_depth",
+    "open_cracks",
+    "partial_depth",
+]
 
 COLUMNS = ["lane", "begin", "end", "kind", "width", "depth", "reason"]
 SEVERE = {"moderate": ("moderate", "high"), "high": ("high",)}
@@ -19,14 +27,20 @@ SEVERE = {"moderate": ("moderate", "high"), "high": ("high",)}
 FROM_CHOSEN = ("transverse crack", "corner break", "punchout")
 ONLY_HIGH = ("joint spalling", "durability cracking", "patch")
 CRACKS = ("transverse crack", "longitudinal crack")
+AT_JOINT, AT_ASSUMED = "end moved to a joint", "end moved to an assumed joint"
+NO_JOINTS = pd.DataFrame({"lane": [], "station": [], "assumed": []})
+NEARLY = 1e-6  # m: an end this near a joint stands at it
 USUAL_LOSS = 0.05  # m: depth of loss at a spall whose depth was not measured (common practice, no source)
 
 
-def full_depth(rated: pd.DataFrame, thickness: Array, width: Array, decisions: RepairDecisions) -> pd.DataFrame:
-    """Full-depth repairs over the full lane, neighbours merged. ``rated`` rows with slab thickness and lane width [m].
+def full_depth(
+    rated: pd.DataFrame, thickness: Array, width: Array, decisions: RepairDecisions, joints: pd.DataFrame = NO_JOINTS
+) -> pd.DataFrame:
+    """Full-depth repairs over the full lane, apart from one another. ``rated`` rows with slab thickness and lane width [m].
 
     Intervals are centred on the distress and at least the shortest length; a distress longer along the lane than
-    that is covered whole.
+    that is covered whole. An end near a joint is moved to it; neighbours that overlap, or leave a short sound piece, are one.
+    ``joints``: lane, station [m] and whether it is assumed, as of ``roadway.joints``.
     """
     chosen = _needs_full_depth(rated, thickness, decisions)
     here, h, w = rated[chosen], thickness[chosen], width[chosen]
@@ -45,7 +59,10 @@ def full_depth(rated: pd.DataFrame, thickness: Array, width: Array, decisions: R
         },
         columns=COLUMNS,
     )
-    parts = [_merge_lane(lane, decisions) for _, lane in frame.groupby("lane", sort=True)]
+    parts = [
+        _settled(lane, joints[joints["lane"] == name].sort_values("station"), decisions)
+        for name, lane in frame.groupby("lane", sort=True)
+    ]
     return pd.concat(parts, ignore_index=True) if parts else frame
 
 
@@ -58,7 +75,17 @@ def _needs_full_depth(rated: pd.DataFrame, thickness: Array, decisions: RepairDe
     return np.asarray(chosen | high | deep, dtype=bool)
 
 
-def _merge_lane(lane: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
+def _settled(lane: pd.DataFrame, joints: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
+    """Repairs of one lane merged, and their ends moved to joints, until neither changes any: each can call for the other."""
+    while True:
+        merged = _merged(lane, decisions)
+        moved = _ends_at_joints(merged, joints, decisions.joint_distance)
+        if len(moved) == len(lane) and moved[["begin", "end"]].equals(merged[["begin", "end"]]):
+            return moved
+        lane = moved
+
+
+def _merged(lane: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
     """Merge where the sound piece between is short; what it would cost to keep it, the economics stage says."""
     group = merge_intervals(lane["begin"].to_numpy(), lane["end"].to_numpy(), decisions.merge_gap)
     merged = lane.groupby(group)
@@ -69,8 +96,46 @@ def _merge_lane(lane: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:
         "kind": FULL,
         "width": merged["width"].max(),
         "depth": merged["depth"].max(),
-        "reason": merged["reason"].agg(lambda r: ", ".join(dict.fromkeys(r))),
+        "reason": merged["reason"].agg(lambda r: ", ".join(dict.fromkeys(", ".join(r).split(", ")))),
     })[COLUMNS]
+
+
+def _ends_at_joints(repairs: pd.DataFrame, joints: pd.DataFrame, distance: float) -> pd.DataFrame:
+    """Each end moved outward to the next joint where that is nearer than ``distance`` [m]; no repair gets shorter."""
+    if not len(joints):
+        return repairs
+    station, assumed = joints["station"].to_numpy(dtype=float), joints["assumed"].to_numpy(dtype=bool)
+    reason = repairs["reason"].to_numpy(dtype=object).copy()
+    ends = {}
+    for name, way in (("begin", -1.0), ("end", 1.0)):
+        end = repairs[name].to_numpy(dtype=float)
+        outward = way * (station - end[:, None])
+        ahead = np.where(outward > NEARLY, outward, np.inf)
+        nearest = ahead.argmin(axis=1)
+        moves = ahead.min(axis=1) < distance
+        ends[name] = np.where(moves, station[nearest], end)
+        words = np.where(assumed[nearest], AT_ASSUMED, AT_JOINT)
+        reason[moves] = [
+            text if word in text.split(", ") else f"{text}, {word}"
+            for text, word in zip(reason[moves], words[moves], strict=True)
+        ]
+    return repairs.assign(**ends, reason=reason)
+
+
+def covered_by(
+    stations: npt.ArrayLike, lanes: npt.ArrayLike, full: pd.DataFrame, reach: float = 0.0
+) -> npt.NDArray[np.bool_]:
+    """Whether each station (n,) [m] of a lane (n,) lies inside a full-depth repair of that lane, or within ``reach`` [m] of it.
+
+    ``full``: repairs apart from one another. (n,)
+    """
+    station, lane = np.asarray(stations, dtype=float), np.asarray(lanes, dtype=object)
+    inside = np.zeros(len(station), dtype=bool)
+    for name, repairs in full.groupby("lane"):
+        begin, end = np.sort(repairs["begin"].to_numpy()) - reach, np.sort(repairs["end"].to_numpy()) + reach
+        place = np.searchsorted(begin, station, side="right") - 1
+        inside |= (place >= 0) & (station <= end[np.clip(place, 0, None)]) & (lane == name)
+    return inside
 
 
 def merge_intervals(begin: Array, end: Array, gap: float) -> npt.NDArray[np.int64]:
@@ -83,19 +148,20 @@ def merge_intervals(begin: Array, end: Array, gap: float) -> npt.NDArray[np.int6
     return number
 
 
+def needs_partial_depth(
+    rated: pd.DataFrame, thickness: Array, covered: npt.NDArray[np.bool_], decisions: RepairDecisions
+) -> npt.NDArray[np.bool_]:
+    """Which distresses (n rows) get a partial-depth repair: spalls not already inside a full-depth repair. (n,)"""
+    deep = (rated["depth"] > decisions.partial_depth_deepest * thickness).to_numpy()
+    spall = rated["kind"].eq("joint spalling") & rated["severity"].isin(["moderate", "high"])
+    return np.asarray((spall | rated["kind"].eq("scaling")).to_numpy() & ~covered & ~deep, dtype=bool)
+
+
 def partial_depth(
     rated: pd.DataFrame, thickness: Array, covered: npt.NDArray[np.bool_], decisions: RepairDecisions
 ) -> pd.DataFrame:
     """Partial-depth repairs at spalls that are not already inside a full-depth repair."""
-    deep = (rated["depth"] > decisions.partial_depth_deepest * thickness).to_numpy()
-    chosen = (
-        (
-            (rated["kind"].eq("joint spalling") & rated["severity"].isin(["moderate", "high"]))
-            | rated["kind"].eq("scaling")
-        ).to_numpy()
-        & ~covered
-        & ~deep
-    )
+    chosen = needs_partial_depth(rated, thickness, covered, decisions)
     here = rated[chosen]
     margin = 2 * decisions.partial_depth_margin
     across = here["length"].fillna(0.3).to_numpy() + margin

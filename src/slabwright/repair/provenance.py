@@ -3,35 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from slabwright.evaluation.condition import effective_thickness_condition, joints_and_cracks_factor
+from slabwright.evaluation.joints import load_transfer_coefficient
 from slabwright.records.provenance import (
+    Calculated,
     Cell,
     Copied,
+    Decided,
     Derived,
     Fact,
     Fixed,
     Gathered,
     Method,
+    Of,
     Origin,
     Origins,
     Row,
+    Sheet,
     Source,
 )
 from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
+from slabwright.repair.after import DECIDED
 from slabwright.roadway.areas import section_areas
+from slabwright.roadway.structures import decks, off_deck_length
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 __all__ = ["ORIGINS", "SHEETS"]
 
 # By kind of repair: how its ends are found, and its width.
 ENDS = {
-    FULL: "Centred on the distress and at least repair.full_depth_shortest long; neighbours are one repair where the sound piece"
-    " between them is at most repair.merge_gap.",
+    FULL: "Centred on the distress and at least repair.full_depth_shortest long; an end nearer to a joint than"
+    " repair.joint_distance is moved to it; neighbours are one repair where they overlap or the sound piece between them is at"
+    " most repair.merge_gap.",
     PARTIAL: "Centred on the spall, with the margin repair.partial_depth_margin on all sides.",
     CRACK: "Station of the crack in the survey of distress; a longitudinal crack reaches as far as it is long.",
     VOID: "Station of the corner tested.",
-    TRANSFER: "Station of the joint: a joint tested, or each joint of the section where its mean load transfer is too low.",
+    TRANSFER: "Station of the joint: a joint tested, or each joint of the section where its mean load transfer is too low."
+    " Joints are those surveyed or tested; between and beyond them they are assumed from the joint spacing, and the reason says"
+    " so.",
 }
 WIDTHS = {
     PARTIAL: "Length of the spall in the survey of distress, with the margin repair.partial_depth_margin on both sides.",
@@ -95,6 +110,54 @@ REPAIRS: dict[str, Origin | Callable[[Row], Origin]] = {
     "area": _area,
 }
 
+
+def _unrepaired(row: Row) -> Origin:
+    if row["unrepaired_from"] == DECIDED:
+        return Copied(Decided("evaluation.unrepaired"))
+    here = Of("condition", "begin").row(row)
+    ground = off_deck_length(here["begin"], here["end"], decks(row.scene.facts))
+    return Derived("ratio", (Cell("left"), Fixed(float(ground), "length", "length off the decks")), "frequency")
+
+
+def _transfer_after(row: Row) -> Origin:
+    return Copied(
+        Cell("transfer") if row["transfer_after"] == row["transfer"] else Decided("repair.restored_load_transfer")
+    )
+
+
+def _coefficient(row: Row) -> Origin:
+    if row["coefficient"] == row["coefficient_found"]:
+        return Copied(Cell("coefficient_found"))
+    return Calculated(load_transfer_coefficient, {"efficiency": Cell("transfer_after")})
+
+
+AFTER: dict[str, Origin | Callable[[Row], Origin]] = {
+    "begin": Copied(Of("condition", "begin")),
+    "end": Copied(Of("condition", "end")),
+    "deteriorated": Method(
+        "Counted in the lane: transverse cracks, corner breaks, punchouts, spalled joints and durability cracking of moderate or"
+        " high severity in the table Distress with severity."
+    ),
+    "left": Method(
+        "Counted in the lane: those of them that no full- or partial-depth repair replaces; a crack routed and filled still works."
+    ),
+    "unrepaired": _unrepaired,
+    "joints_factor": Calculated(joints_and_cracks_factor, {"unrepaired": Cell("unrepaired")}),
+    "effective_condition": Calculated(
+        effective_thickness_condition,
+        {
+            "thickness": Of("condition", "thickness"),
+            "joints_and_cracks": Cell("joints_factor"),
+            "durability": Of("condition", "durability_factor"),
+            "fatigue": Of("condition", "fatigue_factor"),
+        },
+    ),
+    "transfer": Copied(Of("condition", "transfer")),
+    "transfer_after": _transfer_after,
+    "coefficient_found": Copied(Of("condition", "load_transfer_coefficient")),
+    "coefficient": _coefficient,
+}
+
 ORIGINS: Origins = {
     "repairs": REPAIRS,
     "repair_quantities": {
@@ -102,6 +165,12 @@ ORIGINS: Origins = {
         **{c: _in_group("sum", c) for c in ("length", "area")},
         "area_share": _area_share,
     },
+    "after_repair": AFTER,
 }
 
-SHEETS = ()
+
+def _answered(after: pd.DataFrame) -> pd.DataFrame:
+    return after[after["effective_condition"].notna()]
+
+
+SHEETS = (Sheet("after_repair", ("unrepaired", "joints_factor", "effective_condition", "coefficient"), _answered),)

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
-from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.repair import REPAIR_QUANTITIES, REPAIRS
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.records.words import CRACK, FULL, NOT_SUITED, PARTIAL, TRANSFER, VOID
-from slabwright.repair.marking import COLUMNS, full_depth, open_cracks, partial_depth
+from slabwright.records.words import CRACK, FULL, NOT_SUITED, PARTIAL, VOID
+from slabwright.repair.after import after_repair
+from slabwright.repair.marking import (
+    COLUMNS,
+    covered_by,
+    full_depth,
+    needs_partial_depth,
+    open_cracks,
+    partial_depth,
+)
+from slabwright.repair.transfers import restorations
 from slabwright.roadway.areas import section_areas
-from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows, section_index
+from slabwright.roadway.joints import joints_of_road
+from slabwright.roadway.places import directions_of_lanes, lane_width, section_index
 from slabwright.roadway.slabs import slab_thickness
 from slabwright.roadway.structures import decks, off_deck_pieces, on_deck
 
@@ -37,91 +43,52 @@ def run(given: Given) -> StageResult:
     widths = {lane: lane_width(facts, lane) for lane in directions_of_lanes(facts)}
     thickness = slab_thickness(facts, rated)[0]
     width = rated["lane"].map(widths).to_numpy(dtype=float)
-    full = full_depth(rated, thickness, width, decisions.repair)
-    covered = _covered(rated, full)
+    condition, verdicts = evaluation.tables["condition"], evaluation.tables["verdicts"]
+    joints = joints_of_road(facts, condition)
+    full = full_depth(rated, thickness, width, decisions.repair, joints)
+    covered = covered_by(rated["station"], rated["lane"], full)
     marked = pd.concat(
         [
             full,
             partial_depth(rated, thickness, covered, decisions.repair),
             open_cracks(rated, covered, decisions.repair),
             _voids(evaluation.tables["voids"], widths),
-            _transfers(facts, evaluation, widths, decisions),
+            restorations(joints, evaluation.tables["transfers"], condition, full, widths, decisions),
         ],
         ignore_index=True,
     )
+    mended = covered | needs_partial_depth(rated, thickness, covered, decisions.repair)
     marked = off_deck_pieces(marked, spans)
-    repairs, refused = _placed(marked, facts, evaluation.tables["verdicts"])
+    repairs, refused = _placed(marked, facts, verdicts)
     measured = _measured(repairs)
-    quantities = _quantities(measured, evaluation.tables["verdicts"], facts)
+    quantities = _quantities(measured, verdicts, facts)
     note = remark(
         "{refused} possible repairs lie in sections that do not suit a bonded overlay and are not listed.",
         refused=("count", refused),
     )
-    tables = {"repairs": measured, "repair_quantities": quantities}
+    tables = {
+        "repairs": measured,
+        "repair_quantities": quantities,
+        "after_repair": after_repair(facts, rated, mended, condition, verdicts, decisions),
+    }
     return StageResult("repair", tables, (note,) if refused else ())
-
-
-def _covered(rated: pd.DataFrame, full: pd.DataFrame) -> npt.NDArray[np.bool_]:
-    """Which distresses lie inside a full-depth repair of their lane."""
-    inside = np.zeros(len(rated), dtype=bool)
-    station = rated["station"].to_numpy()
-    for lane, repairs in full.groupby("lane"):
-        begin, end = repairs["begin"].to_numpy(), repairs["end"].to_numpy()
-        order = np.argsort(begin)
-        place = np.searchsorted(begin[order], station, side="right") - 1
-        held = (place >= 0) & (station <= end[order][np.clip(place, 0, None)])
-        inside |= held & (rated["lane"] == lane).to_numpy()
-    return inside
 
 
 def _voids(voids: pd.DataFrame, widths: dict[str, float]) -> pd.DataFrame:
     here = voids[voids["void"] == "yes"]
     reasons = [remark("deflection at zero load {intercept}", intercept=("deflection", d)) for d in here["intercept"]]
-    return _rows(here, widths, VOID, reasons)
-
-
-def _rows(here: pd.DataFrame, widths: dict[str, float], kind: str, reasons: list[Remark]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "lane": here["lane"].to_numpy(),
             "begin": here["station"].to_numpy(),
             "end": here["station"].to_numpy(),
-            "kind": kind,
+            "kind": VOID,
             "width": here["lane"].map(widths).to_numpy(dtype=float),
             "depth": np.nan,
             "reason": pd.Series(reasons, dtype=object),
         },
         columns=COLUMNS,
     )
-
-
-def _transfers(facts: Facts, evaluation: StageResult, widths: dict[str, float], decisions: Decisions) -> pd.DataFrame:
-    """Every joint of a tested lane whose section falls short on average; elsewhere the tested joints that do."""
-    if decisions.repair.restore_load_transfer == "no":
-        return pd.DataFrame(columns=COLUMNS)
-    transfers, condition = evaluation.tables["transfers"], evaluation.tables["condition"]
-    limit = decisions.evaluation.lowest_load_transfer
-    parts = []
-    for s in condition[condition["pavement"] != "CRCP"].itertuples(index=False):
-        here = transfers[transfers["section"] == s.section]
-        if here.empty:
-            continue
-        if s.transfer < limit:
-            parts.append(_all_joints(facts, s, sorted(set(here["lane"])), widths))
-        else:
-            short = here[here["efficiency"] < limit]
-            reasons = [remark("load transfer {found}", found=("share", e)) for e in short["efficiency"]]
-            parts.append(_rows(short, widths, TRANSFER, reasons))
-    return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame(columns=COLUMNS)
-
-
-def _all_joints(facts: Facts, section: Any, lanes: list[str], widths: dict[str, float]) -> pd.DataFrame:
-    layer = int(layer_rows(facts, np.array([(section.begin + section.end) / 2]), [lanes[0]])[0])
-    spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
-    stations = np.arange(section.begin, section.end, spacing) if np.isfinite(spacing) else np.array([])
-    frame = pd.DataFrame({"station": np.tile(stations, len(lanes)), "lane": np.repeat(lanes, len(stations))})
-    reason = remark("mean load transfer of the section {mean}", mean=("share", section.transfer))
-    return _rows(frame, widths, TRANSFER, [reason] * len(frame))
 
 
 def _placed(marked: pd.DataFrame, facts: Facts, verdicts: pd.DataFrame) -> tuple[pd.DataFrame, int]:

@@ -67,7 +67,7 @@ def traffic(report: Report) -> list[Block]:
 
 
 def repairs(report: Report) -> list[Block]:
-    """Quantities by kind and section, then every repair."""
+    """Quantities by kind and section, what the old slab is worth afterwards, then every repair."""
     found, quantities = report.table("repair", "repairs"), report.by_section("repair", "repair_quantities")
     notes = [Text(note) for note in report.notes("repair")]
     if found.empty:
@@ -80,6 +80,8 @@ def repairs(report: Report) -> list[Block]:
         Heading("Repairs before the overlay"),
         *notes,
         frame_table(outcomes()["repair_quantities"], quantities, report.system, title="Quantities"),
+        Heading("The old slab after repair", 2),
+        *frame_tables(outcomes()["after_repair"], report.table("repair", "after_repair"), report.system, title=""),
         Heading("Every repair", 2),
         frame_table(outcomes()["repairs"], found, report.system, title="In the order of lanes and stations", size=TINY),
     ]

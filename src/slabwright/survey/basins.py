@@ -15,7 +15,7 @@ from slabwright.records.table import table
 from slabwright.terms import WheelLoad
 from slabwright.units import INCH, LBF, MIL
 
-__all__ = ["area_36", "area_48_outer", "area_60", "at_offset", "normalised_deflection", "reduce_basins"]
+__all__ = ["area_36", "area_48_outer", "area_60", "at_offset", "near_offset", "normalised_deflection", "reduce_basins"]
 
 D = "deflection at {} in"
 Centre = Annotated[Array, Quantity("deflection", D.format(0), 0.01 * MIL, 500 * MIL, "d0")]
@@ -83,6 +83,29 @@ def at_offset(deflections: Array, offsets: Array, wanted: float) -> Array:
     return np.where(np.isfinite(found), found, np.nan)
 
 
+NEAR_SENSOR = 0.03  # m: interpolation reaches this far from a sensor (common practice, no source)
+
+
+def near_offset(deflections: Array, offsets: Array, wanted: float) -> Array:
+    """As ``at_offset``, and where no sensor stands there, on the straight line between those on both sides. (n, s) -> (n,).
+
+    Only where one of the two stands within 30 mm, so that 600 mm serves for 24 in and 900 mm for 36 in; else NaN. [m]
+    """
+    known = np.isfinite(deflections) & np.isfinite(offsets)
+    inner, outer = (np.where(known & side, offsets, np.nan) for side in (offsets <= wanted, offsets >= wanted))
+    row, first, last = np.arange(len(offsets)), _extreme(inner, -np.inf), _extreme(-outer, -np.inf)
+    low, high = inner[row, first], outer[row, last]
+    near = np.fmin(wanted - low, high - wanted) <= NEAR_SENSOR
+    share = (wanted - low) / np.where(high > low, high - low, np.nan)
+    between = deflections[row, first] * (1 - share) + deflections[row, last] * share
+    exact = at_offset(deflections, offsets, wanted)
+    return np.where(np.isfinite(exact), exact, np.where(near, between, np.nan))
+
+
+def _extreme(values: Array, missing: float) -> npt.NDArray[np.intp]:
+    return np.where(np.isfinite(values), values, missing).argmax(axis=1)
+
+
 DEFLECTIONS = [f"deflection_{i}" for i in range(1, LARGEST_SENSOR_COUNT + 1)]
 OFFSETS = [f"offset_{i}" for i in range(1, LARGEST_SENSOR_COUNT + 1)]
 Groups = npt.NDArray[np.integer[Any]]
@@ -107,7 +130,7 @@ def reduce_basins(tests: pd.DataFrame, standard_load: float) -> pd.DataFrame:
     scale = standard_load / chosen["load"].to_numpy()
     scaled = chosen[DEFLECTIONS].to_numpy() * scale[:, None]
     offsets = chosen[OFFSETS].to_numpy()
-    named = {r: at_offset(scaled, offsets, r * INCH) for r in (8, 12, 18, 24, 36, 60)}
+    named = {r: near_offset(scaled, offsets, r * INCH) for r in (8, 12, 18, 24, 36, 60)}
     d0 = scaled[:, 0]
     return table(
         BASINS,

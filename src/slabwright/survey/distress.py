@@ -13,10 +13,17 @@ from slabwright.records.facts import NO_DISTRESS
 from slabwright.records.outcomes.survey import DISTRESS_QUANTITIES, RATED_DISTRESSES
 from slabwright.records.table import table
 
-__all__ = ["LEVELS", "distress_quantities", "rate_distresses", "severity"]
+__all__ = ["LEVELS", "deteriorated", "distress_quantities", "rate_distresses", "severity"]
 
 SLACK = 1e-9  # m: a limit met exactly in millimetres may miss it in the last bit after conversion
 LEVELS = ("none", "low", "moderate", "high")
+# Joints, working cracks and punchouts of the joints-and-cracks factor (AASHTO 1993 Part III section 5.8, from memory).
+DETERIORATING = ("transverse crack", "corner break", "punchout", "joint spalling", "durability cracking")
+
+
+def deteriorated(rated: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    """Which rated distresses (n rows) are deteriorated joints or cracks: of moderate or high severity. (n,)"""
+    return np.asarray(rated["kind"].isin(DETERIORATING) & rated["severity"].isin(["moderate", "high"]), dtype=bool)
 
 
 @dataclass(frozen=True)

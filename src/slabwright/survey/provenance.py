@@ -26,7 +26,7 @@ from slabwright.records.provenance import (
     Sheet,
 )
 from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
-from slabwright.survey.basins import DEFLECTIONS, OFFSETS, area_36, area_60, at_offset, normalised_deflection
+from slabwright.survey.basins import DEFLECTIONS, OFFSETS, area_36, area_60, near_offset, normalised_deflection
 from slabwright.survey.cores import MOISTURE_FACTORS, core_strength_aci
 from slabwright.survey.sections import cumulative_difference
 from slabwright.units import INCH
@@ -66,7 +66,11 @@ def _area(calculation: Any, inches: tuple[int, ...]) -> Callable[[Row], Origin]:
         basin = row.scene.frame(row.table).iloc[row.index]
         d, r = (basin[names].to_numpy(dtype=float)[None] for names in (DEFLECTIONS, OFFSETS))
         sensors = {
-            f"d{x}": Fixed(float(at_offset(d, r, x * INCH)[0]), "deflection", where="the sensor there, this row")
+            f"d{x}": Fixed(
+                float(near_offset(d, r, x * INCH)[0]),
+                "deflection",
+                where="the sensor there or those beside it, this row",
+            )
             for x in inches
         }
         return Calculated(calculation, {"d0": Cell("deflection_1"), **sensors})

@@ -18,5 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.survey.run",
     provenance="slabwright.survey.provenance",
-    version=3,
+    version=4,
 )

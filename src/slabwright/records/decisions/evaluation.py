@@ -19,8 +19,8 @@ class EvaluationDecisions:
     """How the old slab is judged."""
 
     poisson: Annotated[float, Quantity("number", "Poisson's ratio of concrete", 0.1, 0.25)] = 0.15
-    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("basin area", "plate fit"))] = (
-        "basin area"
+    moduli_from: Annotated[str, Choice("which backcalculation the design uses", ("plate fit", "basin area"))] = (
+        "plate fit"
     )
     slab_size_correction: Annotated[str, Choice("correct backcalculation for the size of the slab", YES_NO)] = "yes"
     static_ratio: Annotated[float, Quantity("number", "static over dynamic foundation modulus", 0.3, 1.0)] = 0.5
@@ -48,7 +48,13 @@ class EvaluationDecisions:
         float, Quantity("deflection", "deflection at zero load that points to a void", 0.5 * MIL, 10 * MIL)
     ] = 2 * MIL
     unrepaired: Annotated[
-        float, Quantity("frequency", "deteriorated joints and cracks left unrepaired", 0.0, 200 / MILE)
+        float,
+        Quantity(
+            "frequency",
+            "deteriorated joints and cracks left unrepaired; 0 takes it from the marking of repairs",
+            0.0,
+            200 / MILE,
+        ),
     ] = 0.0
     least_raise: Annotated[
         float, Quantity("thickness", "grade raise that the thinnest overlay needs", 1 * INCH, 4 * INCH)

@@ -36,6 +36,7 @@ OLD_WORDS: dict[str, dict[str, str]] = {}
 
 # Numbers keep their meaning, in SI, in every file: prices stay per m, m2 and m3 whatever the units in which they are shown.
 # ``design.round_to`` was 0.5 in by default and is 0, the usual step of the road's units; a saved half inch stays one.
+# ``evaluation.unrepaired`` of 0 said that none is left and says now that the marking of repairs is counted; a number stays one.
 
 # Decisions that no method reads any more, and why.
 GONE: dict[str, str] = {

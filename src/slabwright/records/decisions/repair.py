@@ -25,6 +25,15 @@ class RepairDecisions:
     merge_gap: Annotated[
         float, Quantity("length", "sound length between repairs that is always replaced with them", 0.0, 10.0)
     ] = 6 * FOOT
+    joint_distance: Annotated[
+        float,
+        Quantity(
+            "length",
+            "distance from the end of a full-depth repair within which it is moved to a joint (common practice, no source)",
+            0.0,
+            3.0,
+        ),
+    ] = 3 * FOOT
     partial_depth_deepest: Annotated[
         float, Quantity("share", "depth of spalling over slab depth beyond which repair is full depth", 0.1, 0.6)
     ] = 0.33
@@ -38,3 +47,6 @@ class RepairDecisions:
         "yes"
     )
     restore_load_transfer: Annotated[str, Choice("restore load transfer at joints below the limit", YES_NO)] = "yes"
+    restored_load_transfer: Annotated[
+        float, Quantity("share", "load transfer of a restored joint (common practice, no source)", 0.5, 1.0)
+    ] = 0.9

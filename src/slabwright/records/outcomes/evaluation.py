@@ -39,6 +39,7 @@ MODULI = Schema(
         Column("solid_modulus", "modulus", "foundation modulus, elastic solid"),
         Column("slab_modulus", "modulus", "slab modulus after the partition with the base"),
         Column("base_modulus", "modulus", "base modulus after the partition"),
+        Column("no_area", "text", "why there is no basin area"),
         Column("excluded", "text", "why the test is left out"),
     ),
 )
@@ -113,10 +114,8 @@ CONDITION = Schema(
         Column("void_share", "share", "corners tested with voids"),
         Column("cracking", "share", "cracked slabs, of jointed plain concrete"),
         Column("crack_density", "frequency", "working cracks or punchouts, of reinforced concrete"),
-        Column("joints_factor", "number", "joints and cracks factor"),
         Column("durability_factor", "number", "durability factor"),
         Column("fatigue_factor", "number", "fatigue factor"),
-        Column("effective_condition", "thickness", "effective thickness by condition"),
         Column("past_axles", "count", "equivalent axles to date"),
         Column("failure_axles", "count", "equivalent axles to serviceability 1.5"),
         Column("remaining_life", "share", "remaining life"),

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import BEGIN, END, LANE, REASON, SECTION
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, LANE, REASON, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
+    "AFTER_REPAIR",
     "REPAIRS",
     "REPAIR_QUANTITIES",
     "TABLES",
@@ -42,5 +43,28 @@ REPAIR_QUANTITIES = Schema(
         Column("area_share", "share", "share of the pavement area"),
     ),
 )
+AFTER_REPAIR = Schema(
+    "after_repair",
+    "The old slab after repair",
+    "a section",
+    (
+        SECTION,
+        DIRECTION,
+        BEGIN,
+        END,
+        LANE,
+        Column("deteriorated", "count", "deteriorated joints and cracks in the lane where most are left"),
+        Column("left", "count", "of them left by the marking of repairs"),
+        Column("unrepaired", "frequency", "left along the lane"),
+        Column("unrepaired_from", "text", "where that comes from"),
+        Column("joints_factor", "number", "joints and cracks factor"),
+        Column("effective_condition", "thickness", "effective thickness by condition"),
+        Column("transfer", "share", "mean load transfer found"),
+        Column("transfer_after", "share", "load transfer after repair"),
+        Column("coefficient_found", "number", "load transfer coefficient J found"),
+        Column("coefficient", "number", "load transfer coefficient J for design"),
+        Column("note", "remark", "remark"),
+    ),
+)
 
-TABLES = (REPAIRS, REPAIR_QUANTITIES)
+TABLES = (REPAIRS, REPAIR_QUANTITIES, AFTER_REPAIR)

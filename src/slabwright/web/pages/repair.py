@@ -23,6 +23,7 @@ async def draw(view: View) -> None:
         with element("div"):
             notes(view, "repair")
             result_table(view, "repair", "repair_quantities")
+            result_table(view, "repair", "after_repair")
             result_table(view, "repair", "repairs")
 
 

@@ -136,6 +136,19 @@ class Working:
 REGISTRY: dict[str, Calculation[Any]] = {}
 # Constants by which an equation published in certain units takes them from SI.
 CONVERSIONS = {name for name in units.__all__ if name.isupper()} | {"DAY", "HOUR", "MPA", "YEAR"}
+# Inch-pound sheets of an equation that holds in any units speak of inches, pounds and psi alone.
+ONE_LENGTH = {
+    "ft": "in",
+    "mil": "in",
+    "yd": "in",
+    "ft^2": "in^2",
+    "yd^2": "in^2",
+    "kip": "lbf",
+    "Mpsi": "psi",
+    "mil/kip": "in/lbf",
+    "in^2/ft": "in^2/in",
+    "lbf/ft^3": "lbf/in^3",
+}
 UNIT_WORDS = re.compile(r"\b(MPa|GPa|kPa|mm|days|hours|years|psi|pci|kip|lb|inches|per cent|degC|degF)\b")
 
 
@@ -447,7 +460,12 @@ def _digits(value: Any, about: Quantity, unit: str) -> str:
 
 def _printed(entry: Calculation[Any], about: Quantity, system: units.System) -> str:
     """The unit in which the equation takes a value: the printed one, or SI on a metric sheet where any will do."""
-    return units.kind(about.kind).si if system == "metric" and entry.coherent else _unit(about)
+    shared = (
+        units.kind(about.kind).us == units.kind(about.kind).metric
+    )  # such as per cent, in which equations are written
+    if not entry.coherent or shared or (about.printed and system == "us"):
+        return _unit(about)
+    return units.kind(about.kind).si if system == "metric" else ONE_LENGTH.get(_unit(about), _unit(about))
 
 
 def _names(code: CodeType) -> set[str]:

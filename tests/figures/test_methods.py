@@ -55,7 +55,7 @@ def test_only_sections_with_an_overlay_are_listed_and_thicknesses_are_difference
 @pytest.mark.parametrize(("years", "agree"), [(13.0, "yes"), (49.0, "yes"), (12.0, "no"), (51.0, "no")])
 def test_lives_agree_within_the_factor_decided(years: float, agree: str) -> None:
     made = results(
-        overlay_years=[years], overlay_curve_years=[3.0], promised=["yes"], point=["overlay, top"], found=[0.1]
+        overlay_years=[years], overlay_curve_years=[20.0], promised=["yes"], point=["overlay, top"], found=[0.1]
     )
     (one,) = methods(made, Decisions())
     assert one.agree == agree
@@ -66,7 +66,7 @@ def test_lives_agree_within_the_factor_decided(years: float, agree: str) -> None
 
 def test_a_section_that_its_past_refutes_shows_no_life() -> None:
     made = results(
-        overlay_years=[20.0], overlay_curve_years=[3.0], promised=["no"], point=["overlay, top"], found=[np.nan]
+        overlay_years=[20.0], overlay_curve_years=[20.0], promised=["no"], point=["overlay, top"], found=[np.nan]
     )
     (one,) = methods(made, Decisions())
     assert one.agree == "no promise"
@@ -77,13 +77,13 @@ def test_a_section_that_its_past_refutes_shows_no_life() -> None:
 def test_a_past_that_was_not_examined_is_told_with_the_life() -> None:
     made = results(
         overlay_years=[20.0],
-        overlay_curve_years=[3.0],
+        overlay_curve_years=[20.0],
         promised=["past not examined"],
         point=["overlay, top"],
         found=[0.1],
     )
     (one,) = methods(made, Decisions())
-    assert (one.agree, one.mechanistic_years) == ("no", 20.0)
+    assert (one.agree, one.mechanistic_years) == ("past not examined", 20.0)
     assert "not surveyed" in worded(one.why[0], "us")
 
 
@@ -91,6 +91,7 @@ def test_two_ways_to_the_effective_thickness_an_inch_apart_are_told() -> None:
     made = results()
     frame = made["design"].tables["thicknesses"].assign(effective_life=0.22 - 1.1 * INCH)
     (one,) = methods({"design": StageResult("design", {"thicknesses": frame})}, Decisions())
+    assert one.agree == "no"
     said = worded(one.why[0], "us")
     assert said.startswith("AASHTO 1993 asks for 3.15 in by condition and 4.25 in by remaining life")
     assert worded(one.why[0], "metric").startswith("AASHTO 1993 asks for 80 mm by condition")
@@ -114,3 +115,12 @@ def test_no_stage_reads_what_is_built_on() -> None:
 
     assert not [s.name for s in stages() if "basis" in s.decisions]
     assert replace(Decisions().basis, method="AASHTO 1993") != Decisions().basis
+
+
+def test_the_second_life_is_judged_too() -> None:
+    made = results(
+        overlay_years=[24.0], overlay_curve_years=[3.0], promised=["yes"], point=["overlay, top"], found=[0.1]
+    )
+    (one,) = methods(made, Decisions())
+    assert one.agree == "no"
+    assert worded(one.why[0], "us").startswith("with the published error of the cracking curve the life is 3.0 years")

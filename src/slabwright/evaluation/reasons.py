@@ -97,7 +97,7 @@ def sampled(
     """A share of cores or corners against the greatest that suits, by the share found or by its exact limits.
 
     By the limits it holds where the upper one is within, fails where the lower one is beyond, and is not examined enough
-    between. Unsettled samples count against the section: it holds only if it would with all of them found.
+    between. Fewer than ``least_samples`` hold nothing. Unsettled samples count against the section: it holds only if it would with all of them found.
     """
     limit = remark("≤ {limit}", limit=("share", most))
     if sample.count + sample.unsettled == 0:
@@ -105,7 +105,7 @@ def sampled(
     worst = Sample(sample.found + sample.unsettled, sample.count + sample.unsettled)
     by_limits = decisions.samples_judged_by == BY_LIMITS
     fails = sample.count > 0 and _share(sample, decisions)[1 if by_limits else 0] > most
-    holds = _share(worst, decisions)[2 if by_limits else 0] <= most
+    holds = worst.count >= decisions.least_samples and _share(worst, decisions)[2 if by_limits else 0] <= most
     shown = sample if sample.count else worst
     share, low, high = _share(shown, decisions)
     values: dict[str, tuple[str, float | str]] = {

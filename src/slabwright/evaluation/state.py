@@ -38,6 +38,7 @@ CONTINUOUS_TRANSFER = 2.4  # middle of 2.2 to 2.6, continuous reinforcement repa
 ASSUMED_TRANSFER = dict(zip(TRANSFER_CLASSES, (0.8, 0.6, 0.4), strict=True))
 FAILURE: dict[str, Any] = {"reliability": 0.5, "standard_deviation": 0.0, "terminal_serviceability": 1.5}
 STRUCTURAL_CRACKS = ("transverse crack", "corner break")
+COUNTED = ("moderate", "high", "none")  # a crack that nobody rated is not taken for a slight one
 
 
 def assess_sections(
@@ -166,7 +167,7 @@ def _cracking_by_section(
         here = rated[
             rated["lane"].isin(lanes)
             & rated["kind"].isin(kinds)
-            & rated["severity"].isin(["moderate", "high"])
+            & rated["severity"].isin(COUNTED)
             & (rated["station"] >= s.begin)
             & (rated["station"] <= s.end)
         ]

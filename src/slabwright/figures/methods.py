@@ -13,9 +13,32 @@ from slabwright.records.decisions.basis import UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 
-__all__ = ["ALONE", "NO_PROMISE", "SectionMethods", "decided_on", "disagreeing", "methods"]
+__all__ = ["ALONE", "NO_PROMISE", "SHORT", "SectionMethods", "decided_on", "disagreeing", "methods"]
 
 AGREE, DISAGREE, ALONE, NO_PROMISE = "yes", "no", "one method alone", "no promise"
+OPEN = "past not examined"
+CLASS = 0.0254  # m: an inch of overlay, about a class of thickness in practice (common practice, no source)
+
+# Why methods differ, with the numbers of a section; and what is said once of all sections beside a table of numbers.
+APART = (
+    "AASHTO 1993 asks for {condition} by condition and {remaining} by remaining life: the axles so far have used up more, or"
+    " less, of the slab than its cracks show"
+)
+BEYOND = (
+    "the life is {aashto} by AASHTO 1993 and {years} by the mechanistic analysis, where cracking governs at the {point}, which"
+    " the 1993 equation does not see"
+)
+CURVE = "with the published error of the cracking curve the life is {curve}, against {aashto} by AASHTO 1993"
+SILENT = "the mechanistic analysis promises nothing; the table of the fatigue life says why"
+UNEXAMINED = "the mechanistic analysis was not held against the section's past, which was not surveyed"
+SHORT = {
+    APART: "by remaining life AASHTO 1993 asks for another overlay than by condition: the axles so far have used up more, or"
+    " less, of the slab than its cracks show",
+    BEYOND: "the mechanistic analysis sees cracking at a place that the 1993 equation does not",
+    CURVE: "the published error of the cracking curve gives a life beyond the factor",
+    SILENT: SILENT,
+    UNEXAMINED: "the section's past was not surveyed",
+}
 
 
 @dataclass(frozen=True)
@@ -25,7 +48,7 @@ class SectionMethods:
     condition, remaining, fatigue: overlay required by AASHTO 1993 with the effective thickness by condition and by
     remaining life, and by the mechanistic analysis; overlay: the one chosen; its life at the design reliability by AASHTO 1993
     (aashto_years) and by the mechanistic analysis, by the scatter of inputs (mechanistic_years) and by the published standard
-    error (curve_years); agree: one of ``AGREE``, ``DISAGREE``, ``ALONE``, ``NO_PROMISE``; why: what a reader must know.
+    error (curve_years); agree: one of ``AGREE``, ``DISAGREE``, ``ALONE``, ``NO_PROMISE``, ``OPEN``; why: what a reader must know.
     """
 
     section: str
@@ -55,59 +78,69 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
 
     required = of(row, "required_slab")
     condition, remaining = (max(required - of(row, f"effective_{by}"), 0.0) for by in ("condition", "life"))
-    aashto, fatigue, curve = of(row, "years"), of(life, "overlay_years"), of(life, "overlay_curve_years")
-    promised = getattr(life, "promised", "yes") != "no"
-    thickness = of(life, "found")
-    why = tuple(_why(condition, remaining, aashto, fatigue, life, decisions))
-    agree = ALONE if life is None else NO_PROMISE if not promised else DISAGREE if why else AGREE
+    silent = getattr(life, "promised", "yes") == "no"
+    aashto, years, curve = (
+        of(row, "years"),
+        *(np.nan if silent else of(life, f"overlay_{n}years") for n in ("", "curve_")),
+    )
+    why = _thicknesses_apart(condition, remaining)
+    if silent:
+        why.append(remark(SILENT))
+    else:
+        why += _lives_apart(aashto, years, curve, life, decisions.basis.agreement)
+    unexamined = life is not None and getattr(life, "promised", "yes") not in ("yes", "no")
+    agree = NO_PROMISE if silent else DISAGREE if why else ALONE if life is None else OPEN if unexamined else AGREE
+    if unexamined:
+        why.append(remark(UNEXAMINED))
     return SectionMethods(
         str(getattr(row, "section", "")),
         condition,
         remaining,
-        thickness,
+        of(life, "found"),
         of(row, "overlay"),
         aashto,
-        fatigue if promised else np.nan,
-        curve if promised else np.nan,
+        years,
+        curve,
         agree,
-        why,
+        tuple(why),
     )
 
 
-def _why(
-    condition: float, remaining: float, aashto: float, fatigue: float, life: object, decisions: Decisions
-) -> list[Remark]:
-    """Why two methods differ beyond the factor decided, or why one promises nothing."""
-    factor, why = decisions.basis.agreement, []
-    step = 0.0254  # an inch of overlay, about a class of thickness in practice (common practice, no source)
-    if abs(remaining - condition) > step:
-        why.append(
-            remark(
-                "AASHTO 1993 asks for {condition} by condition and {remaining} by remaining life: the axles so far have used"
-                " up more, or less, of the slab than its cracks show",
-                condition=("thickness", condition),
-                remaining=("thickness", remaining),
-            )
+def _thicknesses_apart(condition: float, remaining: float) -> list[Remark]:
+    if abs(remaining - condition) <= CLASS:
+        return []
+    return [
+        remark(
+            APART,
+            condition=("thickness", condition),
+            remaining=("thickness", remaining),
         )
+    ]
+
+
+def _lives_apart(aashto: float, years: float, curve: float, life: object, factor: float) -> list[Remark]:
+    """What is said where a life by the mechanistic analysis is beyond the factor from that of AASHTO 1993."""
     if life is None:
-        return why
-    promised = getattr(life, "promised", "yes")
-    if promised == "no":
-        why.append(remark("the mechanistic analysis promises nothing; the table of the fatigue life says why"))
-        return why
-    if promised != "yes":
-        why.append(remark("the mechanistic analysis was not held against the section's past, which was not surveyed"))
-    if not 1 / factor <= fatigue / max(aashto, 1e-9) <= factor:
-        why.append(
+        return []
+    found = []
+    if not 1 / factor <= years / max(aashto, 1e-9) <= factor:
+        found.append(
             remark(
-                "the life is {aashto} by AASHTO 1993 and {fatigue} by the mechanistic analysis, where cracking governs at the"
-                " {point}, which the 1993 equation does not see",
+                BEYOND,
                 aashto=("years", aashto),
-                fatigue=("years", fatigue),
+                years=("years", years),
                 point=("text", str(getattr(life, "point", ""))),
             )
         )
-    return why
+    if not 1 / factor <= curve / max(aashto, 1e-9) <= factor:
+        found.append(
+            remark(
+                CURVE,
+                curve=("years", curve),
+                aashto=("years", aashto),
+            )
+        )
+    return found
 
 
 def disagreeing(found: tuple[SectionMethods, ...]) -> tuple[str, ...]:

@@ -209,7 +209,7 @@ def damage_per_truck(
     """Damage (n, points) by one average truck in the classes of the weather.
 
     stresses: (n, *grid.shape) Pa; strength: (n, points) modulus of rupture, Pa; restraint: (n, points) Pa/K, the
-    stress that a temperature one kelvin above the linear profile leaves, E alpha / (1 - nu), in compression.
+    stress that a temperature one kelvin above the linear profile leaves, E alpha at a free edge, in compression.
     """
     each = weather.difference.shape[1] * len(passes.load) * len(places.offset) * len(grid.points)
     step = max(1, VALUES_AT_ONCE // max(each, 1))

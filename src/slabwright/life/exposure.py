@@ -174,10 +174,14 @@ def shrinkage_profile(states: Array, shrinkage: float, expansion: float) -> tupl
 
 
 def exact_damage(surface: Stresses, exposure: Exposure, law: Law, pavements: Pavements) -> Array:
-    """Damage (n, points) by an average truck, every axle, place and class summed: no second surface between."""
+    """Damage (n, points) by an average truck, every axle, place and class summed: no second surface between.
+
+    Every point lies on the slab's free edge, where no stress acts across: a temperature beside the linear profile is then
+    held along the edge alone, by E alpha, and not by E alpha / (1 - nu) as inside the slab.
+    """
     states, grid = pavements.states, surface.grid
     modulus = by_layer(states[:, OVERLAY_MODULUS], states[:, SLAB_MODULUS], grid)
-    restraint = modulus * exposure.expansion / (1 - exposure.poisson)
+    restraint = modulus * exposure.expansion
     total = np.zeros((len(states), len(grid.points)))
     for season in exposure.seasons:  # at most four
         softened = states.copy()

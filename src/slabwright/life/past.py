@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import betaincinv, ndtr
+from scipy import stats
+from scipy.special import betaincinv, ndtr, ndtri
 
 from slabwright.calculation import Array
 from slabwright.life.cracking import Causes, cracked_share, multiplier_for, share_per_multiplier
@@ -19,11 +20,26 @@ from slabwright.life.damage_surface import DamageSurface
 from slabwright.life.exposure import SLAB_MODULUS, Pavements
 from slabwright.materials.fatigue import cracking_standard_error
 from slabwright.plate.stresses import StressGrid
+from slabwright.records.words import NOT_EXAMINED
 from slabwright.statistics.samples import binomial_interval
 
-__all__ = ["Calibration", "Past", "PastCheck", "SURE", "Surveyed", "check_past", "quantiles"]
+__all__ = [
+    "AGREES",
+    "REFUTED",
+    "UNSETTLED",
+    "Calibration",
+    "Past",
+    "PastCheck",
+    "SURE",
+    "Surveyed",
+    "check_past",
+    "quantiles",
+]
 
 SURE = 0.95  # of the intervals
+AGREES, REFUTED, UNSETTLED = "yes", "no", "not settled"
+LEAST_SLABS = 20  # of fewer the share cracked tells nothing of a section (common practice, no source)
+FARTHEST = 1e15  # a multiplier
 BAND = 1.645  # standard errors either way, beyond which the past refutes a prediction: one road in ten
 FEWEST, MOST = 1e-12, 1 - 1e-9  # shares nearer to none and all of the slabs
 
@@ -94,18 +110,31 @@ class Calibration:
     def multipliers(self, damage: Array, normal: Array, exponent: float) -> tuple[Array, Array]:
         """Multiplier (n,) and weight (n,), sum 1, of samples with damage so far (n, two causes).
 
-        Shares cracked are drawn near the survey's (a beta distribution with half a slab more of each) by the standard
-        normal numbers (n,); the multiplier that makes a sample predict one follows. The sample's weight is the prior of
-        that multiplier times the binomial likelihood, over the density with which it was drawn. Together they are a
-        sample of the posterior of inputs and multiplier (importance sampling). Raises nothing.
+        Half of the standard normal numbers (n,) draw multipliers from the prior, half draw shares cracked near the
+        survey's (a beta distribution), from which the multiplier that makes a sample predict them follows. The weight is
+        prior times binomial likelihood over the density of both ways together. They are a sample of the posterior of
+        inputs and multiplier (importance sampling from a mixture), whether the survey tells much or nothing.
         """
-        k, n = self.surveyed.cracked, self.surveyed.slabs
-        share = np.clip(betaincinv(k + 0.5, n - k + 0.5, ndtr(normal)), FEWEST, MOST)
-        multiplier = multiplier_for(share, damage, exponent)
-        prior = -((np.log(multiplier) / np.log(self.spread)) ** 2) / 2
-        slope = np.maximum(share_per_multiplier(multiplier[:, None] * damage, exponent), 1e-300)
-        weight = np.exp(prior - prior.max()) * np.sqrt(share * (1 - share)) / slope
-        return multiplier, weight / weight.sum()
+        chance = 2 * ndtr(normal)
+        of_prior = chance < 1
+        part = np.clip(np.where(of_prior, chance, chance - 1), FEWEST, MOST)
+        k, left, wide = (
+            self.surveyed.cracked + 0.5,
+            self.surveyed.slabs - self.surveyed.cracked + 0.5,
+            np.log(self.spread),
+        )
+        surveyed = multiplier_for(np.clip(betaincinv(k, left, part), FEWEST, MOST), damage, exponent)
+        drawn = np.clip(np.where(of_prior, np.exp(wide * ndtri(part)), surveyed), 1 / FARTHEST, FARTHEST)
+        scaled = drawn[:, None] * damage
+        share = np.clip(cracked_share(scaled, exponent), 1e-300, MOST)
+        prior = stats.norm.logpdf(np.log(drawn), scale=wide)
+        slope = np.log(np.maximum(share_per_multiplier(scaled, exponent), 1e-300))
+        density = np.logaddexp(prior, stats.beta.logpdf(share, k, left) + slope)
+        likelihood = stats.binom.logpmf(self.surveyed.cracked, self.surveyed.slabs, share)
+        cut = ~of_prior & ((drawn <= 1 / FARTHEST) | (drawn >= FARTHEST))  # where no multiplier makes the share
+        weight = np.where(cut, -np.inf, prior + likelihood - density)
+        made = np.exp(weight - weight.max())
+        return drawn, made / made.sum()
 
 
 @dataclass(frozen=True)
@@ -131,9 +160,23 @@ class PastCheck:
     allowed: float = np.inf
 
     @property
+    def standing(self) -> str:
+        """Whether the past agrees: one of ``AGREES``, ``REFUTED``, ``UNSETTLED``, ``NOT_EXAMINED``.
+
+        It agrees where the prediction lies within the survey's interval, or the factor on damage within what is allowed.
+        It refutes the model where the whole interval of that factor lies beyond. Between the two it is not settled.
+        """
+        if self.surveyed is None or self.surveyed.slabs < LEAST_SLABS:
+            return NOT_EXAMINED
+        low, high = self.surveyed.interval()
+        if low <= self.predicted <= high or 1 / self.allowed <= self.factor <= self.allowed:
+            return AGREES
+        beyond = self.factor_high < 1 / self.allowed or self.factor_low > self.allowed
+        return REFUTED if beyond else UNSETTLED
+
+    @property
     def refuted(self) -> bool:
-        """Whether damage would have to change by more than the factor allowed, either way."""
-        return self.surveyed is not None and not 1 / self.allowed <= self.factor <= self.allowed
+        return self.standing == REFUTED
 
 
 def check_past(

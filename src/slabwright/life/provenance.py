@@ -86,7 +86,9 @@ BAND = Method(
     "The share predicted and 1.645 standard errors either way, between none and all.",
     calculations=(cracking_standard_error,),
 )
-SLABS = Method("Slabs of one lane by joint spacing; cracked ones are those of the worst lane.")
+SLABS = Method(
+    "Slabs of the design lane off the decks, by joint spacing; cracked are those with a transverse crack of any severity."
+)
 EXACT = Method("Of the slabs surveyed and cracked.", calculations=(binomial_interval,))
 ERROR = Method(PLATE + FITTED)
 INPUT = Method("Of the decisions of the group life; the errors of the surfaces have their own, from the fits.")

@@ -137,7 +137,8 @@ class LifeModel:
 
     stress_error: shares by which the stress surface misses, (points,). Life ends when a share ``level`` of the slabs
     that are sound under the overlay has cracked; ``exponent`` is that of the cracking curve. ``observed`` is the damage
-    of the old slab's bottom that its cracking tells, carried on in place of that by traffic unless NaN.
+    of the old slab's bottom that its cracking tells, carried on in place of that by traffic unless NaN; ``correlation`` is
+    that of the overlay's modulus with its strength.
     """
 
     inputs: Uncertainties
@@ -150,6 +151,7 @@ class LifeModel:
     ageing: Ageing = NO_AGEING
     past: Past | None = None
     calibration: Calibration | None = None
+    correlation: float = 0.0
     observed: float = np.nan
 
     @property
@@ -186,7 +188,7 @@ def sample_of(model: LifeModel, numbers: Array, weighted: bool = True) -> Sample
 
     Unweighted, the multipliers of a calibration are kept and the weights are equal.
     """
-    values = values_of(model.inputs, numbers)
+    values = values_of(model.inputs, _together(numbers, model.correlation))
     columns = dict(zip(INPUTS, numbers.T, strict=True))
     errors = (columns["stress_error"], columns["damage_error"])
     past = None
@@ -200,6 +202,15 @@ def sample_of(model: LifeModel, numbers: Array, weighted: bool = True) -> Sample
         )
         weight = found if weighted else weight
     return Sample(values, errors, past, multiplier, weight)
+
+
+def _together(numbers: Array, correlation: float) -> Array:
+    """The numbers (n, inputs) with that of the overlay's modulus following that of its strength."""
+    names = list(INPUTS)
+    modulus, strength = names.index("overlay_modulus"), names.index("overlay_strength")
+    made = numbers.copy()
+    made[:, modulus] = correlation * numbers[:, strength] + (1 - correlation**2) ** 0.5 * numbers[:, modulus]
+    return made
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
+from slabwright.roadway.structures import decks, off_deck_length, on_deck
 
 __all__ = ["run"]
 
@@ -177,12 +178,23 @@ def _cores(sections: list[ModelledSection], facts: Facts) -> list[int]:
 
 
 def _surveyed(section: ModelledSection, facts: Facts) -> Surveyed | None:
-    """Slabs of the worst lane and how many are cracked; None where no distress survey was made."""
-    cracking = float(section.condition["cracking"])
-    if not len(facts.distresses) or not np.isfinite(cracking):
+    """Slabs of the design lane on the ground, and how many have a transverse crack of any severity, as the curve counts them.
+
+    The design lane is the outermost of the direction, which the counted trucks use. None where nobody walked it: a lane was
+    walked where the distress survey has a row in the section.
+    """
+    begin, end = float(section.condition["begin"]), float(section.condition["end"])
+    lanes = facts.lanes[facts.lanes["direction"] == section.condition["direction"]]
+    if lanes.empty:
         return None
-    slabs = max(round(float(section.condition["end"] - section.condition["begin"]) / section.model.length), 1)
-    return Surveyed(slabs, min(round(cracking * slabs), slabs))
+    outer, spans = lanes.sort_values("position")["lane"].iloc[-1], decks(facts)
+    here = facts.distresses[(facts.distresses["lane"] == outer) & facts.distresses["station"].between(begin, end)]
+    here = here[~on_deck(here["station"], spans)]
+    if here.empty:
+        return None
+    cracks = here.loc[here["kind"] == "transverse crack", "station"].to_numpy(dtype=float)
+    slabs = max(round(float(off_deck_length(begin, end, spans)) / section.model.length), 1)
+    return Surveyed(slabs, min(len(np.unique(np.floor(cracks / section.model.length))), slabs))
 
 
 def _groups(sections: list[ModelledSection], states: list[SectionState]) -> list[Group]:

@@ -33,7 +33,7 @@ from slabwright.life.inputs import (
     thickness_ends,
     uncertainties,
 )
-from slabwright.life.past import Calibration, Past, PastCheck, check_past
+from slabwright.life.past import REFUTED, UNSETTLED, Calibration, Past, PastCheck, check_past
 from slabwright.life.reliability import (
     INPUTS,
     LifeModel,
@@ -51,6 +51,7 @@ from slabwright.life.reliability import (
 from slabwright.life.surface import StressSurface
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, remark
+from slabwright.records.words import NOT_EXAMINED
 from slabwright.statistics.sensitivity import Indices, variance_shares
 from slabwright.units import INCH
 
@@ -186,14 +187,17 @@ def _thickness(
 
 def _no_promise(state: SectionState, past: PastCheck) -> Remark | None:
     """Why a section as published promises nothing; None where nothing speaks against it."""
-    if past.surveyed is not None and past.refuted:
+    if past.surveyed is not None and past.standing in (REFUTED, UNSETTLED):
+        words = "refutes" if past.refuted else "does not bear out"
         return remark(
-            "The road's own past refutes the model: it predicts {predicted} of slabs cracked so far, the survey found {found};"
-            " damage would have to be {factor} times as much. Nothing is promised until the section is calibrated to its past"
-            " (life.calibration) or another law is chosen.",
+            f"The road's own past {words} the model: it predicts {{predicted}} of slabs cracked so far, the survey found"
+            " {found}; damage would have to be {factor} times as much ({low} to {high}). Nothing is promised until the section"
+            " is calibrated to its past (life.calibration) or another law is chosen.",
             predicted=("share", past.predicted),
             found=("share", past.surveyed.share),
             factor=("number", past.factor),
+            low=("number", past.factor_low),
+            high=("number", past.factor_high),
         )
     if state.length > LONGEST_SLAB:
         return remark(
@@ -208,7 +212,7 @@ def _no_promise(state: SectionState, past: PastCheck) -> Remark | None:
 def _standing(model: LifeModel, past: PastCheck, doubt: Remark | None) -> str:
     if doubt:
         return REFUSED
-    return UNEXAMINED if past.surveyed is None and model.calibration is None else PROMISED
+    return UNEXAMINED if past.standing == NOT_EXAMINED and model.calibration is None else PROMISED
 
 
 def _held_against_the_past(model: LifeModel, numbers: Array, state: SectionState, decisions: Decisions) -> PastCheck:
@@ -217,9 +221,9 @@ def _held_against_the_past(model: LifeModel, numbers: Array, state: SectionState
     plain = sample_of(replace(model, calibration=None), numbers)
     assert plain.past is not None
     normal = numbers[:, list(INPUTS).index("multiplier")]
-    choice = decisions.life
+    choice, surveyed = decisions.life, state.surveyed if model.past.trucks.sum() > 0 else None
     return check_past(
-        model.past, plain.past, normal, model.exponent, state.surveyed, choice.damage_spread, choice.past_factor
+        model.past, plain.past, normal, model.exponent, surveyed, choice.damage_spread, choice.past_factor
     )
 
 
@@ -266,6 +270,7 @@ def _model(
         ageing,
         Past(alone, old.surface.grid, old.surface.error, trucks, ratios),
         _calibration(state, choice.damage_spread, trucks) if calibrated else None,
+        choice.overlay_correlation,
         _observed(state, exponent) if choice.past_damage_from == "observed cracking" else np.nan,
     )
 

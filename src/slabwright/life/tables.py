@@ -113,7 +113,7 @@ def _past(life: SectionLife) -> pd.DataFrame:
             "factor": past.factor,
             "factor_low": past.factor_low,
             "factor_high": past.factor_high,
-            "agrees": "not examined" if found is None else "no" if past.refuted else "yes",
+            "agrees": past.standing,
             "used": "calibrated" if life.model.calibration else "as published",
         }
     ])

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from slabwright.figures.methods import ALONE, NO_PROMISE, SectionMethods, decided_on, disagreeing, methods
-from slabwright.records.remarks import worded
+from slabwright.figures.methods import ALONE, NO_PROMISE, SHORT, SectionMethods, decided_on, disagreeing, methods
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
@@ -31,7 +30,6 @@ HEADINGS = (
     "life, mechanistic",
     "the same, by the curve's error",
 )
-MOST = 4
 
 
 def method_blocks(report: Report) -> list[Block]:
@@ -52,7 +50,7 @@ def method_blocks(report: Report) -> list[Block]:
             right=range(1, 8),
         ),
         Text(_agreement(report, found)),
-        *_reasons(report, found),
+        *_reasons(found),
     ]
 
 
@@ -100,13 +98,11 @@ def _agreement(report: Report, found: tuple[SectionMethods, ...]) -> str:
     )
 
 
-def _reasons(report: Report, found: tuple[SectionMethods, ...]) -> list[Block]:
-    """Why, for the sections with the same words once."""
+def _reasons(found: tuple[SectionMethods, ...]) -> list[Block]:
+    """Why, each reason once; the numbers stand in the table above."""
     said: dict[str, list[str]] = {}
     for one in found:
         for why in one.why:
-            said.setdefault(worded(why, report.system), []).append(one.section)
-    items = [(f"{listed(map(literal, names))}:", f"{literal(words, 400)}.") for words, names in said.items()]
-    if len(items) > MOST:
-        items = [*items[:MOST], ("", f"{len(items) - MOST} more reasons: see the workspace or the chapter on life.")]
-    return [Items(tuple(items), small=True)] if items else []
+            said.setdefault(SHORT[why.template], []).append(one.section)
+    items = tuple((f"{listed(map(literal, names))}:", f"{words}.") for words, names in said.items())
+    return [Items(items, small=True)] if items else []

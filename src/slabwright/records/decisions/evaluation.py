@@ -74,6 +74,10 @@ class EvaluationDecisions:
     most_void_corners: Annotated[
         float, Quantity("share", "share of tested corners with voids that still suits after repair", 0.0, 1.0)
     ] = 0.5
+    least_samples: Annotated[
+        float,
+        Quantity("count", "cores or corners of a section, of fewer of which nothing sound is concluded", 1, 100),
+    ] = 2
     samples_judged_by: Annotated[
         str,
         Choice(

@@ -112,6 +112,12 @@ class LifeDecisions:
         float,
         Quantity("number", "factor on damage within which the section's past counts as agreeing", 1.0, 100.0),
     ] = 2.0
+    overlay_correlation: Annotated[
+        float,
+        Quantity(
+            "number", "correlation of the overlay's modulus with its strength (both follow one concrete)", 0.0, 1.0
+        ),
+    ] = 0.8
     overlay_tests: Annotated[
         float,
         Quantity("count", "tests in a section by which the overlay's mean thickness and strength are held", 1, 100),

@@ -179,6 +179,16 @@ def test_preview_changes_nothing(call, tmp_path: Path) -> None:
     assert json.loads(call("check", road, "--json")[1])["tables"]["lanes"] == 1
 
 
+def test_preview_shows_rows_with_empty_cells(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "cores.csv"
+    file.write_text("Core,Station,Lane,Core length (in),Remarks\nC-1,101+10,NB1,9,\nC-2,102+10,NB1,,broken\n")
+    call("new", road)
+    code, out, _ = call("load", road, file, "--preview", "--table", "cores")
+    assert code == 0
+    assert "First rows" in out
+    assert "broken" in out
+
+
 def test_one_bad_file_keeps_the_good_ones_out_too(call, tmp_path: Path) -> None:
     road, good, bad = tmp_path / "a.slab", tmp_path / "lanes.csv", tmp_path / "counts.csv"
     good.write_text("Lane,Direction,Lane number,Lane width (ft)\nEB1,with stationing,1,12\n")

@@ -86,6 +86,8 @@ def test_the_worst_section_is_drawn_and_every_life(computed: Report) -> None:
     made = drawings(computed)
     assert made["bond_map"].startswith("<?xml")
     assert "bond strength" in made["bond_ages"]
+    assert ">1,000</text>" in made["bond_ages"], "a logarithmic axis is labelled in plain numbers"
+    assert "mathdefault" not in "".join(made.values())
     assert "reliability 95%" in made["fatigue_lives_0"]
     assert f"{order.iloc[1]}: shear between the layers" in made["bond_map"]
 

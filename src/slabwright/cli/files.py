@@ -122,7 +122,7 @@ def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
         say(f"{view.title}: {view.rows} rows")
         rows = [[m.header, m.column or "not used", m.unit or "", m.how, f"{m.confidence:.0%}"] for m in view.mapping]
         print_rows("Headings", ["In the file", "Column", "Unit", "Matched by", "Sure"], rows)
-        first = view.first.astype(str)
+        first = view.first.astype(object).where(view.first.notna(), "").astype(str)
         print_rows("First rows", list(map(str, first.columns)), first.values.tolist())
     for finding in reading.findings[:SHOWN_FINDINGS]:
         if whole or finding.weight != "note":

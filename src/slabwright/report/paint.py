@@ -16,7 +16,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure as Sheet
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.ticker import MaxNLocator
+from matplotlib.ticker import MaxNLocator, NullFormatter
 
 from slabwright import units
 from slabwright.figures.looks import LIGHT, Look, look
@@ -254,6 +254,9 @@ def _axis(axes: Axes, axis: Axis, which: str, system: units.System) -> None:
     ticks = axes.set_xticks if which == "x" else axes.set_yticks
     if axis.log:
         scale("log")
+        line = axes.xaxis if which == "x" else axes.yaxis
+        line.set_major_formatter(lambda value, _: f"{value:,g}")  # the powers of the default would be printed as markup
+        line.set_minor_formatter(NullFormatter())
     if axis.kind == "words":
         lifted: dict[str, Any] = {"fontsize": 6.8, "va": "bottom"} if axis.under else {}
         ticks(axis.places, [literal(w, 40) for w in axis.short or axis.words], **lifted)

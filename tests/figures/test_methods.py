@@ -98,10 +98,10 @@ def test_two_ways_to_the_effective_thickness_an_inch_apart_are_told() -> None:
 
 
 def test_what_is_built_on_is_open_until_it_is_decided_with_a_reason() -> None:
-    assert "not decided" in decided_on(Decisions())
+    assert "not decided" in decided_on((), Decisions())
     made = change(change(Decisions(), "basis.method", "AASHTO 1993"), "basis.reason", "it was calibrated here.")
-    assert decided_on(made) == "Built on: AASHTO 1993. Reason: it was calibrated here."
-    assert "no reason is given" in decided_on(change(Decisions(), "basis.method", "mechanistic analysis"))
+    assert decided_on((), made) == "Built on: AASHTO 1993. Reason: it was calibrated here."
+    assert "no reason is given" in decided_on((), change(Decisions(), "basis.method", "mechanistic analysis"))
 
 
 @pytest.mark.parametrize("words", ["x" * 301, "two\nlines", "bell\a"])

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright.records.decisions import Decisions
-from slabwright.records.decisions.basis import UNDECIDED
+from slabwright.records.decisions.basis import MECHANISTIC, UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 
@@ -29,6 +29,7 @@ BEYOND = (
     " the 1993 equation does not see"
 )
 CURVE = "with the published error of the cracking curve the life is {curve}, against {aashto} by AASHTO 1993"
+THICKER = "the mechanistic analysis asks for an overlay of {mechanistic}, AASHTO 1993 by condition for {condition}"
 SILENT = "the mechanistic analysis promises nothing; the table of the fatigue life says why"
 UNEXAMINED = "the mechanistic analysis was not held against the section's past, which was not surveyed"
 SHORT = {
@@ -36,6 +37,7 @@ SHORT = {
     " less, of the slab than its cracks show",
     BEYOND: "the mechanistic analysis sees cracking at a place that the 1993 equation does not",
     CURVE: "the published error of the cracking curve gives a life beyond the factor",
+    THICKER: "the mechanistic analysis asks for another thickness, an inch or more apart",
     SILENT: SILENT,
     UNEXAMINED: "the section's past was not surveyed",
 }
@@ -87,6 +89,7 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
     if silent:
         why.append(remark(SILENT))
     else:
+        why += _asked_apart(condition, of(life, "found"))
         why += _lives_apart(aashto, years, curve, life, decisions.basis.agreement)
     unexamined = life is not None and getattr(life, "promised", "yes") not in ("yes", "no")
     agree = NO_PROMISE if silent else DISAGREE if why else ALONE if life is None else OPEN if unexamined else AGREE
@@ -116,6 +119,12 @@ def _thicknesses_apart(condition: float, remaining: float) -> list[Remark]:
             remaining=("thickness", remaining),
         )
     ]
+
+
+def _asked_apart(condition: float, mechanistic: float) -> list[Remark]:
+    if not abs(mechanistic - condition) > CLASS:  # NaN too
+        return []
+    return [remark(THICKER, mechanistic=("thickness", mechanistic), condition=("thickness", condition))]
 
 
 def _lives_apart(aashto: float, years: float, curve: float, life: object, factor: float) -> list[Remark]:
@@ -148,10 +157,22 @@ def disagreeing(found: tuple[SectionMethods, ...]) -> tuple[str, ...]:
     return tuple(m.section for m in found if m.why)
 
 
-def decided_on(decisions: Decisions) -> str:
-    """What the engineer builds on and why, in a sentence; that it is open where nothing is decided."""
+def decided_on(found: tuple[SectionMethods, ...], decisions: Decisions) -> str:
+    """What the engineer builds on and why, in a sentence or two; that it is open where nothing is decided.
+
+    Where the overlay chosen is not what that method asks for, or it was not computed or promises nothing, that too.
+    """
     basis = decisions.basis
     if basis.method == UNDECIDED:
         return "Which method is built on is not decided (basis.method, with its reason)."
     reason = basis.reason.rstrip(".") or "no reason is given (basis.reason)"
-    return f"Built on: {basis.method}. Reason: {reason}."
+    said = f"Built on: {basis.method}. Reason: {reason}."
+    mechanistic = basis.method == MECHANISTIC
+    asked = {m.section: (m.fatigue if mechanistic else m.condition, m.overlay) for m in found}
+    thin = [name for name, (need, built) in asked.items() if need > built + 1e-6]
+    none = [m.section for m in found if mechanistic and m.agree in (ALONE, NO_PROMISE)]
+    if thin:
+        said += f" The overlay chosen is thinner than it asks for in {', '.join(thin)}."
+    if none:
+        said += f" It says nothing of {', '.join(none)}: not computed, or nothing promised."
+    return said

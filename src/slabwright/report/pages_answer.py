@@ -22,19 +22,10 @@ __all__ = ["CHAPTERS", "answer"]
 REFUSING = (NOT_SUITED, NOT_JUDGED)
 GOVERNS = (
     (
-        "Judgement.",
-        "This report assists a licensed engineer and replaces none. Local codes, the agency's standards and a"
-        " licensed engineer's judgement govern.",
-    ),
-    (
-        "Data.",
-        "Every number follows from the field data and decisions listed at the end; what they do not show, such as"
-        " distress between the tests, is not in it.",
-    ),
-    (
-        "Sources.",
-        "Values tagged 'from memory' were not checked against the document named; check those that govern before"
-        " they are built on.",
+        "",
+        "This report assists a licensed engineer and replaces none: local codes, the agency's standards and that engineer's"
+        " judgement govern. What lies between the tests is not in it. Values 'from memory' were not checked against the document"
+        " named.",
     ),
 )
 MOST_REFUSALS = 6
@@ -49,10 +40,10 @@ def answer(report: Report) -> list[Block]:
         *(Text(sentence, "lead") for sentence in (*_answer(report, thicknesses), *against(report))),
         _summary(report, thicknesses),
         *method_blocks(report),
-        *_refusals(report),
-        *open_points(report, thicknesses),
-        *assumed(report),
         Box("Before anyone builds from this", GOVERNS),
+        *open_points(report, thicknesses),
+        *_refusals(report),
+        *assumed(report),
     ]
 
 
@@ -73,7 +64,7 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
             return ["Not yet. No section is found to suit a bonded overlay; what was not examined is named below."]
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
-    head = "Yes, everywhere" if len(designed) == len(thicknesses) else f"Yes, in {len(designed)} of {count}"
+    head = _head(designed, len(thicknesses), count, report.decisions.traffic.design_period)
     sums = report.table("design", "overlay_quantities")[["area", "volume"]].sum()
     cost = report.table("economics", "section_costs")["cost"].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
@@ -88,6 +79,16 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
             f" {'they are' if len(resting) > 1 else 'it is'} not judged."
         )
     return sentences
+
+
+def _head(designed: pd.DataFrame, sections: int, count: str, period: float) -> str:
+    """Yes where the overlay reaches the design period; what takes one and lasts less is told beside it."""
+    reach = int((designed["years"] >= period - 0.05).sum())
+    less = len(designed) - reach
+    if not reach:
+        return f"Not for {period:g} years: {less} of {count} take an overlay that lasts less by AASHTO 1993"
+    head = "Yes, everywhere" if reach == sections else f"Yes, in {reach} of {count}"
+    return f"{head}; {less} more take one that lasts less than {period:g} years" if less else head
 
 
 def _direction(report: Report, direction: str, thicknesses: pd.DataFrame) -> str:

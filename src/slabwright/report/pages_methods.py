@@ -21,15 +21,7 @@ COLUMNS = (
     ("mechanistic_years", "years"),
     ("curve_years", "years"),
 )
-HEADINGS = (
-    "by condition",
-    "by remaining life",
-    "by mechanistic analysis",
-    "overlay",
-    "life, AASHTO 1993",
-    "life, mechanistic",
-    "the same, by the curve's error",
-)
+HEADINGS = ("condition", "remaining", "mechanistic", "overlay", "AASHTO", "mechanistic", "curve's error")
 
 
 def method_blocks(report: Report) -> list[Block]:
@@ -37,13 +29,14 @@ def method_blocks(report: Report) -> list[Block]:
     found = methods(report.results, report.decisions)
     if not found:
         return []
-    tails = [f" [{label(unit_of(kind, report.system))}]" for _, kind in COLUMNS]
-    headings = ["section", *(h + t for h, t in zip(HEADINGS, tails, strict=True)), "agree"]
+    thickness = label(unit_of("thickness", report.system))
+    headings = ["section", *HEADINGS, "agree"]
     rows = [[literal(m.section), *_numbers(report, m), m.agree] for m in found]
     return [
         Heading("What each method answers", 2),
         rows_table(
-            f"Overlay required and life at {report.decisions.design.reliability:.0%}, by method",
+            f"Overlay required [{thickness}] by AASHTO 1993 by condition and by remaining life and by the mechanistic analysis; the"
+            f" overlay; its life [years] at {report.decisions.design.reliability:.0%} by each, and by the cracking curve's error",
             headings,
             rows,
             report.system,
@@ -84,18 +77,12 @@ def _numbers(report: Report, found: SectionMethods) -> list[str]:
 
 
 def _agreement(report: Report, found: tuple[SectionMethods, ...]) -> str:
-    apart = disagreeing(found)
-    factor = f"a factor of {report.decisions.basis.agreement:g} on life"
-    if "life" not in report.results:
-        head = "The mechanistic analysis was not computed: the lives above are those of AASHTO 1993 alone"
-        tail = f"; its two ways to the effective thickness differ in {listed(map(literal, apart))}." if apart else "."
-        return f"{head}{tail} {literal(decided_on(report.decisions), 500)}"
+    apart, decided = disagreeing(found), literal(decided_on(found, report.decisions), 600)
+    factor = f"a factor of {report.decisions.basis.agreement:g} on life and an inch of overlay"
+    alone = "" if "life" in report.results else "The mechanistic analysis was not computed. "
     if not apart:
-        return f"The methods agree within {factor} in every section. {literal(decided_on(report.decisions), 500)}"
-    return (
-        f"The methods do not agree, within {factor}, in {listed(map(literal, apart))}."
-        f" {literal(decided_on(report.decisions), 500)}"
-    )
+        return f"{alone}The methods agree within {factor}. {decided}" if not alone else f"{alone}{decided}"
+    return f"{alone}The methods do not agree, within {factor}, in {listed(map(literal, apart))}. {decided}"
 
 
 def _reasons(found: tuple[SectionMethods, ...]) -> list[Block]:

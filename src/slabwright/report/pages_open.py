@@ -16,15 +16,15 @@ if TYPE_CHECKING:
 
 __all__ = ["assumed", "open_points"]
 
-MOST_POINTS = 14
-MOST_ASSUMED = 10
+MOST_POINTS = 6
+MOST_ASSUMED = 4
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]
 
 
 def open_points(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
-    """What the engineer has left open, what holds verdicts up first; then what is wrong with the answer as it stands."""
-    items = [*_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
+    """What is assumed by name and what is left open, what holds verdicts up first; then what is wrong with the answer."""
+    items = [*_by_name(report), *_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
     if not items:
         return []
     shown = items[:MOST_POINTS]
@@ -66,8 +66,8 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> Iterator[Line]:
 
 
 def assumed(report: Report) -> list[Block]:
-    """What the answer assumes: the decision that sets it, and what verdict or thickness would be without it."""
-    lines = [*_by_name(report), *_with_effect(report)]
+    """What the answer assumes and nobody measured: the decision that sets it, and what the thickness would be without it."""
+    lines = [*_with_effect(report)]
     if not lines:
         return []
     shown = lines[:MOST_ASSUMED]

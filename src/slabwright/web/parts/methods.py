@@ -9,7 +9,7 @@ from nicegui import ui
 from slabwright import units
 from slabwright.figures.methods import SectionMethods, decided_on, disagreeing, methods
 from slabwright.records.remarks import worded
-from slabwright.web.parts.html import element
+from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.view import View
 
@@ -28,29 +28,31 @@ COLUMNS = (
 
 
 def method_table(view: View) -> None:
-    """The table, the line on agreement and the reasons; nothing where no section has an overlay."""
+    """The line on agreement, the table, then the reasons; nothing where no section has an overlay."""
 
-    def draw(words: str) -> None:
-        if words:
-            with element("div", cls="panel"):
-                region = ui.html(words, sanitize=False).classes("scroll")
-            region.props.update({"tabindex": "0", "role": "region", "aria-label": TITLE})
+    def draw(shown: tuple[str, str, tuple[str, ...]]) -> None:
+        head, table, reasons = shown
+        if not table:
+            return
+        with element("div", cls="panel"):
+            text("p", head)
+            region = ui.html(table, sanitize=False).classes("scroll")
+            for reason in reasons:
+                text("p", reason)
+        region.props.update({"tabindex": "0", "role": "region", "aria-label": TITLE})
 
     piece(view, lambda: _words(view), draw)
 
 
-def _words(view: View) -> str:
+def _words(view: View) -> tuple[str, str, tuple[str, ...]]:
     results = view.results()
-    if "design" not in results:
-        return ""
-    found = methods(results, view.decisions)
+    found = methods(results, view.decisions) if "design" in results else ()
     if not found:
-        return ""
+        return "", "", ()
     head = "".join(f'<th scope="col">{escape(h)}</th>' for h in ("Section", *(h for *_, h in COLUMNS), "Agree"))
     body = "".join(_row(one, view.system) for one in found)
     table = f'<table class="data"><caption>{TITLE}</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    lines = [_agreement(found, "life" in results, view), *_reasons(found, view.system)]
-    return "".join(f"<p>{escape(line)}</p>" for line in lines) + table
+    return _agreement(found, "life" in results, view), table, tuple(_reasons(found, view.system))
 
 
 def _row(one: SectionMethods, system: units.System) -> str:
@@ -62,13 +64,12 @@ def _row(one: SectionMethods, system: units.System) -> str:
 
 
 def _agreement(found: tuple[SectionMethods, ...], lived: bool, view: View) -> str:
-    apart, factor = disagreeing(found), f"a factor of {view.decisions.basis.agreement:g} on life"
-    decided = decided_on(view.decisions)
+    apart, decided = disagreeing(found), decided_on(found, view.decisions)
+    factor = f"a factor of {view.decisions.basis.agreement:g} on life and an inch of overlay"
+    alone = "" if lived else "The mechanistic analysis was not computed: these lives are those of AASHTO 1993 alone. "
     if apart:
-        return f"The methods do not agree, within {factor}, in {', '.join(apart)}. {decided}"
-    if not lived:
-        return f"The mechanistic analysis was not computed: these lives are those of AASHTO 1993 alone. {decided}"
-    return f"The methods agree within {factor} in every section. {decided}"
+        return f"{alone}The methods do not agree, within {factor}, in {', '.join(apart)}. {decided}"
+    return f"{alone}{decided}" if alone else f"The methods agree within {factor}. {decided}"
 
 
 def _reasons(found: tuple[SectionMethods, ...], system: units.System) -> list[str]:

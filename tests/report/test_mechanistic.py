@@ -164,6 +164,8 @@ def test_page_one_says_what_the_long_stages_say_against_the_answer(record: Repor
         assert f"{words_} {listed(named)}" in said
     assert "the least factor of stress is 1.200 where 1.500 is required" in said
     assert "the most energy released is" in said
+    (chapter,) = [words(blocks) for blocks in blocks_by_chapter(computed) if "Patches without bond" in words(blocks)]
+    assert "open where one alone does" in chapter
     names = [m.section for m in methods(computed.results, computed.decisions)]
     table = words(blocks_by_chapter(computed)[0])
     assert all(f"'{name}'" in table for name in names)

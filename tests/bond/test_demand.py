@@ -107,6 +107,29 @@ def test_energy_is_half_of_force_times_strain(found: BondDemand) -> None:
     assert found.energy == pytest.approx(float(bilayer_energy_release(force, strain)))
 
 
+def test_energy_is_the_greater_of_both_ends_each_with_its_own_strain(found: BondDemand) -> None:
+    held = 0.6 * STRAIN
+    both = bond_demand(MODEL, STATE, replace(QUESTION, aged=replace(aged(), held=held), rivals={}))
+    ends = []
+    for support, strain in (("free to curl", STRAIN), ("held flat", held)):
+        worst = float(strain[both.worst.worst])
+        force = float(strip_forces(0.075, 0.2, 30e9, 35e9, worst, support=support).axial_force)
+        ends.append(float(bilayer_energy_release(force, worst)))
+    assert both.energy == pytest.approx(max(ends))
+    assert both.energy < 0.95 * found.energy
+
+
+def test_the_edge_of_the_plate_curls_by_the_reviewers_hand() -> None:
+    """Section A1 at 163e-6: Suhir, both ways at once (E / (1 - nu)), means 1.509 MPa over 50 mm free to curl, 2.47 held flat."""
+    model = PlateStresses(4.6, 3.7, 4.172, 0.15, 9.5e-6)
+    state = PavementState(0.0762, 0.22891, 31.0264e9, 33.6307e9, 85.087e6)
+    ages = Aged(np.array([163e-6]), Bond("hyperbola", 0.7, np.array([1.38e6]), np.array([2.76e6])))
+    question = BondQuestion(80068.0, 16.6, -11.5, np.ones(1, dtype=bool), ages, 1.5)
+    mean = bond_demand(model, state, question).at("free edge", "shrinkage").shear[0]
+    assert mean == pytest.approx(1.509e6, rel=0.02)
+    assert mean < 0.65 * 2.47e6
+
+
 def test_the_map_peaks_at_the_edges_under_shrinkage(found: BondDemand) -> None:
     shear = found.map[CAUSES.index("shrinkage")]
     assert shear.shape == (41, 41)

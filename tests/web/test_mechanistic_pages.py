@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -11,6 +12,8 @@ import pytest
 from slabwright.figures.mechanistic import bond_ages, bond_map, fatigue_lives, life_shares
 from slabwright.figures.record import Bars, Field, Figure, Line, Points, Rule
 from slabwright.figures.shown import in_units
+from slabwright.records.decisions import Decisions
+from slabwright.web.pages.bond import _measure
 from slabwright.web.parts.drawer import explained
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
@@ -41,6 +44,11 @@ def test_a_decision_takes_the_result_off_the_page_and_undo_brings_it_back(view: 
         view.project.undo()
     view.look_again()
     assert {"bond", "life"} <= set(view.results())
+
+
+def test_the_page_says_what_open_means() -> None:
+    seen: Any = SimpleNamespace(decisions=Decisions(), system="us")
+    assert "open where one alone does" in _measure(seen)
 
 
 RESULTS = {"bond": BOND, "life": LIFE}

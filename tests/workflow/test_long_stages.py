@@ -54,7 +54,7 @@ def test_the_stages_behind_a_result() -> None:
 
     assert planned() == ["survey", "evaluation", "repair", "design", "economics"]
     assert planned("evaluation") == ["survey", "evaluation"]
-    assert planned("life") == ["survey", "evaluation", "design", "life"]
+    assert planned("life") == ["survey", "evaluation", "repair", "design", "life"]
     assert planned("bond")[-1] == "bond"
     with pytest.raises(InputError, match="no stage of this name"):
         plan("nonsense")

@@ -1,8 +1,8 @@
-"""The tables of the bond and its answer in words, from what was found for each section."""
+"""The tables of the bond, from what was found for each section."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,17 +18,16 @@ from slabwright.bond.demand import (
     BondQuestion,
     PlaceDemand,
 )
-from slabwright.bond.history import History, rival
+from slabwright.bond.history import History
 from slabwright.bond.patches import Patch
 from slabwright.bond.stage import STAGE
-from slabwright.bond.strength import mode, rival_criterion
+from slabwright.bond.strength import concrete_tension, mode
+from slabwright.bond.verdict import outcome, remedy
 from slabwright.design.section_model import ModelledSection
-from slabwright.materials.terms import YEAR
 from slabwright.records.decisions import Decisions
-from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
 
-__all__ = ["Asked", "aged_words", "made_tables", "notes"]
+__all__ = ["Asked", "made_tables"]
 
 BY_WEATHER = "the loaded year of weather"
 UNCOVERED = "without weather, the gradients decided (Teller and Sutherland, from memory)"
@@ -109,40 +108,48 @@ def _verdict(demand: BondDemand, given: Asked, decisions: Decisions) -> dict[str
     worst, bond, design = demand.worst, decisions.bond, decisions.design
     age = worst.worst
     found = _place(worst, given, decisions)
-    passes = found["passes"] == "yes"
-    return {
-        name: found[name] for name in ("place", "cause", "age", "mode", "factor", "required", "strength", "passes")
-    } | {
+    strain, held = given.question.aged.both(age)
+    passes = outcome(found["passes"] == "no", demand.energy >= bond.fracture_energy)
+    return {name: found[name] for name in ("place", "cause", "age", "mode", "factor", "required", "strength")} | {
+        "passes": passes,
         "least_factor": bond.least_factor,
         "test": design.bond_test,
         "test_age": bond.test_age,
         "averaging": bond.averaging_length,
         "other_criterion": min(float(p.beside["criterion"].min()) for p in demand.places),
         "other_model": min(float(p.beside["model"].min()) for p in demand.places),
+        "other_support": min(float(p.beside["support"].min()) for p in demand.places),
         "day": given.question.day,
         "night": given.question.night,
         "differences_from": BY_WEATHER if given.differences_by_weather else UNCOVERED,
         "humidity": given.humidity,
         "humidity_from": BY_WEATHER if given.humidity_by_weather else DECIDED,
         "free": float(given.chosen.free[age]),
-        "strain": float(given.question.aged.strain[age]),
+        "strain": strain,
+        "held": held,
         "short_cut": float(given.chosen.short_cut[age]),
         "energy": demand.energy,
-        "note": "" if passes else _remedy(worst),
+        "fracture_energy": bond.fracture_energy,
+        **_pulled(given.chosen, decisions),
+        "note": remedy(passes, found["passes"] == "no", worst.cause),
+    }
+
+
+def _pulled(chosen: History, decisions: Decisions) -> dict[str, float]:
+    """The overlay's own tension, both ways at once, at the age when it is the greatest share of its tensile strength."""
+    both_ways = 1 / (1 - decisions.evaluation.poisson)
+    strength = concrete_tension(decisions.bond.concrete_strength, chosen.ages, decisions.bond.cement)
+    most = int(np.argmax(np.maximum(chosen.pull, chosen.pull_held) / strength))
+    return {
+        "pull": float(chosen.pull[most]) * both_ways,
+        "pull_held": float(chosen.pull_held[most]) * both_ways,
+        "pull_age": float(chosen.ages[most]),
+        "tensile": float(strength[most]),
     }
 
 
 def _yes(holds: bool) -> str:
     return "yes" if holds else "no"
-
-
-def _remedy(worst: PlaceDemand) -> str:
-    if "shrinkage" in worst.cause:
-        return (
-            "shrinkage governs: lower the shrinkage of the mix and prove it by a test, cure longer, cut joints early, or ask"
-            " for a stronger bond"
-        )
-    return "ask for a stronger bond, or a thinner or thicker overlay"
 
 
 def _ages(demand: BondDemand, given: Asked) -> pd.DataFrame:
@@ -161,11 +168,13 @@ def _ages(demand: BondDemand, given: Asked) -> pd.DataFrame:
                     "cause": _cause(place, bool(given.question.wheels[age])),
                     "free": float(given.chosen.free[age]),
                     "strain": float(given.question.aged.strain[age]),
+                    "held": given.question.aged.both(age)[1],
                     "short_cut": float(given.chosen.short_cut[age]),
                     "other_strain": float(max(given.other.strain[age], 0.0)),
                     "demand": float(str(asking["tension"])) / float(place.factor[age]),
                     "other_criterion": min(float(p.beside["criterion"][age]) for p in both),
                     "other_model": min(float(p.beside["model"][age]) for p in both),
+                    "other_support": min(float(p.beside["support"][age]) for p in both),
                 }
             )
     return pd.DataFrame(rows)
@@ -185,6 +194,7 @@ def _patch(patch: Patch, given: Asked, decisions: Decisions) -> dict[str, object
         "passes": _yes(patch.factor >= given.question.factor),
         "opening": patch.opening,
         "strain": patch.strain,
+        "held": patch.held,
         "energy": patch.energy,
         "fracture_energy": limit,
         "growth": "no energy from an even strain"
@@ -207,95 +217,3 @@ def _map(demand: BondDemand) -> pd.DataFrame:
         "together": both.max(axis=0).ravel(),
         "when": np.where(both.argmax(axis=0) == 0, "day", "night").ravel(),
     })
-
-
-def aged_words(age: float) -> tuple[str, float]:
-    """An age [s] as what a remark takes: years from one year on, days before. Raises nothing."""
-    return ("years", age / YEAR) if age >= YEAR else ("age", age)
-
-
-def notes(tables: Mapping[str, pd.DataFrame], decisions: Decisions) -> list[Remark]:
-    """The answer first, then what stands against it. Raises nothing."""
-    verdicts, patch = tables["bond_verdicts"], tables["bond_patches"]
-    if verdicts.empty:
-        return []
-    return [
-        *_answer(verdicts, decisions),
-        *_beside(verdicts, decisions),
-        *_patched(patch),
-        remark(
-            "Peak shears at edges are elastic indices for comparing designs. The verdict rests on means over the averaging"
-            " length, because bond strength is itself a mean over a core."
-        ),
-        *_failing(verdicts[verdicts["passes"] == "no"]),
-    ]
-
-
-def _failing(verdicts: pd.DataFrame) -> Iterator[Remark]:
-    """One remark for all sections with the same place and remedy."""
-    for (place, remedy), found in verdicts.groupby(["place", "note"], sort=False):
-        yield remark(
-            "The bond is short of the least factor at the {place} in section {names}; {remedy}.",
-            place=("text", str(place)),
-            names=("text", ", ".join(found["section"])),
-            remedy=("text", str(remedy)),
-        )
-
-
-def _answer(verdicts: pd.DataFrame, decisions: Decisions) -> Iterator[Remark]:
-    """How many pass, and the least factor with its place, age, mode, averaging length and test."""
-    worst = verdicts.loc[verdicts["factor"].idxmin()]
-    yield remark(
-        "The bond reaches the least factor of {least} in {passing} of {all} sections. The least factor is {factor}, in section"
-        " {name} at the {place} after {age}: {mode} as means over {length}, under {cause}, against {strength} by {test} at"
-        " {tested}.",
-        least=("number", float(worst["least_factor"])),
-        passing=("count", float((verdicts["passes"] == "yes").sum())),
-        all=("count", float(len(verdicts))),
-        factor=("number", float(worst["factor"])),
-        name=("text", str(worst["section"])),
-        place=("text", worst["place"]),
-        age=aged_words(float(worst["age"])),
-        mode=("text", worst["mode"]),
-        length=("thickness", decisions.bond.averaging_length),
-        cause=("text", worst["cause"]),
-        strength=("stress", decisions.design.bond_strength),
-        test=("text", decisions.design.bond_test),
-        tested=aged_words(decisions.bond.test_age),
-    )
-
-
-def _beside(verdicts: pd.DataFrame, decisions: Decisions) -> Iterator[Remark]:
-    yield remark(
-        "By {criterion} in place of {chosen} the least factor is {first}; by {model} in place of {decided} it is {second}.",
-        criterion=("text", f"the {rival_criterion(decisions.bond.criterion)}"),
-        chosen=("text", f"the {decisions.bond.criterion}"),
-        first=("number", float(verdicts["other_criterion"].min())),
-        model=("text", rival(decisions.bond.model)),
-        decided=("text", decisions.bond.model),
-        second=("number", float(verdicts["other_model"].min())),
-    )
-
-
-def _patched(found: pd.DataFrame) -> Iterator[Remark]:
-    worst = found.loc[found["factor"].idxmin()]
-    yield remark(
-        "Where sounding finds a patch without bond, the least factor beside it is {factor}: section {name}, {place}, {size}"
-        " square. The plates of this model cannot part: demand beside an edge, joint or corner patch is the sound one times a"
-        " ratio fitted to elements of three dimensions, for {low} to {high}.",
-        factor=("number", float(worst["factor"])),
-        name=("text", str(worst["section"])),
-        place=("text", worst["place"]),
-        size=("length", float(worst["size"])),
-        low=("length", 0.3),
-        high=("length", 1.0),
-    )
-    most = found.loc[found["energy"].fillna(0.0).idxmax()]
-    yield remark(
-        "By energy the worst patch at an edge or corner, in section {name}, releases {energy} as it grows, of {limit} decided: it"
-        " {grows}. Energy asks about a long crack, stress about where one begins; where they disagree, act on the worse.",
-        name=("text", str(most["section"])),
-        energy=("energy_release", float(most["energy"])),
-        limit=("energy_release", float(most["fracture_energy"])),
-        grows=("text", str(most["growth"])),
-    )

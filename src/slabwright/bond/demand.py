@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from slabwright.bond.pair import CURLED, FLAT
 from slabwright.bond.strength import Bond
 from slabwright.calculation import Array
 from slabwright.interface.strips import bilayer_energy_release, strip_forces
@@ -58,10 +59,22 @@ DEPTHS = 11  # points of the averaging length
 
 @dataclass(frozen=True)
 class Aged:
-    """What depends on age: strain (ages,) [1] that stands for shrinkage after relief, and the bond's strength."""
+    """What depends on age: strain (ages,) [1] that stands for shrinkage after relief, and the bond's strength.
+
+    ``held``: the strain of a pair held flat, for the energy; the same where none is given.
+    """
 
     strain: Array
     bond: Bond
+    held: Array | None = None
+
+    @property
+    def held_flat(self) -> Array:
+        return self.strain if self.held is None else self.held
+
+    def both(self, age: int) -> tuple[float, float]:
+        """Strains free to curl and held flat at one age, by its number."""
+        return float(self.strain[age]), float(self.held_flat[age])
 
 
 @dataclass(frozen=True)
@@ -143,7 +156,13 @@ def bond_demand(model: PlateStresses, state: PavementState, question: BondQuesti
     worst = min(places, key=lambda p: float(p.factor.min()))
     strain = float(question.aged.strain[worst.worst])
     x, y = _map_places(model)
-    return BondDemand(tuple(places), x, y, _map(solution, strain / most, model, x, y), released_energy(state, strain))
+    return BondDemand(
+        tuple(places),
+        x,
+        y,
+        _map(solution, strain / most, model, x, y),
+        released_energy(state, *question.aged.both(worst.worst)),
+    )
 
 
 def _greatest_strain(question: BondQuestion) -> float:
@@ -224,13 +243,18 @@ def _map(solution: Solution, share: float, model: PlateStresses, x: Array, y: Ar
     return np.stack([greatest(cause) for cause in CAUSES])
 
 
-def released_energy(state: PavementState, strain: float) -> float:
-    """Energy released per area where the layers part and both relax, under shrinkage held flat [N/m]."""
+def released_energy(state: PavementState, strain: float, held: float) -> float:
+    """Energy released per area where the layers part and both relax [N/m]: the greater of both ends of support.
+
+    ``strain`` is what is left free to curl, ``held`` what is left held flat; each goes with its own compliance.
+    """
+    return max(_released(state, strain, CURLED), _released(state, held, FLAT))
+
+
+def _released(state: PavementState, strain: float, support: str) -> float:
     if strain <= 0:
         return 0.0
-    forces = strip_forces(
-        state.overlay, state.slab, state.overlay_modulus, state.slab_modulus, strain, support="held flat"
-    )
+    forces = strip_forces(state.overlay, state.slab, state.overlay_modulus, state.slab_modulus, strain, support=support)
     return float(bilayer_energy_release(forces.axial_force, strain))
 
 

@@ -1,12 +1,8 @@
 """The overlay from its first day to its twentieth year: shrinkage, relief by creep, and the bond that grows meanwhile.
 
-One model gives all that depends on age. What is marched is the force between the layers: the overlay's free shortening is
-taken up by its own compliance J(t, t') and by the old slab, which it presses and which is taken as elastic and at rest, the
-pair held flat,
-
-    shrinkage(t) = integral of [J(t, t') + h1 / (E2 h2)] d stress(t'),     force = stress h1.
-
-A plate whose overlay has the modulus decided is then given that strain which brings the same force.
+One model gives all that depends on age. What is marched is the force between overlay and old slab, both of which creep
+(``pair``): free to curl, as edges and corners of a slab are, and held flat as the other end. A plate whose overlay has the
+modulus decided is then given that strain which brings the same force in a strip supported alike.
 """
 
 from __future__ import annotations
@@ -15,9 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slabwright.bond.pair import CURLED, FLAT, Pair, marched_pair, old_concrete
 from slabwright.calculation import Array
 from slabwright.interface.bond_growth import bond_strength_at_age, shear_bond_from_tension
-from slabwright.materials.ageing_stress import Kernel, restrained_stress
+from slabwright.interface.strips import pair_compliance
+from slabwright.materials.ageing_stress import Kernel
 from slabwright.materials.creep import (
     compliance_b3,
     compliance_from_creep,
@@ -35,7 +33,7 @@ from slabwright.materials.terms import DAY, YEAR
 from slabwright.records.decisions.bond import MODELS, BondDecisions
 from slabwright.records.decisions.design import DesignDecisions
 
-__all__ = ["AGES", "Concrete", "History", "concrete_of", "equivalent_strain", "history", "marched_stress", "rival"]
+__all__ = ["AGES", "Concrete", "History", "Slab", "concrete_of", "equivalent_strain", "history", "rival"]
 
 # Ages at which the bond is asked, in steps that grow: one day to twenty years.
 AGES: Array = np.concatenate([
@@ -65,19 +63,33 @@ class Concrete:
 
 
 @dataclass(frozen=True)
+class Slab:
+    """The old slab: thickness [m], modulus [Pa], and its creep coefficient after 20 years of one stress [1]."""
+
+    thickness: float
+    modulus: float
+    creep: float = 0.0
+
+
+@dataclass(frozen=True)
 class History:
     """Of one section by one model, at each of ``ages`` (n,) [s].
 
-    ``free``: shrinkage of the overlay since it was placed [1]; ``strain``: that which brings the marched force in a plate
-    of the modulus decided [1]; ``short_cut``: the same by the age-adjusted modulus; ``modulus`` and ``strength``: ratios to
-    28 days; ``tension`` and ``shear``: strength of the bond [Pa].
+    ``free``: shrinkage of the overlay since it was placed [1]; ``strain``: that which brings the marched force, free to
+    curl, in a plate of the modulus decided [1]; ``held``: the same held flat; ``short_cut``: free to curl by the
+    age-adjusted modulus; ``pull``: the overlay's greatest tension by the march, both ways at once needs 1 / (1 - nu) more, and
+    ``pull_held`` where it is held flat [Pa]; ``modulus`` and ``strength``: ratios to 28 days; ``tension`` and ``shear``:
+    strength of the bond [Pa].
     """
 
     model: str
     ages: Array
     free: Array
     strain: Array
+    held: Array
     short_cut: Array
+    pull: Array
+    pull_held: Array
     modulus: Array
     strength: Array
     tension: Array
@@ -108,31 +120,32 @@ def rival(model: str) -> str:
 def history(
     model: str,
     concrete: Concrete,
-    slab: float,
-    slab_modulus: float,
+    slab: Slab,
     bond: BondDecisions,
     design: DesignDecisions,
     ages: Array = AGES,
 ) -> History:
-    """Everything that depends on age, by one model. ``slab`` [m], ``slab_modulus`` [Pa], ``ages`` (n,) [s], first 1 day.
+    """Everything that depends on age, by one model; ``ages`` (n,) [s], first 1 day.
 
     Raises OutOfRange for a value outside what the model takes.
     """
-    yielding = concrete.thickness / (slab_modulus * slab)
     times = _times(ages, concrete.curing_age)
-    free = shrinkage(model, concrete, times)
-    stress = marched_stress(times, free, compliance(model, concrete), yielding)
-    at = np.searchsorted(times, ages)
+    free, at = shrinkage(model, concrete, times), np.searchsorted(times, ages)
+    kernels = compliance(model, concrete), old_concrete(slab.modulus, slab.creep)
+    curled, held = (marched_pair(times, free, concrete.thickness, slab.thickness, kernels, s) for s in (CURLED, FLAT))
     modulus, strength, at_test = (_growth(model, concrete, t) for t in (ages, ages, np.asarray(bond.test_age)))
     tension, shear = _bond(strength[1], at_test[1], bond, design)
     return History(
         model,
         ages,
         free[at],
-        equivalent_strain(stress[at], concrete.modulus, yielding),
+        equivalent_strain(curled.force[at], concrete, slab, CURLED),
+        equivalent_strain(held.force[at], concrete, slab, FLAT),
         equivalent_strain(
-            _short_cut(model, concrete, ages, free[at], yielding, bond.ageing_coefficient), concrete.modulus, yielding
+            _short_cut(kernels, concrete, slab, ages, free[at], bond.ageing_coefficient), concrete, slab, CURLED
         ),
+        _greatest(curled)[at],
+        held.top[at],
         modulus[0],
         strength[1],
         tension,
@@ -140,17 +153,14 @@ def history(
     )
 
 
-def marched_stress(times: Array, free: Array, kernel: Kernel, yielding: float) -> Array:
-    """Stress of the overlay (n,) [Pa] under free shortening (n,) [1] at times (n,) [s]; ``yielding`` is h1 / (E2 h2) [1/Pa].
-
-    Raises InputError when times do not rise or do not belong to the shortening.
-    """
-    return restrained_stress(times, free, lambda t, loading: np.asarray(kernel(t, loading)) + yielding)
+def _greatest(pair: Pair) -> Array:
+    return np.maximum(pair.top, pair.bottom)
 
 
-def equivalent_strain(stress: Array, modulus: float, yielding: float) -> Array:
-    """Strain [1] that brings the same force in an elastic pair whose overlay has that modulus [Pa]. Raises nothing."""
-    return np.asarray(stress * (1 / modulus + yielding))
+def equivalent_strain(force: Array, concrete: Concrete, slab: Slab, support: str) -> Array:
+    """Strain [1] that brings that force [N/m] in an elastic pair whose overlay has the modulus decided. Raises nothing."""
+    given = concrete.thickness, slab.thickness, concrete.modulus, slab.modulus
+    return np.asarray(force * pair_compliance(*given, support))
 
 
 def shrinkage(model: str, concrete: Concrete, times: Array) -> Array:
@@ -228,11 +238,16 @@ def _bond(ratio: Array, at_test: Array, bond: BondDecisions, design: DesignDecis
     return required, np.asarray(shear_bond_from_tension(required, bond.shear_ratio))
 
 
-def _short_cut(model: str, concrete: Concrete, ages: Array, free: Array, yielding: float, ageing: float) -> Array:
-    """Stress by the age-adjusted modulus, all strain counted from the end of curing (before it, elastic) [Pa]."""
+def _short_cut(
+    kernels: tuple[Kernel, Kernel], concrete: Concrete, slab: Slab, ages: Array, free: Array, ageing: float
+) -> Array:
+    """Force by the age-adjusted moduli, all strain counted from the end of curing (before it, elastic) [N/m]."""
     start = np.minimum(concrete.curing_age, ages)
-    kernel = compliance(model, concrete)
-    young = 1 / np.asarray(kernel(start, start))
-    creep = np.asarray(kernel(ages, start)) * young - 1
-    adjusted = np.asarray(age_adjusted_modulus(young, np.clip(creep, 0.0, 10.0), ageing))
-    return np.asarray(free / (1 / adjusted + yielding))
+
+    def adjusted(kernel: Kernel) -> Array:
+        young = 1 / np.asarray(kernel(start, start))
+        creep = np.asarray(kernel(ages, start)) * young - 1
+        return np.asarray(age_adjusted_modulus(young, np.clip(creep, 0.0, 10.0), ageing))
+
+    upper, lower = (adjusted(kernel) for kernel in kernels)
+    return np.asarray(free / pair_compliance(concrete.thickness, slab.thickness, upper, lower, CURLED))

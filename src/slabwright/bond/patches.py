@@ -50,6 +50,7 @@ class Patch:
     sound: float
     opening: float
     strain: float
+    held: float
     energy: float
     fitted: bool
 
@@ -87,7 +88,7 @@ def _patch(
     factors = np.stack([question.aged.bond.factor(shear, peel) for shear, peel in made])
     cause, age = (int(i) for i in np.unravel_index(np.argmin(factors), factors.shape))
     sound = min(float(demand.at(place, c).factor.min()) for c in (DAY_ALL, NIGHT_ALL))
-    strain = float(question.aged.strain[age])
+    strain, held = question.aged.both(age)
     inner = place == WHEELS
     fitted = SMALLEST_PATCH <= size <= LARGEST_PATCH and FITTED[0] <= state.overlay <= FITTED[1]
     return Patch(
@@ -100,7 +101,8 @@ def _patch(
         sound,
         0.0 if inner else _opening(size, model, state, question.night),
         strain,
-        np.nan if inner else released_energy(state, strain),
+        held,
+        np.nan if inner else released_energy(state, strain, held),
         inner or fitted,
     )
 

@@ -6,6 +6,7 @@ import pandas as pd
 
 from slabwright.bond.answers import DECIDED
 from slabwright.bond.history import ACI_CEMENTS, B3_CEMENTS
+from slabwright.bond.pair import CURLED, FLAT
 from slabwright.bond.patches import PATCH_PLACES, UNIT_WEIGHT, WHEELS, edge_decay
 from slabwright.design.section_model import ModelledSection, modelled_sections
 from slabwright.interface.bond_growth import bond_strength_at_age, shear_bond_from_tension
@@ -42,8 +43,9 @@ MEANS = (
     " memory). Wheels and temperature act on the modulus at 28 days, shrinkage with what creep has left of it at that age."
 )
 MARCHED = (
-    "The force between overlay and old slab, held flat, marched in time from the overlay's compliance (integral of linear ageing"
-    " viscoelasticity, Bazant 1972, from memory), as the strain that brings this force in the plate model."
+    "The force between overlay and old slab, free to curl, marched in time from the compliance of both in stretching and bending"
+    " (integral of linear ageing viscoelasticity, Bazant 1972; with constant moduli Timoshenko's bimetal strip, 1925; both from"
+    " memory), as the strain that brings this force in the plate model."
 )
 SHORT = (
     "The same force by the age-adjusted modulus, all strain counted from the end of curing (Bazant 1972, from memory)."
@@ -62,7 +64,7 @@ GIVEN: dict[str, Source] = {
     "strain": Of("bond_verdicts", "strain"),
 }
 POISSON = Decided("evaluation.poisson")
-FORCES = Calculated(strip_forces, {**GIVEN, "strain": Cell("strain"), "support": "held flat"}, "axial_force")
+
 PEEL = Calculated(edge_peel_suhir, {**GIVEN, "poisson": POISSON})
 
 
@@ -111,7 +113,12 @@ def _humidity(row: Row) -> Origin:
 def _energy(row: Row) -> Origin:
     if not row["strain"] > 0:
         return Method("Nothing is released: no shrinkage is left.")
-    return Calculated(bilayer_energy_release, {"axial_force": FORCES, "strain": Cell("strain")})
+    return Derived("greatest", (_released("strain", CURLED), _released("held", FLAT)), "energy_release")
+
+
+def _released(column: str, support: str) -> Calculated:
+    forces = Calculated(strip_forces, {**GIVEN, "strain": Cell(column), "support": support}, "axial_force")
+    return Calculated(bilayer_energy_release, {"axial_force": forces, "strain": Cell(column)})
 
 
 CRITERION = {
@@ -235,7 +242,15 @@ RAISED = (
     " Beside a patch it is raised by a ratio fitted to elements of three dimensions, since these plates cannot part."
 )
 RAISED_BY_WHEEL = " Beside a patch the part from wheels is raised by the shear that the patch does not pass."
-STRAIN_LEFT = Method(MARCHED)
+SEASON = " The unlike expansion decided, times the change of temperature decided, is added and not relieved."
+STRAIN_LEFT = Method(MARCHED + SEASON)
+HELD_LEFT = Method(
+    "The same force with no curvature, so that only stretching gives: the other end of what the ground may do." + SEASON
+)
+PULLED = (
+    "Stress of the overlay from its shrinkage by the same march, both ways at once: over 1 less Poisson's ratio, at the age"
+    " when it is the greatest share of the tensile strength."
+)
 OVERLAY = Copied(Of("thicknesses", "overlay"))
 ON_SLAB = Method("One of the places of the plate model on its slab, closer to each other near the edges.")
 MAPPED = Method(PLATE + " Values at edges are elastic peaks, an index for comparing designs.")
@@ -254,13 +269,25 @@ ORIGINS: Origins = {
         "averaging": Copied(Decided("bond.averaging_length")),
         "other_criterion": Method(BESIDE + " by the ellipse, or by the hyperbola where the ellipse is decided."),
         "other_model": Method(BESIDE + " by the model of shrinkage, creep and growth that was not decided."),
+        "other_support": Method(BESIDE + " with the force marched for a pair held flat."),
         "day": lambda row: _by_weather("bond.day_gradient", 1.0, row),
         "night": lambda row: _by_weather("bond.night_gradient", -1.0, row),
         "humidity": _humidity,
         "free": _free,
         "strain": STRAIN_LEFT,
+        "held": HELD_LEFT,
         "short_cut": Method(SHORT),
         "energy": _energy,
+        "fracture_energy": Copied(Decided("bond.fracture_energy")),
+        "pull": Method(PULLED + " At whichever face is pulled more where the pair curls freely."),
+        "pull_held": Method(PULLED + " Even through the depth where the pair is held flat."),
+        "pull_age": Method(
+            "The age, of those asked, at which this tension is the greatest share of the tensile strength."
+        ),
+        "tensile": Method(
+            "Mean tensile strength from the cylinder strength decided, 0.3 fck^(2/3) with fck = fcm - 8 MPa up to C50, and its"
+            " growth (EN 1992-1-1, Table 3.1 and 3.1.2, from memory)."
+        ),
     },
     "bond_places": {
         "overlay": OVERLAY,
@@ -280,6 +307,7 @@ ORIGINS: Origins = {
         "age": Method("One of the ages asked, from one day to twenty years, in steps that grow."),
         "free": _free,
         "strain": STRAIN_LEFT,
+        "held": HELD_LEFT,
         "short_cut": Method(SHORT),
         "other_strain": Method(MARCHED + " By the model that was not decided."),
         "mean_shear": Method(PLATE + MEANS),
@@ -290,6 +318,7 @@ ORIGINS: Origins = {
         "factor": _factor,
         "other_criterion": Method("As the factor, by the ellipse, or by the hyperbola where the ellipse is decided."),
         "other_model": Method("As the factor, by the model of shrinkage, creep and growth that was not decided."),
+        "other_support": Method("As the factor, with the force marched for a pair held flat."),
     },
     "bond_patches": {
         "overlay": OVERLAY,
@@ -301,6 +330,7 @@ ORIGINS: Origins = {
         "sound": Method("The least factor of that place without a patch."),
         "opening": _opening,
         "strain": STRAIN_LEFT,
+        "held": HELD_LEFT,
         "energy": _energy,
         "fracture_energy": Copied(Decided("bond.fracture_energy")),
     },

@@ -9,9 +9,10 @@ from functools import partial
 import numpy as np
 import pandas as pd
 
-from slabwright.bond.answers import Asked, made_tables, notes
+from slabwright.bond.answers import Asked, made_tables
 from slabwright.bond.demand import Aged, BondDemand, BondQuestion, bond_demand
-from slabwright.bond.history import AGES, History, concrete_of, history, rival
+from slabwright.bond.history import AGES, History, Slab, concrete_of, history, rival
+from slabwright.bond.notes import notes
 from slabwright.bond.patches import Patch, patches
 from slabwright.bond.strength import Bond, rival_criterion
 from slabwright.calculation import Array
@@ -26,6 +27,7 @@ from slabwright.plate.plate_stresses import PlateStresses, element_size, pavemen
 from slabwright.plate.response import deflection
 from slabwright.plate.stresses import PavementState
 from slabwright.records.decisions import Decisions
+from slabwright.records.decisions.bond import BondDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
@@ -81,19 +83,21 @@ def _asked(section: ModelledSection, facts: Facts, decisions: Decisions) -> Aske
     humidity, weathered = mean_humidity(facts, decisions)
     concrete = concrete_of(state.overlay, humidity, bond, design)
     chosen, other = (
-        history(name, concrete, state.slab, state.slab_modulus, bond, design)
+        history(name, concrete, Slab(state.slab, state.slab_modulus, bond.slab_creep), bond, design)
         for name in (bond.model, rival(bond.model))
     )
+    aged = _aged(chosen, bond.criterion, bond)
     rivals = {
-        "criterion": _aged(chosen, rival_criterion(bond.criterion), bond.interface_friction),
-        "model": _aged(other, bond.criterion, bond.interface_friction),
+        "criterion": _aged(chosen, rival_criterion(bond.criterion), bond),
+        "model": _aged(other, bond.criterion, bond),
+        "support": replace(aged, strain=aged.held_flat),
     }
     question = BondQuestion(
         bond.axle_load,
         day,
         night,
         bond.opening_age - SECOND <= AGES,
-        _aged(chosen, bond.criterion, bond.interface_friction),
+        aged,
         bond.least_factor,
         bond.averaging_length,
         rivals,
@@ -101,9 +105,11 @@ def _asked(section: ModelledSection, facts: Facts, decisions: Decisions) -> Aske
     return Asked(question, chosen, other, humidity, weathered, bool(len(facts.weather)))
 
 
-def _aged(found: History, criterion: str, friction: float) -> Aged:
-    """Strain and strength at every age. Swelling earns nothing."""
-    return Aged(np.maximum(found.strain, 0.0), Bond(criterion, friction, found.tension, found.shear))
+def _aged(found: History, criterion: str, choice: BondDecisions) -> Aged:
+    """Strain and strength at every age. Swelling earns nothing; the season's unlike expansion is not relieved by creep."""
+    season = choice.expansion_difference * choice.yearly_change
+    strain, held = (np.maximum(each, 0.0) + season for each in (found.strain, found.held))
+    return Aged(strain, Bond(criterion, choice.interface_friction, found.tension, found.shear), held)
 
 
 def mean_humidity(facts: Facts, decisions: Decisions) -> tuple[float, bool]:

@@ -8,11 +8,13 @@ import numpy as np
 
 from slabwright.calculation import Array
 from slabwright.interface.mixed_mode import mixed_mode_coulomb, mixed_mode_elliptic, mixed_mode_hyperbolic
+from slabwright.materials.growth import tensile_ratio_en1992
 from slabwright.records.decisions.bond import CRITERIA
 
-__all__ = ["PEEL", "SHEAR", "TOGETHER", "Bond", "mode", "rival_criterion"]
+__all__ = ["PEEL", "SHEAR", "TOGETHER", "Bond", "concrete_tension", "mode", "rival_criterion"]
 
 SHEAR, PEEL, TOGETHER = "shear", "peel", "shear and peel together"
+MPA = 1e6
 ALONE = 3.0  # times the other's share of its strength: then one of the two is named alone
 
 
@@ -40,6 +42,17 @@ class Bond:
 def rival_criterion(criterion: str) -> str:
     """The criterion that is shown beside: the ellipse, or beside it the hyperbola. Raises nothing."""
     return CRITERIA[1] if criterion != CRITERIA[1] else CRITERIA[0]
+
+
+def concrete_tension(strength: float, ages: Array, cement: str) -> Array:
+    """Mean tensile strength of the overlay's concrete (ages,) [Pa] from its mean cylinder strength at 28 days [Pa].
+
+    0.3 fck^(2/3) up to C50, above 2.12 ln(1 + fcm / 10), in MPa, fck = fcm - 8, times its growth. Source: EN 1992-1-1,
+    Table 3.1, from memory. Raises nothing.
+    """
+    mean = strength / MPA
+    at_28_days = 0.3 * (mean - 8) ** (2 / 3) if mean <= 58 else 2.12 * np.log(1 + mean / 10)
+    return np.asarray(at_28_days * MPA * np.asarray(tensile_ratio_en1992(ages, cement)))
 
 
 def mode(shear: float, peel: float, tension: float, shear_strength: float) -> str:

@@ -26,6 +26,7 @@ __all__ = [
     "edge_peel_suhir",
     "edge_shear_suhir",
     "joint_layer_shear",
+    "pair_compliance",
     "shear_compliance",
     "strip_forces",
 ]
@@ -44,8 +45,11 @@ AT_EDGE: Array = np.asarray(0.0)
 LAMBDA = "lambda = 1/(E1 h1) + 1/(E2 h2) + (h1 + h2)^2 / (4 D), D = (E1 h1^3 + E2 h2^3) / 12; held flat without the last term"
 
 
-def _compliance(overlay: Array, slab: Array, overlay_modulus: Array, slab_modulus: Array, support: str) -> Any:
-    """Axial compliance [m/N] of the pair: relative shortening by a unit force in the layers and against it."""
+def pair_compliance(overlay: Any, slab: Any, overlay_modulus: Any, slab_modulus: Any, support: str) -> Any:
+    """Compliance [m/N] of the pair: relative shortening by a unit force in the layers and against it (Suhir 1986).
+
+    Thicknesses [m], moduli [Pa]: scalars, or arrays that broadcast; ``support``: one of SUPPORTS. Raises nothing.
+    """
     axial = 1 / (overlay_modulus * overlay) + 1 / (slab_modulus * slab)
     rigidity = (overlay_modulus * overlay**3 + slab_modulus * slab**3) / 12
     return axial + (overlay + slab) ** 2 / (4 * rigidity) if support == "free to curl" else axial
@@ -114,7 +118,7 @@ def strip_forces(
 
     Stresses relax with time: give the strain that is left, or an age-adjusted modulus. [N/m, 1/m, Pa]
     """
-    force = strain / _compliance(overlay, slab, overlay_modulus, slab_modulus, support)
+    force = strain / pair_compliance(overlay, slab, overlay_modulus, slab_modulus, support)
     rigidity = (overlay_modulus * overlay**3 + slab_modulus * slab**3) / 12
     curvature = force * (overlay + slab) / (2 * rigidity) * (1.0 if support == "free to curl" else 0.0)
     upper, lower = overlay_modulus * curvature * overlay / 2, slab_modulus * curvature * slab / 2
@@ -154,7 +158,7 @@ def edge_shear_suhir(
     An elastic edge value is an index for comparing designs; the exact stress there is singular and must not be held
     against a strength at a point. [Pa]
     """
-    compliance = _compliance(overlay, slab, overlay_modulus, slab_modulus, support)
+    compliance = pair_compliance(overlay, slab, overlay_modulus, slab_modulus, support)
     shear = _shear_compliance(overlay, slab, overlay_modulus, slab_modulus, poisson)
     decay = np.sqrt(compliance / shear)
     peak = strain / np.sqrt(compliance * shear)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from slabwright.bond.map import worst_places
+from slabwright.bond.verdict import BOTH
 from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures import sections_in_pages
@@ -18,7 +19,19 @@ if TYPE_CHECKING:
 
 __all__ = ["CHAPTERS", "bond", "life", "lived_sections", "worst_bond"]
 
-VERDICTS = ("section", "overlay", "place", "cause", "age", "mode", "required", "factor", "least_factor", "passes")
+VERDICTS = (
+    "section",
+    "overlay",
+    "place",
+    "cause",
+    "age",
+    "mode",
+    "factor",
+    "least_factor",
+    "energy",
+    "fracture_energy",
+    "passes",
+)
 RIVALS = (
     "section",
     "test",
@@ -27,9 +40,10 @@ RIVALS = (
     "humidity",
     "free",
     "strain",
-    "short_cut",
+    "held",
     "other_criterion",
     "other_model",
+    "other_support",
 )
 PLACES = (
     "section",
@@ -131,7 +145,7 @@ def _method(report: Report) -> str:
         f" {report.value(choice.averaging_length, 'thickness')} from the edge, the width of a pull-off core, are held together"
         f" against the bond's strength at that age by the {literal(choice.criterion)}; shear strength is"
         f" {choice.shear_ratio:g} times the pull-off strength. A peak at an edge is an elastic index for comparing designs; no"
-        " strength can be set against it."
+        f" strength can be set against it. {BOTH}"
     )
 
 

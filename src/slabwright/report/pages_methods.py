@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
 import numpy as np
 
+from slabwright.bond.verdict import NO, OPEN, YES
 from slabwright.figures.methods import ALONE, NO_PROMISE, SHORT, SectionMethods, decided_on, disagreeing, methods
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
 from slabwright.units import format_quantity, label, unit_of
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 __all__ = ["against", "method_blocks"]
 
@@ -62,14 +69,25 @@ def against(report: Report) -> list[str]:
         sentences.append(f"It promises nothing in {listed(map(literal, silent))}.")
     if "bond" in report.results:
         verdicts = report.table("bond", "bond_verdicts")
-        weak = verdicts[verdicts["passes"] != "yes"]
-        if len(weak):
-            sentences.append(
-                f"The bond is asked for more than it is sure to bear in {listed(map(literal, weak['section']))}: the least"
-                f" factor is {report.value(float(weak['factor'].min()), 'number')} where"
-                f" {report.value(float(weak['least_factor'].max()), 'number')} is required."
-            )
+        sentences.extend(_bond_against(report, verdicts[verdicts["passes"] != YES]))
     return [" ".join(sentences)] if sentences else []
+
+
+def _bond_against(report: Report, weak: pd.DataFrame) -> Iterator[str]:
+    """Where the bond is open and where it fails, and by how much stress and energy come near their limits."""
+    if weak.empty:
+        return
+    said = [
+        f"{words} in {listed(map(literal, weak.loc[weak['passes'] == passes, 'section']))}"
+        for passes, words in ((OPEN, "is open"), (NO, "fails"))
+        if (weak["passes"] == passes).any()
+    ]
+    yield (
+        f"The bond {', '.join(said)}: the least factor of stress is {report.value(float(weak['factor'].min()), 'number')}"
+        f" where {report.value(float(weak['least_factor'].max()), 'number')} is required, and the most energy released is"
+        f" {report.value(float(weak['energy'].max()), 'energy_release')} of"
+        f" {report.value(float(weak['fracture_energy'].max()), 'energy_release')} that the bond is taken to bear."
+    )
 
 
 def _numbers(report: Report, found: SectionMethods) -> list[str]:

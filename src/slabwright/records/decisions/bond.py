@@ -72,6 +72,30 @@ class BondDecisions:
     ageing_coefficient: Annotated[
         float, Quantity("number", "ageing coefficient of the age-adjusted modulus, the check beside", 0.5, 1.0)
     ] = 0.8
+    slab_creep: Annotated[
+        float,
+        Quantity(
+            "number",
+            "creep coefficient of the old slab under 20 years of one stress (EN 1992-1-1 gives 0.35 to 0.45 for moist"
+            " concrete loaded at 20 to 40 years; 0 is careful)",
+            0.0,
+            2.0,
+        ),
+    ] = 0.4
+    expansion_difference: Annotated[
+        float,
+        Quantity("expansion", "thermal expansion of overlay and old slab, by how much they differ", 0.0, 8e-6),
+    ] = 0.0
+    yearly_change: Annotated[
+        float,
+        Quantity(
+            "temperature_change",
+            "change of the pavement's mean temperature from placing to the season in which unlike expansion shortens the"
+            " overlay (common practice, no source)",
+            0.0,
+            60.0,
+        ),
+    ] = 25.0
     opening_age: Annotated[float, Quantity("age", "age from which wheels act (common practice)", 1 * DAY, 28 * DAY)] = (
         3 * DAY
     )

@@ -24,8 +24,11 @@ SHEAR_STRENGTH = Column("shear_strength", "stress", "bond strength in shear at t
 STRENGTH = Column("strength", "stress", "bond strength required by the specification")
 FACTOR = Column("factor", "number", "strength over demand")
 FREE = Column("free", "strain", "free shrinkage of the overlay by then")
-STRAIN = Column("strain", "strain", "shrinkage that creep leaves")
-SHORT_CUT = Column("short_cut", "strain", "the same by the age-adjusted modulus")
+STRAIN = Column("strain", "strain", "shrinkage that creep leaves, free to curl")
+HELD = Column("held", "strain", "the same held flat")
+OTHER_SUPPORT = Column("other_support", "number", "factor by creep of a pair held flat")
+FRACTURE = Column("fracture_energy", "energy_release", "fracture energy decided")
+SHORT_CUT = Column("short_cut", "strain", "the same free to curl by the age-adjusted modulus")
 PASSES = Column("passes", "text", "reaches the least factor")
 
 BOND_VERDICTS = Schema(
@@ -41,7 +44,7 @@ BOND_VERDICTS = Schema(
         MODE,
         FACTOR,
         Column("least_factor", "number", "least factor decided"),
-        Column("passes", "text", "passes"),
+        Column("passes", "text", "passes by stress and energy together"),
         Column("required", "stress", "bond strength that the test would have to find, without the factor"),
         STRENGTH,
         Column("test", "text", "by which test"),
@@ -49,6 +52,7 @@ BOND_VERDICTS = Schema(
         Column("averaging", "thickness", "averaging length"),
         Column("other_criterion", "number", "factor by the other criterion"),
         Column("other_model", "number", "factor by the other model of the concrete"),
+        OTHER_SUPPORT,
         Column("day", "temperature_change", "temperature difference by day, top less bottom"),
         Column("night", "temperature_change", "temperature difference by night"),
         Column("differences_from", "text", "where these differences come from"),
@@ -56,8 +60,14 @@ BOND_VERDICTS = Schema(
         Column("humidity_from", "text", "where the humidity comes from"),
         FREE,
         STRAIN,
+        HELD,
         SHORT_CUT,
         Column("energy", "energy_release", "energy released where the layers part"),
+        FRACTURE,
+        Column("pull", "stress", "the overlay's own tension from shrinkage, free to curl"),
+        Column("pull_held", "stress", "the same held flat, then"),
+        Column("pull_age", "age", "age when that is the greatest share of its tensile strength"),
+        Column("tensile", "stress", "tensile strength of the overlay, then"),
         Column("note", "text", "remark"),
     ),
 )
@@ -94,6 +104,7 @@ BOND_AGES = Schema(
         Column("cause", "text", "what acts and asks most"),
         FREE,
         STRAIN,
+        HELD,
         SHORT_CUT,
         Column("other_strain", "strain", "shrinkage left by the other model of the concrete"),
         MEAN_SHEAR,
@@ -104,6 +115,7 @@ BOND_AGES = Schema(
         FACTOR,
         Column("other_criterion", "number", "factor by the other criterion"),
         Column("other_model", "number", "factor by the other model of the concrete"),
+        OTHER_SUPPORT,
     ),
     bulk=True,
 )
@@ -124,8 +136,9 @@ BOND_PATCHES = Schema(
         Column("passes", "text", "reaches the least factor"),
         Column("opening", "deflection", "opening at the free end by night"),
         STRAIN,
+        HELD,
         Column("energy", "energy_release", "energy released as it grows, steady"),
-        Column("fracture_energy", "energy_release", "fracture energy decided"),
+        FRACTURE,
         Column("growth", "text", "does it grow by energy"),
         Column("trust", "text", "range of the correction"),
     ),

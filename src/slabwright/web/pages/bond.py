@@ -8,6 +8,7 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
+from slabwright.bond.verdict import BOTH
 from slabwright.figures.mechanistic import bond_ages, bond_map
 from slabwright.records.remarks import worded
 from slabwright.stages import stage_named
@@ -43,12 +44,19 @@ VERDICTS = (
     "test",
     "other_criterion",
     "other_model",
+    "other_support",
     "humidity",
     "humidity_from",
     "free",
     "strain",
+    "held",
     "short_cut",
     "energy",
+    "fracture_energy",
+    "pull",
+    "pull_held",
+    "pull_age",
+    "tensile",
     "day",
     "night",
     "differences_from",
@@ -74,6 +82,8 @@ FIRST = (
     "bond.criterion",
     "bond.curing_age",
     "bond.measured_shrinkage",
+    "bond.slab_creep",
+    "bond.fracture_energy",
     "bond.averaging_length",
     "bond.test_age",
     "bond.shear_ratio",
@@ -112,6 +122,7 @@ def _measure(view: View) -> str:
         f" because strength is itself a mean over the core: shear and peel together by the {choice.criterion}, shear strength"
         f" being {choice.shear_ratio:g} times the pull-off strength. Wheels act from {opened} on; before, temperature and"
         " shrinkage alone. The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
+        f" {BOTH}"
     )
 
 

@@ -27,16 +27,16 @@ from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly
 from slabwright.errors import SlabwrightError
 from slabwright.intake import read, resolve
 from slabwright.life.cracking import Causes, cracked_share, cracking_exponent, damage_at_cracking
-from slabwright.life.damage import LAWS, axle_passes, with_tractors
-from slabwright.life.effects import DirectStresses
-from slabwright.life.exposure import SLAB_MODULUS, Climate, Pavements, exact_damage
+from slabwright.life.damage import LAWS, Law, axle_passes, with_tractors
+from slabwright.life.effects import KnownStresses
+from slabwright.life.exposure import SLAB_MODULUS, Climate, Exposure, Pavements, exact_damage
 from slabwright.life.inputs import exposure_of, old_grid
 from slabwright.life.reliability import aged
 from slabwright.materials.fatigue import cracking_standard_error
 from slabwright.materials.growth import flexural_ratio_2004
 from slabwright.materials.terms import DAY, YEAR
 from slabwright.plate.plate_stresses import PlateStresses
-from slabwright.plate.stresses import usual_grid
+from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.slab.serviceability import rigid_allowable_axles
@@ -80,7 +80,7 @@ def weather_of(path: Path) -> HourlyWeather:
 def slabs_of(spacing: float, weather: HourlyWeather, given: Decisions) -> Slabs:
     plate, grid = PlateStresses(spacing, WIDTH, JOINT), old_grid(usual_grid())
     passes = with_tractors(axle_passes(*pca_spectrum(SPECTRUM)), plate.tractors)
-    direct, law = DirectStresses(plate, grid), LAWS[given.life.fatigue_law]
+    law = LAWS[given.life.fatigue_law]
     middle = np.append((AGES[1:] + AGES[:-1]) / 2, 50.0)
     ratios = np.asarray(flexural_ratio_2004(np.maximum(middle * YEAR, 28 * DAY)))
     rows = []
@@ -89,10 +89,16 @@ def slabs_of(spacing: float, weather: HourlyWeather, given: Decisions) -> Slabs:
         exposure = exposure_of(passes, Climate(np.zeros(1), classes), grid, given)
         states = np.array([[0.0, h, given.design.overlay_modulus, MODULUS, DYNAMIC, 0.0]])
         slab = Pavements(states, np.ones(1), np.full((1, len(grid.points)), STRENGTH))
-        each = [exact_damage(direct, exposure, law, aged(slab, float(r), grid, SLAB_MODULUS)) for r in ratios]
+        each = [_damage(plate, aged(slab, float(r), grid, SLAB_MODULUS), exposure, law, grid) for r in ratios]
         worst = Causes.of(grid.points).worst(np.concatenate(each))
         rows.append(worst / float(spectrum_equivalence(*pca_spectrum(SPECTRUM), np.asarray(h))))
     return Slabs(THICKNESSES, np.stack(rows))
+
+
+def _damage(plate: PlateStresses, slab: Pavements, exposure: Exposure, law: Law, grid: StressGrid) -> Array:
+    """Damage (1, points) of one slab by a plate of its own."""
+    stresses = plate(PavementState(*map(float, slab.states[0])), grid)
+    return exact_damage(KnownStresses(grid, stresses[None]), exposure, law, slab)
 
 
 def axles_to_level(slabs: Slabs, thickness: float, given: Decisions) -> float:

@@ -3,47 +3,60 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slabwright.calculation import Array
 from slabwright.life.cracking import NO_AGEING, years_to_level
-from slabwright.life.damage import LAWS, AxlePasses, Wander
-from slabwright.life.exposure import FOUNDATION, Climate, Exposure, Pavements, exact_damage
+from slabwright.life.damage import LAWS, AxlePasses, Law, Wander
+from slabwright.life.exposure import Climate, Exposure, Pavements, Stresses, exact_damage
 from slabwright.life.inputs import exposure_of
 from slabwright.life.reliability import LifeModel, Sample, aged, pavements_of
 from slabwright.life.section_life import SectionLife, at_medians
 from slabwright.plate.plate_stresses import PlateStresses
-from slabwright.plate.stresses import PavementState, StressGrid, StressModel
+from slabwright.plate.stresses import PavementState, StressGrid
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, remark
 
-__all__ = ["SHOULDER", "TIE", "WIDENING", "DirectStresses", "Effect", "section_effects"]
+__all__ = [
+    "SHOULDER",
+    "TIE",
+    "WIDENING",
+    "Effect",
+    "KnownStresses",
+    "Variant",
+    "middle_state",
+    "section_effects",
+    "variant_stresses",
+    "variants",
+]
 
 LENGTHS = (4.6, 6.1)  # m: 15 and 20 ft
 LOST = 0.1  # of the stiffness of the joints: about half the load transfer of a good joint is gone
 SHOULDER, TIE = 3.0, 3.0  # m, and stiffness of its joint over k l: a load transfer of about 70 %
+LEAST = 1e-30  # of damage by a truck
 WIDENING = 0.6  # m: 2 ft, the usual widening (common practice, no source)
 
 
 @dataclass(frozen=True)
-class DirectStresses:
-    """A stress model asked for each pavement, where a response surface would not pay; used like one."""
+class Variant:
+    """A plate to be solved anew: what is changed, the plate, and the factor on k."""
 
-    model: StressModel
+    change: Remark
+    plate: PlateStresses
+    support: float = 1.0
+
+
+@dataclass(frozen=True)
+class KnownStresses:
+    """Stresses (1, *grid.shape) [Pa] of one pavement, used like a response surface."""
+
     grid: StressGrid
-    _known: dict[bytes, Array] = field(default_factory=dict, compare=False, repr=False)
+    known: Array
 
     def stresses(self, states: Array) -> Array:
-        """Stresses (n, *grid.shape) [Pa] of pavements (n, 6); each is computed once."""
-        return np.stack([self._of(row) for row in states])
-
-    def _of(self, row: Array) -> Array:
-        key = row.tobytes()
-        if key not in self._known:
-            self._known[key] = self.model(PavementState(*map(float, row)), self.grid)
-        return self._known[key]
+        return np.broadcast_to(self.known, (len(states), *self.grid.shape))
 
 
 @dataclass(frozen=True)
@@ -58,21 +71,21 @@ class Effect:
 
 @dataclass(frozen=True)
 class _Case:
-    """What one life with medians is computed from."""
+    """What one life with every input at its median is computed from; ``scale`` (points,) multiplies damage."""
 
-    stresses: DirectStresses
+    stresses: Stresses
     exposure: Exposure
     pavements: Pavements
     model: LifeModel
     sample: Sample
-    decisions: Decisions
+    law: Law
+    scale: Array
 
     def years(self) -> tuple[float, str]:
         """Years, and the place where cracking governs."""
-        law, grid = LAWS[self.decisions.life.fatigue_law], self.model.grid
+        grid, causes, factor = self.model.grid, self.model.causes, self.sample.multiplier[0]
         nodes = [aged(self.pavements, float(r), grid) for r in self.model.ageing.nodes]
-        exact = np.stack([exact_damage(self.stresses, self.exposure, law, p) for p in nodes])
-        causes, factor = self.model.causes, self.sample.multiplier[0]
+        exact = np.stack([exact_damage(self.stresses, self.exposure, self.law, p) for p in nodes]) * self.scale
         past = None if self.sample.past is None else factor * self.sample.past
         years, part = years_to_level(
             self.model.level,
@@ -86,25 +99,73 @@ class _Case:
         return float(years[0]), grid.points[causes.place(int(part[0].argmax()), exact[0, 0])].name
 
 
+def variants(plate: PlateStresses) -> list[Variant]:
+    """The plates that are solved for a section, the one as it is first."""
+    lengths = [
+        Variant(remark("slabs of {length}", length=("length", length)), replace(plate, length=length))
+        for length in LENGTHS
+        if abs(length - plate.length) > 0.05
+    ]
+    weak = replace(plate, joint=plate.joint * LOST)
+    if plate.shoulder > 0 or plate.widening > 0:
+        edge = Variant(remark("a free edge"), replace(plate, shoulder=0.0, tie=0.0, widening=0.0))
+    else:
+        edge = Variant(remark("a tied concrete shoulder"), replace(plate, shoulder=SHOULDER, tie=TIE))
+    return [
+        Variant(remark("as computed"), plate),
+        *lengths,
+        Variant(remark("joints that have lost nine tenths of their stiffness"), weak),
+        edge,
+        Variant(remark("half the dynamic k"), plate, 0.5),
+        Variant(remark("twice the dynamic k"), plate, 2.0),
+    ]
+
+
+def middle_state(life: SectionLife) -> PavementState:
+    """The pavement with the overlay chosen, every input at its median and the overlay at its middle age."""
+    return PavementState(*map(float, _middle(life).states[0]))
+
+
+def _middle(life: SectionLife) -> Pavements:
+    sample = at_medians(life.model, life.sample)
+    nodes = life.model.ageing.nodes
+    return aged(
+        pavements_of(sample.values, life.overlay, life.model.grid), float(nodes[len(nodes) // 2]), life.model.grid
+    )
+
+
+def variant_stresses(variant: Variant, state: PavementState, grid: StressGrid) -> Array:
+    """Stresses ``grid.shape`` [Pa] of one variant of a pavement. Raises NotConverged where a plate does not settle."""
+    return variant.plate(replace(state, foundation=state.foundation * variant.support), grid)
+
+
 def section_effects(
-    life: SectionLife, plate: PlateStresses, climate: Climate, passes: AxlePasses, decisions: Decisions
+    life: SectionLife,
+    surface: Stresses,
+    known: Array,
+    plate: PlateStresses,
+    climate: Climate,
+    passes: AxlePasses,
+    decisions: Decisions,
 ) -> tuple[Effect, ...]:
     """The life of the overlay chosen with every input at its median, and with one thing after the other changed.
 
-    Raises NotConverged where a plate does not settle.
+    known: (variants, *grid.shape) [Pa] of ``variants`` at ``middle_state``; their damage over that of the first scales the
+    damage of the surface. Raises OutOfRange for an axle beyond the stress grid.
     """
     sample, grid = at_medians(life.model, life.sample), life.model.grid
-    base = _Case(
-        DirectStresses(plate, grid),
-        exposure_of(passes, climate, grid, decisions),
-        pavements_of(sample.values, life.overlay, grid),
-        life.model,
-        sample,
-        decisions,
-    )
+    exposure, law = exposure_of(passes, climate, grid, decisions), LAWS[decisions.life.fatigue_law]
+    pavements = pavements_of(sample.values, life.overlay, grid)
+    base = _Case(surface, exposure, pavements, life.model, sample, law, np.ones(len(grid.points)))
+    middle = _middle(life)
+    damage = [exact_damage(KnownStresses(grid, one[None]), exposure, law, middle)[0] for one in known]
     years, place = base.years()
     found = [Effect(remark("as computed"), years, 1.0, place)]
-    for change, changed in _changes(plate, decisions):
+    scaled: list[tuple[Remark, Change]] = [
+        (variant.change, _scaled(np.maximum(one, LEAST) / np.maximum(damage[0], LEAST)))
+        for variant, one in zip(variants(plate)[1:], damage[1:], strict=True)
+    ]
+    for change, changed in (*scaled, *_changes(plate, decisions)):
         lived, where = changed(base).years()
         found.append(Effect(change, lived, lived / years if years > 0 else np.nan, where))
     missing = remark("friction and bond between slab and base: not in the model, which lets the slab slide freely")
@@ -115,39 +176,22 @@ Change = Callable[[_Case], _Case]
 
 
 def _changes(plate: PlateStresses, decisions: Decisions) -> list[tuple[Remark, Change]]:
-    """What is changed, in words, and how."""
+    """What is changed without a plate of its own, in words, and how."""
     curl = decisions.life.built_in_difference
     made: list[tuple[Remark, Change]] = [
-        (remark("slabs of {length}", length=("length", length)), _on(replace(plate, length=length)))
-        for length in LENGTHS
-        if abs(length - plate.length) > 0.05
-    ]
-    made += [
-        (remark("joints that have lost nine tenths of their stiffness"), _on(replace(plate, joint=plate.joint * LOST))),
-        *_edges(plate),
         (remark("no permanent curl"), _exposed(built_in=0.0)),
         (remark("permanent curl of {curl}", curl=("temperature_change", 2 * curl)), _exposed(built_in=2 * curl)),
         (remark("temperatures straight through the depth"), _straight),
-        (remark("half the dynamic k"), _supported(0.5)),
-        (remark("twice the dynamic k"), _supported(2.0)),
     ]
+    if plate.shoulder == 0 and plate.widening == 0:
+        made.append((remark("a lane widened by {width}", width=("length", WIDENING)), _widened))
     if decisions.life.strength_growth != "none":
         made.append((remark("no growth of the overlay's strength and modulus"), _young))
     return made
 
 
-def _edges(plate: PlateStresses) -> list[tuple[Remark, Change]]:
-    """The edges that the slab has not; a free one where it is held or widened."""
-    if plate.shoulder > 0 or plate.widening > 0:
-        return [(remark("a free edge"), _on(replace(plate, shoulder=0.0, tie=0.0, widening=0.0)))]
-    return [
-        (remark("a tied concrete shoulder"), _on(replace(plate, shoulder=SHOULDER, tie=TIE))),
-        (remark("a lane widened by {width}", width=("length", WIDENING)), _widened),
-    ]
-
-
-def _on(plate: PlateStresses) -> Change:
-    return lambda case: replace(case, stresses=DirectStresses(plate, case.stresses.grid))
+def _scaled(scale: Array) -> Change:
+    return lambda case: replace(case, scale=scale)
 
 
 def _exposed(built_in: float) -> Change:
@@ -165,15 +209,6 @@ def _straight(case: _Case) -> _Case:
         replace(s, classes=tuple(replace(c, residual=0 * c.residual) for c in s.classes)) for s in case.exposure.seasons
     )
     return replace(case, exposure=replace(case.exposure, seasons=seasons))
-
-
-def _supported(factor: float) -> Change:
-    def changed(case: _Case) -> _Case:
-        states = case.pavements.states.copy()
-        states[:, FOUNDATION] *= factor
-        return replace(case, pavements=replace(case.pavements, states=states))
-
-    return changed
 
 
 def _young(case: _Case) -> _Case:

@@ -14,7 +14,16 @@ from slabwright.calculation import Array
 from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
 from slabwright.design.section_model import ModelledSection, modelled_sections
 from slabwright.life.damage import AxlePasses, with_tractors
-from slabwright.life.effects import SHOULDER, TIE, WIDENING, Effect, section_effects
+from slabwright.life.effects import (
+    SHOULDER,
+    TIE,
+    WIDENING,
+    Effect,
+    middle_state,
+    section_effects,
+    variant_stresses,
+    variants,
+)
 from slabwright.life.exposure import Climate
 from slabwright.life.inputs import (
     SectionState,
@@ -26,7 +35,7 @@ from slabwright.life.inputs import (
 )
 from slabwright.life.past import Surveyed
 from slabwright.life.section_life import OldSlab, SectionLife, section_life
-from slabwright.life.surface import Ranges, StressSurface, build, from_table, to_table
+from slabwright.life.surface import Ranges, StressSurface, build, from_table, plates_table, to_table
 from slabwright.life.tables import life_tables
 from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
@@ -78,10 +87,14 @@ def run(given: Given) -> StageResult:
         surface, old = _surfaces(group, decisions, context, progress)
         climates = [years.of(state, overlays) for state in group.members]
         alone = [OldSlab(old, years.of(state, np.zeros(1))) for state in group.members]
-        each = partial(_one, group.model, surface, with_tractors(passes, group.model.tractors), decisions)
+        trucks = with_tractors(passes, group.model.tractors)
+        each = partial(_one, surface, trucks, decisions)
         lives = (context.executor.map if context.executor else map)(each, group.members, climates, alone)
         for done, life in enumerate(lives, start=1):
-            found.append(life)
+            known = _plates(group.model, life, surface.grid, context)
+            climate = climates[done - 1]
+            effects = section_effects(life, surface, known, group.model, climate, trucks, decisions)
+            found.append((life, effects))
             progress.lives(done / len(group.members))
     notes = [_left_out(s) for s in sections if s.pavement != "JPCP"]
     order = [s.name for s in jointed]
@@ -90,17 +103,29 @@ def run(given: Given) -> StageResult:
     return StageResult("life", tables, (*notes, *(note for life, _ in found for note in life.notes)))
 
 
+def _plates(model: PlateStresses, life: SectionLife, grid: StressGrid, context: RunContext) -> Array:
+    """Stresses of the plates with one thing changed (variants, *grid.shape) [Pa], or those that equal inputs gave before."""
+    changed, state = variants(model), middle_state(life)
+
+    def make() -> pd.DataFrame:
+        ask = partial(variant_stresses, state=state, grid=grid)
+        solved = (context.executor.map if context.executor else map)(ask, changed)
+        return plates_table(np.stack([np.asarray(s, dtype=np.float64).ravel() for s in solved]))
+
+    key = (SURFACE_VERSION, "effects", model, state, grid)
+    frame = context.remember(SURFACE, key, make)
+    return frame["value"].to_numpy(dtype=np.float64).reshape(len(changed), *grid.shape)
+
+
 def _one(
-    model: PlateStresses,
     surface: StressSurface,
     passes: AxlePasses,
     decisions: Decisions,
     state: SectionState,
     climate: Climate,
     old: OldSlab,
-) -> tuple[SectionLife, tuple[Effect, ...]]:
-    life = section_life(state, surface, climate, passes, decisions, old)
-    return life, section_effects(life, model, climate, passes, decisions)
+) -> SectionLife:
+    return section_life(state, surface, climate, passes, decisions, old)
 
 
 def _left_out(section: ModelledSection) -> Remark:

@@ -26,7 +26,7 @@ from slabwright.records.outcomes.life import STRESS_SURFACE
 from slabwright.records.table import table
 from slabwright.statistics.polynomial import Polynomial, Scale, fit
 
-__all__ = ["StressSurface", "build", "from_table", "power_of_two", "to_table"]
+__all__ = ["StressSurface", "build", "from_table", "plates_table", "power_of_two", "to_table"]
 
 Progress = Callable[[float], None]
 Ranges = tuple[PavementState, PavementState]
@@ -209,6 +209,11 @@ def to_table(surface: StressSurface) -> pd.DataFrame:
     blocks = [_block(name, values) for name, values in arrays.items()]
     names = chain.from_iterable((p.name, "") for p in surface.grid.points)
     return table(STRESS_SURFACE, pd.concat([*blocks[:-1], blocks[-1].assign(text=list(names))], ignore_index=True))
+
+
+def plates_table(stresses: Array) -> pd.DataFrame:
+    """Stresses of single plates (plates, values) [Pa] as rows of the same table, every bit kept. Raises nothing."""
+    return table(STRESS_SURFACE, _block("plates", stresses))
 
 
 def _block(name: str, values: Array) -> pd.DataFrame:

@@ -63,8 +63,8 @@ DAMAGE_SUMS = 1024  # exact sums behind a damage surface
 SENSITIVITY_ROWS = 1024
 WIDENED = 1.25  # the samples behind a damage surface reach a little farther than those of the lives
 SURE = 1e-12  # the nearest a probability comes to 0 or 1
-# m. New slabs of 15 ft carry half of the 1993 equation's axles by this analysis, those of 20 ft a hundredth, and the federal
-# record of cracked slabs refutes the latter: ``examples/new_slabs.py``.
+# m. New slabs of 15 ft carry half to all of the 1993 equation's axles by this analysis, those of 20 ft a tenth to a hundredth,
+# and the federal record of cracked slabs refutes the latter: ``examples/new_slabs.py``.
 LONGEST_SLAB = 5.0
 PROMISED, UNEXAMINED, REFUSED = "yes", "past not examined", "no"
 FEW = 100.0  # samples in effect, below which a calibrated section says so

@@ -7,8 +7,7 @@ from html import escape
 from nicegui import ui
 
 from slabwright import units
-from slabwright.figures.methods import SectionMethods, decided_on, disagreeing, methods
-from slabwright.records.remarks import worded
+from slabwright.figures.methods import SHORT, SectionMethods, decided_on, disagreeing, methods
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.view import View
@@ -52,7 +51,7 @@ def _words(view: View) -> tuple[str, str, tuple[str, ...]]:
     head = "".join(f'<th scope="col">{escape(h)}</th>' for h in ("Section", *(h for *_, h in COLUMNS), "Agree"))
     body = "".join(_row(one, view.system) for one in found)
     table = f'<table class="data"><caption>{TITLE}</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    return _agreement(found, "life" in results, view), table, tuple(_reasons(found, view.system))
+    return _agreement(found, "life" in results, view), table, tuple(_reasons(found))
 
 
 def _row(one: SectionMethods, system: units.System) -> str:
@@ -72,9 +71,10 @@ def _agreement(found: tuple[SectionMethods, ...], lived: bool, view: View) -> st
     return f"{alone}{decided}" if alone else f"The methods agree within {factor}. {decided}"
 
 
-def _reasons(found: tuple[SectionMethods, ...], system: units.System) -> list[str]:
+def _reasons(found: tuple[SectionMethods, ...]) -> list[str]:
+    """Why, each reason once; the numbers stand in the table."""
     said: dict[str, list[str]] = {}
     for one in found:
         for why in one.why:
-            said.setdefault(worded(why, system), []).append(one.section)
+            said.setdefault(SHORT[why.template], []).append(one.section)
     return [f"{', '.join(names)}: {words}." for words, names in said.items()]

@@ -210,6 +210,46 @@ def test_a_remark_that_a_core_parted_is_read(facts: Facts) -> None:
     assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
 
 
+DELAMINATED = "Delaminated cores"
+
+
+def told_whole(facts: Facts, marks: dict[str, str] | str) -> Facts:
+    """The facts with no depth of delamination, and with marks of delamination: of some cores, or of all."""
+    cores = facts.cores.assign(delamination_depth=float("nan"))
+    given = cores["core"].map(marks).fillna("") if isinstance(marks, dict) else marks
+    return replace(facts, cores=cores.assign(delaminated=given))
+
+
+def test_a_code_of_distress_alone_says_nothing_of_delamination(facts: Facts) -> None:
+    """Once "0 of 41 delaminated, holds", where no column of the file spoke of delamination."""
+    silent = told_whole(facts, "")
+    found = tables(silent, until="evaluation")
+    assert set(found["core_states"]["delaminated"]) == {NOT_EXAMINED}
+    rows = found["suitability"].query("subject == @DELAMINATED")
+    assert set(rows["outcome"]) == {NOT_EXAMINED}
+    assert set(verdicts(found).drop(list(BAD))["verdict"]) == {NOT_JUDGED}
+    assert found["open_points"]["settle"].str.contains("column delaminated").any()
+    assumed = tables(silent, decided(assume_without_cores="yes", reason_to_assume="sounded whole"), until="evaluation")
+    listed = assumed["assumptions"].query("without == @NOT_JUDGED")
+    assert set(listed["quantity"]) == {"No delamination, where no core says"}
+    assert listed["section"].nunique() == len(assumed["verdicts"])
+
+
+def test_cores_marked_delaminated_are_counted(facts: Facts) -> None:
+    found = tables(told_whole(facts, "yes"), until="evaluation")
+    assert set(found["core_states"]["delaminated"]) == {"found"}
+    rows = found["suitability"].query("subject == @DELAMINATED")
+    assert set(rows["outcome"]) == {FAILS}
+
+
+def test_a_core_without_a_mark_is_whole_only_where_delaminated_ones_alone_are_marked(facts: Facts) -> None:
+    states = tables(told_whole(facts, {"C-13": "yes"}), until="evaluation")["core_states"].set_index("core")
+    assert states.loc[["C-13", "C-15"], "delaminated"].tolist() == ["found", "none"]
+    marked = told_whole(facts, {"C-13": "yes", "C-17": "no"})
+    states = tables(marked, until="evaluation")["core_states"].set_index("core")
+    assert states.loc[["C-13", "C-15", "C-17"], "delaminated"].tolist() == ["found", NOT_EXAMINED, "none"]
+
+
 def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts) -> None:
     row = facts.distresses.index[facts.distresses["kind"] == "map cracking"][0]
     found = tables(

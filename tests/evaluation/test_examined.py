@@ -13,10 +13,10 @@ from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import FACTS, NO_DISTRESS, Facts
 from slabwright.records.material_words import named
-from slabwright.records.remarks import decoded
+from slabwright.records.remarks import decoded, worded
 from slabwright.records.table import table
 from slabwright.records.words import FAILS, HOLDS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
-from tests.pipeline import decided, tables, without
+from tests.pipeline import computed, decided, tables, without
 
 SUBJECTS = {
     "cores": "Materials-related distress in cores",
@@ -208,6 +208,16 @@ def test_a_remark_that_a_core_parted_is_read(facts: Facts) -> None:
     found = tables(with_cores(facts, note={"C-13": "delaminated at mid-depth"}), until="evaluation")
     assert found["core_states"].set_index("core").loc["C-13", "delaminated"] == NOT_EXAMINED
     assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
+
+
+def test_settled_cores_are_split_at_commas_too_and_unknown_names_are_told(facts: Facts) -> None:
+    changed = with_cores(facts, note={"C-13": "ASR gel", "C-15": "ASR gel"})
+    found = computed(changed, decided(settled_cores="C-13, C-15; C-99,c-13"), until="evaluation")["evaluation"]
+    assert not found.tables["open_points"]["about"].str.contains("C-13|C-15").any()
+    text = " ".join(worded(note, "us") for note in found.notes)
+    assert "no core of the road: C-99 and c-13." in text
+    plain = computed(changed, decided(settled_cores="C-13"), until="evaluation")["evaluation"]
+    assert "no core of the road" not in " ".join(worded(note, "us") for note in plain.notes)
 
 
 DELAMINATED = "Delaminated cores"

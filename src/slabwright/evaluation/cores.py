@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -13,7 +15,7 @@ from slabwright.records.remarks import remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED
 
-__all__ = ["FOUND", "SOUND", "core_states", "diseased"]
+__all__ = ["FOUND", "SOUND", "core_states", "diseased", "settled_names"]
 
 SOUND, FOUND = "none", "found"
 
@@ -28,7 +30,7 @@ def core_states(
     cores are marked "no", an empty mark is not examined. A remark that names what the code denies leaves the core not
     examined until the engineer names it in ``evaluation.settled_cores``.
     """
-    settled = {name.strip() for name in decisions.settled_cores.split(";") if name.strip()}
+    settled = settled_names(decisions)
     implied = _only_found_marked(cores)
     rows = [
         _state(core, core["core"] in settled, implied) for _, core in cores.iterrows()
@@ -44,6 +46,11 @@ def core_states(
             note=cores["note"].to_numpy(),
         ),
     )
+
+
+def settled_names(decisions: EvaluationDecisions) -> list[str]:
+    """The cores named in ``evaluation.settled_cores``, split at semicolons and commas."""
+    return [name.strip() for name in re.split(r"[;,]", decisions.settled_cores) if name.strip()]
 
 
 def _only_found_marked(cores: pd.DataFrame) -> bool:

@@ -12,7 +12,7 @@ from slabwright.evaluation.reasons import Sample, sampled
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import FACTS, NO_DISTRESS, Facts
-from slabwright.records.material_words import named
+from slabwright.records.material_words import named, unseen
 from slabwright.records.remarks import decoded, worded
 from slabwright.records.table import table
 from slabwright.records.words import FAILS, HOLDS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
@@ -220,6 +220,40 @@ def test_settled_cores_are_split_at_commas_too_and_unknown_names_are_told(facts:
     assert "no core of the road" not in " ".join(worded(note, "us") for note in plain.notes)
 
 
+@pytest.mark.parametrize("words", ["Not tested", "core lost in transit", "discarded", "no recovery below 3 in"])
+def test_a_core_that_nobody_looked_at_is_not_sound(facts: Facts, words: str) -> None:
+    changed = with_cores(facts, note={"C-13": words})
+    found = tables(changed, until="evaluation")
+    row = found["core_states"].set_index("core").loc["C-13"]
+    assert (row["material"], row["delaminated"]) == (NOT_EXAMINED, NOT_EXAMINED)
+    assert found["open_points"]["about"].str.contains("C-13").any()
+    settled = tables(changed, decided(settled_cores="C-13"), until="evaluation")["core_states"].set_index("core")
+    assert settled.loc["C-13", "material"] == "none"
+
+
+def test_a_sick_core_that_was_not_tested_stays_sick(facts: Facts) -> None:
+    changed = with_cores(facts, note={"C-13": "not tested"}, material_distress={"C-13": "durability cracking"})
+    states = tables(changed, until="evaluation")["core_states"].set_index("core")
+    assert states.loc["C-13", "material"] == "durability cracking"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "nothing seen",
+        "no part lost",
+        "no core loss",
+        "dowel missing",
+        "not tested for strength",
+        "tested wet",
+        "Lostwithiel aggregate",
+        "",
+    ],
+)
+def test_words_of_a_core_that_was_looked_at(words: str) -> None:
+    assert unseen(words) == ""
+
+
 DELAMINATED = "Delaminated cores"
 
 
@@ -281,6 +315,8 @@ def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts
     [
         ("ASR gel suspected", ("alkali-silica reaction",)),
         ("D-cracking at the bottom", ("durability cracking",)),
+        ("D-crk at base", ("durability cracking",)),
+        ("d crk", ("durability cracking",)),
         ("some sulphate attack", ("other",)),
         ("came in two pieces", ("delamination",)),
         ("no ASR or gel seen", ()),

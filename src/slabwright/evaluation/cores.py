@@ -9,9 +9,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.records.decisions.evaluation import EvaluationDecisions
-from slabwright.records.material_words import DELAMINATION, named
+from slabwright.records.material_words import DELAMINATION, named, unseen
 from slabwright.records.outcomes.evaluation import CORE_STATES
-from slabwright.records.remarks import remark
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED
 
@@ -27,7 +27,7 @@ def core_states(
 
     An empty code is not examined. Where a road's cores are marked when they are delaminated, a core of which somebody wrote a
     code and no mark is whole (common practice, no source); where no core says anything of delamination, or where whole
-    cores are marked "no", an empty mark is not examined. A remark that names what the code denies leaves the core not
+    cores are marked "no", an empty mark is not examined. A remark by which a sound core was lost or not tested, or that names what the code denies leaves the core not
     examined until the engineer names it in ``evaluation.settled_cores``.
     """
     settled = settled_names(decisions)
@@ -62,6 +62,9 @@ def _only_found_marked(cores: pd.DataFrame) -> bool:
 def _state(core: pd.Series, settled: bool, implied: bool) -> tuple[str, str, object]:
     code, material = str(core["material_distress"]), str(core["material_distress"]) or NOT_EXAMINED
     delaminated = _delaminated(core, bool(code) and implied)
+    if not settled and code in ("", SOUND) and delaminated != FOUND and (words := unseen(str(core["note"]))):
+        denied = bool(code) or delaminated != NOT_EXAMINED
+        return NOT_EXAMINED, NOT_EXAMINED, _not_seen(words, code) if denied else ""
     says = () if settled else named(str(core["note"]))
     diseases = [d for d in says if d not in (DELAMINATION, code)]
     split = DELAMINATION in says and delaminated != FOUND
@@ -74,6 +77,11 @@ def _state(core: pd.Series, settled: bool, implied: bool) -> tuple[str, str, obj
     )
     doubtful = bool(diseases) and code in ("", SOUND)
     return NOT_EXAMINED if doubtful else material, NOT_EXAMINED if split else delaminated, conflict
+
+
+def _not_seen(words: str, code: str) -> Remark:
+    said = 'the remark says "{words}", the core is coded {code}'
+    return remark(said, words=("text", words), code=("text", code or "whole"))
 
 
 def _delaminated(core: pd.Series, whole: bool) -> str:

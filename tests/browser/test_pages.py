@@ -9,7 +9,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext
 
 from slabwright.web.pages import pages
-from tests.browser.conftest import Server, Watched, shot
+from tests.browser.conftest import SECONDS, Server, Watched, shot
+from tests.browser.test_job import opened
 
 ADDRESSES = {
     "roads": "/roads",
@@ -100,3 +101,26 @@ def test_a_calculation_is_done_with_the_keyboard_and_its_address_can_be_shared(
     other = window().page
     other.goto(page.url)
     other.get_by_text("transverse = 3.5 in").wait_for()
+
+
+def test_a_printed_page_has_all_its_figures_and_whole_tables(workspace: Server, window: Callable[..., Watched]) -> None:
+    """Figures below the fold were empty boxes on paper, and what a table had beyond its box was cut off."""
+    found = window(height=500)
+    page = opened(found.page, workspace, "design")
+    page.locator(".strip-chart .main-svg .trace").first.wait_for(timeout=SECONDS * 1000)  # the library has come
+    page.wait_for_timeout(1000)
+    undrawn = "[...document.querySelectorAll('.chart')].filter((e) => !e.querySelector('.main-svg')).length"
+    assert page.evaluate(undrawn) > 0  # not come to yet
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    assert page.evaluate(undrawn) == 0  # at once: the paper is laid out when the event has passed
+    wide = "Math.max(...[...document.querySelectorAll('.chart .main-svg')].map((e) => e.getBoundingClientRect().width))"
+    page.wait_for_timeout(300)
+    assert page.evaluate(wide) <= 700
+    page.emulate_media(media="print")
+    cut = "[...document.querySelectorAll('.scroll')].filter((e) => getComputedStyle(e).overflowY !== 'visible').length"
+    assert page.evaluate(cut) == 0
+    page.emulate_media(media="screen")
+    page.evaluate("window.dispatchEvent(new Event('afterprint'))")
+    page.wait_for_timeout(300)
+    assert page.evaluate(wide) > 700
+    found.clean()

@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from slabwright.cli import main
+from slabwright.project import open_project
+from tests.conftest import clock
 
 
 def exit_code() -> int:
@@ -187,6 +189,30 @@ def test_preview_shows_rows_with_empty_cells(call, tmp_path: Path) -> None:
     assert code == 0
     assert "First rows" in out
     assert "broken" in out
+
+
+@pytest.mark.parametrize("heading", ["Delaminated", "Delaminated?", "DELAM", "Debonded", "core_delaminated"])
+def test_a_mark_of_delamination_is_read(call, tmp_path: Path, heading: str) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "cores.csv"
+    file.write_text(
+        f"Core,Station,Lane,Core length (in),MRD,{heading}\nC-1,101+10,NB1,9,none,Yes\nC-2,102+10,NB1,9,none,N\n"
+    )
+    call("new", road)
+    code, out, _ = call("load", road, file, "--table", "cores")
+    assert code == 0
+    assert "not used" not in out
+    with open_project(road, user="tester", clock=clock) as project:
+        assert project.facts().cores["delaminated"].tolist() == ["yes", "no"]
+
+
+def test_columns_that_are_not_used_are_told_at_every_load(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "cores.csv"
+    file.write_text("Core,Station,Lane,Core length (in),Void at base,Crew\nC-1,101+10,NB1,9,yes,A\n")
+    call("new", road)
+    code, out, _ = call("load", road, file, "--table", "cores")
+    assert code == 0
+    line = next(line for line in out.splitlines() if "not used" in line)
+    assert "Void at base, Crew" in line
 
 
 def test_one_bad_file_keeps_the_good_ones_out_too(call, tmp_path: Path) -> None:

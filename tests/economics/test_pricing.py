@@ -16,13 +16,14 @@ from slabwright.economics.run import run
 from slabwright.errors import BadResult
 from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.economics import EconomicsDecisions
-from slabwright.records.facts import Facts
-from slabwright.records.outcomes.design import OVERLAY_QUANTITIES
+from slabwright.records.facts import FACTS, Facts
+from slabwright.records.outcomes.design import OVERLAY_QUANTITIES, THICKNESSES
 from slabwright.records.outcomes.repair import REPAIRS
 from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import empty, table
+from slabwright.records.words import CARRIES, OVER
 
 PRICES = EconomicsDecisions(
     saw_cost=50.0,
@@ -55,13 +56,19 @@ FULL = "full depth"
 
 
 def priced(
-    prices: EconomicsDecisions = PRICES, repairs: pd.DataFrame = MARKED, overlay: pd.DataFrame = LAID
+    prices: EconomicsDecisions = PRICES,
+    repairs: pd.DataFrame = MARKED,
+    overlay: pd.DataFrame = LAID,
+    refused: tuple[str, ...] = (),
+    facts: Facts | None = None,
 ) -> StageResult:
+    sections = [*overlay["section"], *refused]
+    thick = table(THICKNESSES, {"section": sections, "overlay": [*overlay["overlay"], *[np.nan] * len(refused)]})
     results = {
         "repair": StageResult("repair", {"repairs": repairs}),
-        "design": StageResult("design", {"overlay_quantities": overlay}),
+        "design": StageResult("design", {"overlay_quantities": overlay, "thicknesses": thick}),
     }
-    return run(Given(Facts(), replace(Decisions(), economics=prices), results))
+    return run(Given(facts or Facts(), replace(Decisions(), economics=prices), results))
 
 
 def said(result: StageResult) -> str:
@@ -118,6 +125,24 @@ def test_nothing_to_price_is_said() -> None:
     result = priced(repairs=empty(REPAIRS), overlay=empty(OVERLAY_QUANTITIES))
     assert all(frame.empty for frame in result.tables.values())
     assert said(result) == "Nothing is priced: no overlay is designed and no repair is marked out."
+
+
+def test_placeholders_among_the_prices_are_counted() -> None:
+    assert "9 of 9 unit prices are the program's placeholders, no agency's" in said(priced(EconomicsDecisions()))
+    mixed = EconomicsDecisions(saw_cost=1.0, void_cost=2.0)
+    assert "7 of 9 unit prices are the program's placeholders, no agency's" in said(priced(mixed))
+    assert "placeholder" not in said(priced())
+
+
+def test_what_is_not_in_the_sum_is_named() -> None:
+    bridges = table(
+        FACTS["bridges"],
+        {"name": ["Mill Lane", "Wide River"], "begin": [0.0, 9.0], "end": [5.0, 19.0], "passes": [OVER, CARRIES]},
+    )
+    text = said(priced(refused=("C", "D"), facts=Facts(bridges=bridges)))
+    assert "No overlay is in the sum for C and D" in text
+    assert "bridge decks that carry the road: Wide River." in text
+    assert "in the sum" not in said(priced())
 
 
 def test_prices_of_zero_are_named() -> None:

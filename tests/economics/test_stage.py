@@ -11,6 +11,7 @@ import pytest
 from slabwright.cli import stages as cli_stages
 from slabwright.project import Project, open_project
 from slabwright.records.decisions import Decisions, from_plain, to_plain
+from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
 from slabwright.stages import stages
 from slabwright.web.pages import design
@@ -48,6 +49,16 @@ def test_each_repair_each_kind_and_each_section_come_to_one_sum(demo_results: di
     parts = sections[["concrete_cost", "surface_cost", "repair_cost"]].sum(axis=1)
     assert sections["cost"].tolist() == pytest.approx(parts.tolist())
     assert each["repair"].tolist() == demo_results["repair"].tables["repairs"]["repair"].tolist()
+
+
+def test_the_demo_road_says_what_its_sum_leaves_out(demo_results: dict[str, StageResult]) -> None:
+    text = " ".join(worded(note, "us") for note in demo_results["economics"].notes)
+    assert "9 of 9 unit prices are the program's placeholders" in text
+    thick = demo_results["design"].tables["thicknesses"]
+    for name in thick.loc[~(thick["overlay"] > 0), "section"]:
+        assert name in text.partition("No overlay is in the sum for ")[2].partition(",")[0]
+    designed = " ".join(worded(note, "us") for note in demo_results["design"].notes)
+    assert "No bonded overlay is designed in sections A4 and W4." in designed
 
 
 def test_a_summary_has_the_costs_that_were_asked_for(demo_results: dict[str, StageResult]) -> None:

@@ -12,11 +12,11 @@ from slabwright.evaluation.reasons import Sample, sampled
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import FACTS, NO_DISTRESS, Facts
-from slabwright.records.material_words import named
-from slabwright.records.remarks import decoded
+from slabwright.records.material_words import named, unseen
+from slabwright.records.remarks import decoded, worded
 from slabwright.records.table import table
 from slabwright.records.words import FAILS, HOLDS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
-from tests.pipeline import decided, tables, without
+from tests.pipeline import computed, decided, tables, without
 
 SUBJECTS = {
     "cores": "Materials-related distress in cores",
@@ -210,6 +210,90 @@ def test_a_remark_that_a_core_parted_is_read(facts: Facts) -> None:
     assert verdicts(found).loc["W2", "verdict"] == NOT_JUDGED
 
 
+def test_settled_cores_are_split_at_commas_too_and_unknown_names_are_told(facts: Facts) -> None:
+    changed = with_cores(facts, note={"C-13": "ASR gel", "C-15": "ASR gel"})
+    found = computed(changed, decided(settled_cores="C-13, C-15; C-99,c-13"), until="evaluation")["evaluation"]
+    assert not found.tables["open_points"]["about"].str.contains("C-13|C-15").any()
+    text = " ".join(worded(note, "us") for note in found.notes)
+    assert "no core of the road: C-99 and c-13." in text
+    plain = computed(changed, decided(settled_cores="C-13"), until="evaluation")["evaluation"]
+    assert "no core of the road" not in " ".join(worded(note, "us") for note in plain.notes)
+
+
+@pytest.mark.parametrize("words", ["Not tested", "core lost in transit", "discarded", "no recovery below 3 in"])
+def test_a_core_that_nobody_looked_at_is_not_sound(facts: Facts, words: str) -> None:
+    changed = with_cores(facts, note={"C-13": words})
+    found = tables(changed, until="evaluation")
+    row = found["core_states"].set_index("core").loc["C-13"]
+    assert (row["material"], row["delaminated"]) == (NOT_EXAMINED, NOT_EXAMINED)
+    assert found["open_points"]["about"].str.contains("C-13").any()
+    settled = tables(changed, decided(settled_cores="C-13"), until="evaluation")["core_states"].set_index("core")
+    assert settled.loc["C-13", "material"] == "none"
+
+
+def test_a_sick_core_that_was_not_tested_stays_sick(facts: Facts) -> None:
+    changed = with_cores(facts, note={"C-13": "not tested"}, material_distress={"C-13": "durability cracking"})
+    states = tables(changed, until="evaluation")["core_states"].set_index("core")
+    assert states.loc["C-13", "material"] == "durability cracking"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "nothing seen",
+        "no part lost",
+        "no core loss",
+        "dowel missing",
+        "not tested for strength",
+        "tested wet",
+        "Lostwithiel aggregate",
+        "",
+    ],
+)
+def test_words_of_a_core_that_was_looked_at(words: str) -> None:
+    assert unseen(words) == ""
+
+
+DELAMINATED = "Delaminated cores"
+
+
+def told_whole(facts: Facts, marks: dict[str, str] | str) -> Facts:
+    """The facts with no depth of delamination, and with marks of delamination: of some cores, or of all."""
+    cores = facts.cores.assign(delamination_depth=float("nan"))
+    given = cores["core"].map(marks).fillna("") if isinstance(marks, dict) else marks
+    return replace(facts, cores=cores.assign(delaminated=given))
+
+
+def test_a_code_of_distress_alone_says_nothing_of_delamination(facts: Facts) -> None:
+    """Once "0 of 41 delaminated, holds", where no column of the file spoke of delamination."""
+    silent = told_whole(facts, "")
+    found = tables(silent, until="evaluation")
+    assert set(found["core_states"]["delaminated"]) == {NOT_EXAMINED}
+    rows = found["suitability"].query("subject == @DELAMINATED")
+    assert set(rows["outcome"]) == {NOT_EXAMINED}
+    assert set(verdicts(found).drop(list(BAD))["verdict"]) == {NOT_JUDGED}
+    assert found["open_points"]["settle"].str.contains("column delaminated").any()
+    assumed = tables(silent, decided(assume_without_cores="yes", reason_to_assume="sounded whole"), until="evaluation")
+    listed = assumed["assumptions"].query("without == @NOT_JUDGED")
+    assert set(listed["quantity"]) == {"No delamination, where no core says"}
+    assert listed["section"].nunique() == len(assumed["verdicts"])
+
+
+def test_cores_marked_delaminated_are_counted(facts: Facts) -> None:
+    found = tables(told_whole(facts, "yes"), until="evaluation")
+    assert set(found["core_states"]["delaminated"]) == {"found"}
+    rows = found["suitability"].query("subject == @DELAMINATED")
+    assert set(rows["outcome"]) == {FAILS}
+
+
+def test_a_core_without_a_mark_is_whole_only_where_delaminated_ones_alone_are_marked(facts: Facts) -> None:
+    states = tables(told_whole(facts, {"C-13": "yes"}), until="evaluation")["core_states"].set_index("core")
+    assert states.loc[["C-13", "C-15"], "delaminated"].tolist() == ["found", "none"]
+    marked = told_whole(facts, {"C-13": "yes", "C-17": "no"})
+    states = tables(marked, until="evaluation")["core_states"].set_index("core")
+    assert states.loc[["C-13", "C-15", "C-17"], "delaminated"].tolist() == ["found", NOT_EXAMINED, "none"]
+
+
 def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts) -> None:
     row = facts.distresses.index[facts.distresses["kind"] == "map cracking"][0]
     found = tables(
@@ -231,6 +315,8 @@ def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts
     [
         ("ASR gel suspected", ("alkali-silica reaction",)),
         ("D-cracking at the bottom", ("durability cracking",)),
+        ("D-crk at base", ("durability cracking",)),
+        ("d crk", ("durability cracking",)),
         ("some sulphate attack", ("other",)),
         ("came in two pieces", ("delamination",)),
         ("no ASR or gel seen", ()),

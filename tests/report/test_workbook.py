@@ -52,6 +52,7 @@ def totals(book: Book) -> dict[str, float]:
 def test_the_sheets_are_the_tables_in_the_order_of_the_job(demo_results: Results, tmp_path: Path) -> None:
     book = written(tmp_path / "q.xlsx", demo_results)
     assert book.names[0] == "Contents"
+    assert "9 of 9 unit prices are the program's placeholders" in str(book.values["Contents", "A", 9])
     assert book.names[-1] == "Decisions"
     listed = [book.values["Contents", "A", row] for row in range(11, 11 + len(book.names) - 1)]
     assert listed == book.names[1:]

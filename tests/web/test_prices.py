@@ -57,6 +57,10 @@ def test_another_unit_is_no_price_of_an_area(text: str) -> None:
         ("saw_cost", "two columns"),
         ("=1+1\t2", "not the name of a unit price"),
         ("", "changes no unit price"),
+        ("Full-depth repair\tSY\t217.39\t310", "more than one number"),
+        ("saw_cost\t200\t$1,300", "more than one number"),
+        ("saw_cost; 200; (300)", "more than one number"),
+        ("saw_cost\t200\n\nrepair.saw_cost\t300", "line 3: .*named twice.*See line 1"),
         ("saw_cost\t180", "changes no unit price"),
     ],
 )

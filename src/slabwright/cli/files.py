@@ -124,10 +124,13 @@ def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
         print_rows("Headings", ["In the file", "Column", "Unit", "Matched by", "Sure"], rows)
         first = view.first.astype(object).where(view.first.notna(), "").astype(str)
         print_rows("First rows", list(map(str, first.columns)), first.values.tolist())
-    for finding in reading.findings[:SHOWN_FINDINGS]:
-        if whole or finding.weight != "note":
-            say(f"  {finding.weight} [{finding.rule}] {finding}")
-    rest = len(reading.findings) - SHOWN_FINDINGS
+    elif reading.unmapped:
+        names = ", ".join(reading.unmapped)
+        say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
+    shown = [finding for finding in reading.findings if whole or finding.weight != "note"]
+    for finding in shown[:SHOWN_FINDINGS]:
+        say(f"  {finding.weight} [{finding.rule}] {finding}")
+    rest = len(shown) - SHOWN_FINDINGS
     if rest > 0:
         say(f"  … and {rest} more findings")
 

@@ -40,7 +40,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.records.words import NOT_JUDGED, NOT_SUITED
+from slabwright.records.words import NOT_JUDGED, NOT_SUITED, listed
 from slabwright.roadway.areas import section_areas
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
@@ -309,8 +309,8 @@ def _notes(thicknesses: pd.DataFrame) -> list[Remark]:
     notes = []
     refused = thicknesses[~(thicknesses["overlay"] > 0)]
     if len(refused):
-        names = ", ".join(refused["section"])
-        notes.append(remark("No bonded overlay is designed in section {names}.", names=("text", names)))
+        template = f"No bonded overlay is designed in section{'s' if len(refused) > 1 else ''} {{names}}."
+        notes.append(remark(template, names=("text", listed(refused["section"]))))
     designed = thicknesses[thicknesses["overlay"] > 0]
     away = designed[(designed["reduction"] < 0.30) | (designed["reduction"] > 0.50)]
     notes += [

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import pandas as pd
 
 from slabwright.economics.pricing import costs_by_section, costs_of_repairs, dear_pieces
 from slabwright.records.decisions.economics import EconomicsDecisions
+from slabwright.records.facts import Facts
 from slabwright.records.outcomes.economics import REPAIR_COSTS, REPAIR_KIND_COSTS, SECTION_COSTS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
+from slabwright.records.words import CARRIES, listed
 
 __all__ = ["run"]
 
@@ -32,7 +36,10 @@ def run(given: Given) -> StageResult:
         "repair_kind_costs": table(REPAIR_KIND_COSTS, kinds),
         "repair_costs": table(REPAIR_COSTS, each),
     }
-    return StageResult("economics", tables, (*_totals(sections), *_cautions(sections, repairs, prices)))
+    notes = [*_totals(sections), *_cautions(sections, repairs, prices)]
+    if len(sections):
+        notes[1:1] = [*_placeholders(prices), *_not_in_the_sum(given.tables("design")["thicknesses"], given.facts)]
+    return StageResult("economics", tables, tuple(notes))
 
 
 def _totals(sections: pd.DataFrame) -> list[Remark]:
@@ -48,6 +55,33 @@ def _totals(sections: pd.DataFrame) -> list[Remark]:
             repairs=("money", sections["repair_cost"].sum()),
         )
     ]
+
+
+def _placeholders(prices: EconomicsDecisions) -> list[Remark]:
+    """How many prices nobody has decided; a price decided to be the same is told too."""
+    own = [field.name for field in fields(prices) if getattr(prices, field.name) == field.default]
+    if not own:
+        return []
+    return [
+        remark(
+            "{number} of {all} unit prices are the program's placeholders, no agency's: the sum is no estimate until"
+            " they are replaced.",
+            number=("count", len(own)),
+            all=("count", len(fields(prices))),
+        )
+    ]
+
+
+def _not_in_the_sum(thicknesses: pd.DataFrame, facts: Facts) -> list[Remark]:
+    """Sections without an overlay, and decks that carry the road."""
+    refused = thicknesses.loc[~(thicknesses["overlay"] > 0), "section"]
+    bridges = facts.bridges
+    decks = bridges.loc[bridges["passes"] == CARRIES, "name"]
+    left = (
+        ("No overlay is in the sum for {names}, where none is designed, nor what is built there instead.", refused),
+        ("Nothing is in the sum for bridge decks that carry the road: {names}.", decks),
+    )
+    return [remark(said, names=("text", listed(names))) for said, names in left if len(names)]
 
 
 def _cautions(sections: pd.DataFrame, repairs: pd.DataFrame, prices: EconomicsDecisions) -> list[Remark]:

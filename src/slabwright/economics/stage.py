@@ -11,11 +11,12 @@ STAGE = Stage(
     name="economics",
     title="Cost",
     question="What do the repairs and the overlay cost, section by section?",
-    facts=(),
+    facts=("bridges",),
     needed=(),
     decisions=("economics",),
     after=("repair", "design"),
     outcomes=TABLES,
     run="slabwright.economics.run",
     provenance="slabwright.economics.provenance",
+    version=2,
 )

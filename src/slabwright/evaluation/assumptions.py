@@ -16,7 +16,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.outcomes.evaluation import ASSUMPTIONS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
-from slabwright.records.words import NOT_JUDGED
+from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED
 from slabwright.survey.distress import deteriorated
 from slabwright.units import MILE
 
@@ -28,6 +28,7 @@ BY_NAME = {
     Kind.JOINTS: "Load transfer, without a joint test",
     Kind.CORNERS: "No voids, without a corner test",
 }
+WHOLE = "No delamination, where no core says"
 RANGES_BY = "AASHTO 1993 Part III section 5.8.5 and Table 2.5, published ranges (from memory)"
 STATIC_BY = "AASHTO 1993 gives one half; tests gave about 0.4 to 0.6 (from memory)"
 # Least and greatest value by the column of the state: jointed and continuous J, the factors, static over dynamic k.
@@ -68,6 +69,11 @@ def _by_name(row: int, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]
         if missing(seen, kind)[row] and (by := evidence.assuming(kind)):
             why = remark("decided: {reason}", reason=("text", given))
             yield BY_NAME[kind], "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
+    if (by := evidence.assuming(Kind.CORES)) and not missing(seen, Kind.CORES)[row]:
+        here = evidence.cores[evidence.cores["section"] == seen["section"].iloc[row]]
+        if (here["delaminated"] == NOT_EXAMINED).all() and (here["conflict"] == "").all():
+            why = remark("decided: {reason}", reason=("text", given))
+            yield WHOLE, "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
 
 
 def _values(

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from slabwright.records.decisions.evaluation import EvaluationDecisions
-from slabwright.records.material_words import DELAMINATION, named
+from slabwright.records.material_words import DELAMINATION, named, unseen
 from slabwright.records.outcomes.evaluation import CORE_STATES
-from slabwright.records.remarks import remark
+from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED
 
-__all__ = ["FOUND", "SOUND", "core_states", "diseased"]
+__all__ = ["FOUND", "SOUND", "core_states", "diseased", "settled_names"]
 
 SOUND, FOUND = "none", "found"
 
@@ -23,12 +25,16 @@ def core_states(
 ) -> pd.DataFrame:
     """The table ``core_states``: one row for each core; ``section`` (n,) is its row among ``names``, -1 for none.
 
-    An empty code is not examined. A core of which somebody wrote a code was looked at whole, so that an empty depth of
-    delamination means none there (common practice, no source). A remark that names what the code denies leaves the core not
+    An empty code is not examined. Where a road's cores are marked when they are delaminated, a core of which somebody wrote a
+    code and no mark is whole (common practice, no source); where no core says anything of delamination, or where whole
+    cores are marked "no", an empty mark is not examined. A remark by which a sound core was lost or not tested, or that names what the code denies leaves the core not
     examined until the engineer names it in ``evaluation.settled_cores``.
     """
-    settled = {name.strip() for name in decisions.settled_cores.split(";") if name.strip()}
-    rows = [_state(core, core["core"] in settled) for _, core in cores.iterrows()]  # remarks are read one at a time
+    settled = settled_names(decisions)
+    implied = _only_found_marked(cores)
+    rows = [
+        _state(core, core["core"] in settled, implied) for _, core in cores.iterrows()
+    ]  # remarks are read one at a time
     frame = pd.DataFrame(rows, columns=["material", "delaminated", "conflict"], dtype=object)
     return table(
         CORE_STATES,
@@ -42,10 +48,23 @@ def core_states(
     )
 
 
-def _state(core: pd.Series, settled: bool) -> tuple[str, str, object]:
-    code, depth = str(core["material_distress"]), float(core["delamination_depth"])
-    material = code or NOT_EXAMINED
-    delaminated = FOUND if depth > 0 else SOUND if depth == 0 or code else NOT_EXAMINED
+def settled_names(decisions: EvaluationDecisions) -> list[str]:
+    """The cores named in ``evaluation.settled_cores``, split at semicolons and commas."""
+    return [name.strip() for name in re.split(r"[;,]", decisions.settled_cores) if name.strip()]
+
+
+def _only_found_marked(cores: pd.DataFrame) -> bool:
+    """Whether the road's cores are marked where they are delaminated and only there, so that no mark means whole."""
+    marked = cores["delamination_depth"].notna() | (cores["delaminated"] == "yes")
+    return bool(marked.any() and not (cores["delaminated"] == "no").any())
+
+
+def _state(core: pd.Series, settled: bool, implied: bool) -> tuple[str, str, object]:
+    code, material = str(core["material_distress"]), str(core["material_distress"]) or NOT_EXAMINED
+    delaminated = _delaminated(core, bool(code) and implied)
+    if not settled and code in ("", SOUND) and delaminated != FOUND and (words := unseen(str(core["note"]))):
+        denied = bool(code) or delaminated != NOT_EXAMINED
+        return NOT_EXAMINED, NOT_EXAMINED, _not_seen(words, code) if denied else ""
     says = () if settled else named(str(core["note"]))
     diseases = [d for d in says if d not in (DELAMINATION, code)]
     split = DELAMINATION in says and delaminated != FOUND
@@ -58,6 +77,19 @@ def _state(core: pd.Series, settled: bool) -> tuple[str, str, object]:
     )
     doubtful = bool(diseases) and code in ("", SOUND)
     return NOT_EXAMINED if doubtful else material, NOT_EXAMINED if split else delaminated, conflict
+
+
+def _not_seen(words: str, code: str) -> Remark:
+    said = 'the remark says "{words}", the core is coded {code}'
+    return remark(said, words=("text", words), code=("text", code or "whole"))
+
+
+def _delaminated(core: pd.Series, whole: bool) -> str:
+    """By depth or mark, the worse of the two; ``whole``: what the absence of both says."""
+    depth, mark = float(core["delamination_depth"]), str(core["delaminated"])
+    if depth > 0 or mark == "yes":
+        return FOUND
+    return SOUND if depth == 0 or mark == "no" or whole else NOT_EXAMINED
 
 
 def diseased(material: pd.Series) -> pd.Series:

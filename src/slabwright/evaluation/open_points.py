@@ -60,6 +60,12 @@ def _cores(evidence: Evidence) -> Iterator[Point]:
     for (name, conflict), here in cores[cores["conflict"] != ""].groupby(["section", "conflict"], sort=False):
         who = f"core{'s' if len(here) > 1 else ''} {', '.join(here['core'])} in {name}"
         yield who, str(conflict), "Correct the code, or name the core in evaluation.settled_cores."
+    silent = cores[
+        (cores["delaminated"] == NOT_EXAMINED) & (cores["material"] != NOT_EXAMINED) & (cores["conflict"] == "")
+    ]
+    for name, here in silent.groupby("section", sort=False):
+        said = remark("{number} cores do not say whether they are delaminated", number=("count", len(here)))
+        yield str(name), said, "Give the column delaminated of cores, yes or no."
     blank = cores[(cores["material"] == NOT_EXAMINED) & (cores["conflict"] == "")]
     for name, here in blank.groupby("section", sort=False):
         said = remark("{number} cores have no code of distress", number=("count", len(here)))

@@ -6,7 +6,7 @@ import pandas as pd
 
 from slabwright.errors import MissingFact
 from slabwright.evaluation.assumptions import assumptions
-from slabwright.evaluation.cores import core_states
+from slabwright.evaluation.cores import core_states, settled_names
 from slabwright.evaluation.examined import examined, off_decks, rows_of
 from slabwright.evaluation.joint_tests import bending_by_section, load_transfers, void_tests
 from slabwright.evaluation.loading import Loading, load_by_year
@@ -15,11 +15,13 @@ from slabwright.evaluation.open_points import open_points
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import Evidence, reasons, summarise
 from slabwright.records.decisions import Decisions
+from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import TABLES
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
+from slabwright.records.words import listed
 from slabwright.roadway.places import directions_of_lanes
 from slabwright.roadway.structures import decks, on_deck
 
@@ -58,7 +60,8 @@ def run(given: Given) -> StageResult:
     evidence = Evidence(facts, directions, cores, tables["rated_distresses"], named["voids"], decisions.evaluation)
     made = named | {"traffic": loading.frame(), "condition": condition, "core_states": cores}
     made |= _judged(condition, seen, evidence, decisions)
-    return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(_notes(named, loading)))
+    notes = [*_unknown_settled(facts, decisions.evaluation), *_notes(named, loading)]
+    return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(notes))
 
 
 def _judged(
@@ -96,6 +99,15 @@ def _with_names(frame: pd.DataFrame, sections: pd.DataFrame) -> pd.DataFrame:
     """Section rows replaced by section names; -1 becomes empty."""
     names = dict(zip(map(str, range(len(sections))), sections["section"], strict=True))
     return frame.assign(section=frame["section"].map(names).fillna("").astype(object))
+
+
+def _unknown_settled(facts: Facts, decisions: EvaluationDecisions) -> list[Remark]:
+    """Names of evaluation.settled_cores that settle nothing, because no core has them."""
+    known = set(facts.cores["core"])
+    if not (unknown := [name for name in settled_names(decisions) if name not in known]):
+        return []
+    said = "evaluation.settled_cores names what is no core of the road: {names}. It settles nothing there."
+    return [remark(said, names=("text", listed(unknown)))]
 
 
 def _notes(tables: dict[str, pd.DataFrame], loading: Loading) -> list[Remark]:

@@ -18,5 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.evaluation.run",
     provenance="slabwright.evaluation.provenance",
-    version=4,
+    version=5,
 )

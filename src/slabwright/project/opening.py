@@ -20,7 +20,7 @@ from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, tra
 
 __all__ = ["FORMAT", "MIGRATIONS", "make", "opened"]
 
-FORMAT = "0004"  # the newest migration
+FORMAT = "0005"  # the newest migration
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 HEADER = 100

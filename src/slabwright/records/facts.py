@@ -343,6 +343,13 @@ CORES = Schema(
             24 * INCH,
         ),
         Column("note", "text", "remark", synonyms=("comment", "remarks", "notes", "remark", "observations")),
+        Column(
+            "delaminated",
+            "choice",
+            "whether the core came out delaminated; empty where it was not looked for",
+            choices=("yes", "no"),
+            synonyms=("delam", "delamination", "debonded", "split", "delaminated core"),
+        ),
     ),
 )
 DISTRESSES = Schema(

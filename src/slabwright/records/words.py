@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 __all__ = [
     "CARRIES",
     "CRACK",
@@ -22,6 +24,7 @@ __all__ = [
     "UNKNOWN",
     "VERDICTS",
     "VOID",
+    "listed",
 ]
 
 SUITED, SUITED_AFTER_REPAIR, NOT_SUITED, NOT_JUDGED = "suited", "suited after repair", "not suited", "not judged"
@@ -38,3 +41,9 @@ FULL, PARTIAL, CRACK = "full depth", "partial depth", "crack routed and filled"
 VOID, TRANSFER = "slab stabilised", "load transfer restored"
 FILLED_BY_OVERLAY, FILLED_FIRST = "overlay", "repair concrete"  # what fills a partial-depth repair
 REPAIRS = (FULL, PARTIAL, CRACK, VOID, TRANSFER)
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a sentence lists them: ``A4``, ``A4 and W4``, ``A4, W2 and W4``."""
+    *first, last = list(names) or [""]
+    return f"{', '.join(first)} and {last}" if first else last

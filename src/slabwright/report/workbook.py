@@ -19,6 +19,7 @@ import xlsxwriter
 from slabwright import __version__, units
 from slabwright.records.decisions import Decisions, Entry, entries
 from slabwright.records.display import cell, heading
+from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Stage
 from slabwright.records.table import Column, Schema
@@ -31,6 +32,7 @@ __all__ = ["sheet_names", "write_workbook"]
 LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
 LONGEST_NAME = 31  # of a sheet, which has none of []:*?/\
 CONTENTS, PRICES, DECISIONS = "Contents", "Unit prices", "Decisions"
+LINE_HEIGHT, LINE_LETTERS = 16, 100  # points, and letters of a line across the sheet of contents
 PRICED_BY = "economics"  # the stage before whose tables the unit prices stand
 # Words at which no name ends.
 HANGING = re.compile(r"( (a|an|and|against|at|before|both|by|for|from|in|of|on|or|should|that|the|to|with|would))+$")
@@ -76,7 +78,8 @@ def write_workbook(
             system=system,
         )
         sheets = _Sheets(book, cells)
-        sheets.contents(alternative, order, frames)
+        said = " ".join(worded(note, system) for note in results[PRICED_BY].notes)
+        sheets.contents(alternative, order, frames, said)
         for _, schema in order:
             if schema:
                 sheets.result(schema, frames[schema.name])
@@ -125,9 +128,9 @@ class _Sheets:
             sheet.set_column(column, column, width)
 
     def contents(
-        self, alternative: str, order: list[tuple[Stage, Schema | None]], frames: Mapping[str, pd.DataFrame]
+        self, alternative: str, order: list[tuple[Stage, Schema | None]], frames: Mapping[str, pd.DataFrame], said: str
     ) -> None:
-        """What it comes to, the caution, and the sheets that follow."""
+        """What it comes to, the caution, what is ``said`` of the costs, and the sheets that follow."""
         sheet = self.book.add_worksheet(CONTENTS)
         self.headings(sheet, 0, [f"Quantities and costs of alternative {alternative}"[:LONGEST_TEXT]], [34])
         sheet.set_column(1, 1, 54)
@@ -144,6 +147,8 @@ class _Sheets:
             sheet.write_formula(row, 1, f"=SUM({self.cells.all(table, column)})", self.numbers[0], value)
         sheet.merge_range(7, 0, 7, 2, CAUTION, self.wrap)
         sheet.set_row(7, 32)
+        sheet.merge_range(8, 0, 8, 2, said[:LONGEST_TEXT], self.wrap)
+        sheet.set_row(8, LINE_HEIGHT * math.ceil(len(said) / LINE_LETTERS))
         for place, name in enumerate(("Sheet", "Table", "Stage")):
             sheet.write_string(9, place, name, self.bold)
         names = [

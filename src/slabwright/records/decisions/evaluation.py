@@ -99,5 +99,5 @@ class EvaluationDecisions:
     ] = "no"
     reason_to_assume: Annotated[str, Words("why what was not examined is assumed")] = ""
     settled_cores: Annotated[
-        str, Words("cores whose code stands against their remark, as core numbers separated by semicolons")
+        str, Words("cores whose code stands against their remark, as core numbers separated by semicolons or commas")
     ] = ""

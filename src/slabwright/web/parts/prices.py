@@ -18,6 +18,8 @@ from slabwright.web.view import View
 
 __all__ = ["pasted_prices", "price_table", "prices"]
 
+NUMBER = re.compile(r"[-+(]?\s*[.,]?\d")  # how a cell that holds a number begins, its sign of currency taken off
+
 
 def prices(decisions: Decisions) -> list[Entry]:
     """The decisions that are unit prices."""
@@ -30,13 +32,14 @@ def pasted_prices(pasted: str, decisions: Decisions, system: units.System) -> di
 
     A bare number is for the length, area or volume of the system: per yd² or per m².
 
-    Raises InputError with the line for a name that is no price, a value that is no number or out of bounds, and for
-    a text that changes nothing.
+    Raises InputError with the line for a name that is no price, a value that is no number or out of bounds, a line
+    with two numbers, a price named twice, and for a text that changes nothing.
     """
     known = {
         key.lower(): e.name for e in prices(decisions) for key in (e.name, e.name.partition(".")[2], e.about.meaning)
     }
     changed = decisions
+    lines: dict[str, int] = {}
     for number, line in enumerate(pasted.splitlines(), start=1):
         if not line.strip():
             continue
@@ -48,6 +51,10 @@ def pasted_prices(pasted: str, decisions: Decisions, system: units.System) -> di
                 where=f"line {number}",
                 given=item,
                 allowed=", ".join(e.about.meaning for e in prices(decisions)),
+            )
+        if lines.setdefault(name, number) != number:
+            raise InputError(
+                "this unit price is named twice", where=f"line {number}", given=item, remedy=f"See line {lines[name]}."
             )
         try:
             changed = change(changed, name, value, system)
@@ -66,7 +73,15 @@ def _cells(line: str, number: int) -> tuple[str, str]:
     parts = [p for p in parts if p]
     if len(parts) < 2:
         raise InputError("two columns are needed: the price and its value", where=f"line {number}", given=line.strip())
-    return parts[0], parts[-1].lstrip("$€£ ")
+    values = [p.lstrip("$€£ ") for p in parts[1:]]
+    if len([v for v in values if NUMBER.match(v)]) > 1:
+        raise InputError(
+            "there is more than one number, and only one can be the price",
+            where=f"line {number}",
+            given=line.strip(),
+            remedy="Paste two columns: the price and its value.",
+        )
+    return parts[0], values[-1]
 
 
 def price_table(view: View) -> None:

@@ -13,7 +13,7 @@ from slabwright.records.decisions.basis import MECHANISTIC, UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 
-__all__ = ["ALONE", "NO_PROMISE", "SHORT", "SectionMethods", "decided_on", "disagreeing", "methods"]
+__all__ = ["ALONE", "CLASS", "NO_PROMISE", "SHORT", "SectionMethods", "decided_on", "disagreeing", "methods"]
 
 AGREE, DISAGREE, ALONE, NO_PROMISE = "yes", "no", "one method alone", "no promise"
 OPEN = "past not examined"
@@ -37,7 +37,7 @@ SHORT = {
     " less, of the slab than its cracks show",
     BEYOND: "the mechanistic analysis sees cracking at a place that the 1993 equation does not",
     CURVE: "the published error of the cracking curve gives a life beyond the factor",
-    THICKER: "the mechanistic analysis asks for another thickness, an inch or more apart",
+    THICKER: "the mechanistic analysis asks for another thickness than AASHTO 1993 by condition",
     SILENT: SILENT,
     UNEXAMINED: "the section's past was not surveyed",
 }

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from slabwright.bond.verdict import NO, OPEN, YES
-from slabwright.figures.methods import ALONE, NO_PROMISE, SHORT, SectionMethods, decided_on, disagreeing, methods
+from slabwright.figures.methods import ALONE, CLASS, NO_PROMISE, SHORT, SectionMethods, decided_on, disagreeing, methods
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
@@ -96,7 +96,9 @@ def _numbers(report: Report, found: SectionMethods) -> list[str]:
 
 def _agreement(report: Report, found: tuple[SectionMethods, ...]) -> str:
     apart, decided = disagreeing(found), literal(decided_on(found, report.decisions), 600)
-    factor = f"a factor of {report.decisions.basis.agreement:g} on life and an inch of overlay"
+    factor = (
+        f"a factor of {report.decisions.basis.agreement:g} on life and {report.value(CLASS, 'thickness')} of overlay"
+    )
     alone = "" if "life" in report.results else "The mechanistic analysis was not computed. "
     if not apart:
         return f"{alone}The methods agree within {factor}. {decided}" if not alone else f"{alone}{decided}"

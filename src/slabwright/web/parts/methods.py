@@ -7,7 +7,7 @@ from html import escape
 from nicegui import ui
 
 from slabwright import units
-from slabwright.figures.methods import SHORT, SectionMethods, decided_on, disagreeing, methods
+from slabwright.figures.methods import CLASS, SHORT, SectionMethods, decided_on, disagreeing, methods
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.view import View
@@ -64,7 +64,8 @@ def _row(one: SectionMethods, system: units.System) -> str:
 
 def _agreement(found: tuple[SectionMethods, ...], lived: bool, view: View) -> str:
     apart, decided = disagreeing(found), decided_on(found, view.decisions)
-    factor = f"a factor of {view.decisions.basis.agreement:g} on life and an inch of overlay"
+    step = units.format_quantity(CLASS, "thickness", view.system)
+    factor = f"a factor of {view.decisions.basis.agreement:g} on life and {step} of overlay"
     alone = "" if lived else "The mechanistic analysis was not computed: these lives are those of AASHTO 1993 alone. "
     if apart:
         return f"{alone}The methods do not agree, within {factor}, in {', '.join(apart)}. {decided}"

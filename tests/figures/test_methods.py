@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from slabwright.errors import InputError
-from slabwright.figures.methods import decided_on, disagreeing, methods
+from slabwright.figures.methods import agreement, decided_on, methods, reasons
 from slabwright.records.decisions import Decisions, change
 from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
@@ -59,7 +59,7 @@ def test_lives_agree_within_the_factor_decided(years: float, agree: str) -> None
     )
     (one,) = methods(made, Decisions())
     assert one.agree == agree
-    assert disagreeing((one,)) == (() if agree == "yes" else ("1",))
+    assert ("do not agree" in agreement((one,), Decisions(), True, "us")) == (agree == "no")
     wide = change(Decisions(), "basis.agreement", "10")
     assert methods(made, wide)[0].agree == "yes"
 
@@ -70,6 +70,9 @@ def test_a_section_that_its_past_refutes_shows_no_life() -> None:
     )
     (one,) = methods(made, Decisions())
     assert one.agree == "no promise"
+    said = agreement((one,), Decisions(), True, "us")
+    assert "promises nothing in 1." in said
+    assert "do not agree" not in said
     assert np.isnan([one.mechanistic_years, one.curve_years]).all()
     assert "promises nothing" in worded(one.why[0], "us")
 
@@ -85,6 +88,10 @@ def test_a_past_that_was_not_examined_is_told_with_the_life() -> None:
     (one,) = methods(made, Decisions())
     assert (one.agree, one.mechanistic_years) == ("past not examined", 20.0)
     assert "not surveyed" in worded(one.why[0], "us")
+    assert reasons((one,)) == {"the section's past was not surveyed": ["1"]}
+    said = agreement((one,), Decisions(), True, "metric")
+    assert "not held against the past in 1." in said
+    assert "do not agree" not in said
 
 
 def test_two_ways_to_the_effective_thickness_an_inch_apart_are_told() -> None:

@@ -16,6 +16,36 @@ from slabwright.records.results import StageResult
 __all__ = ["bond_ages", "bond_map", "fatigue_lives", "life_shares"]
 
 THICKNESSES = (("found", "thickness found", "found"), ("overlay", "overlay chosen", "second"))
+# The columns of two tables of the life that a page and the report show.
+THICKNESS_SHOWN = (
+    "section",
+    "target",
+    "reliability",
+    "found",
+    "aashto",
+    "overlay",
+    "overlay_years",
+    "overlay_curve_years",
+    "median_years",
+    "promised",
+    "note",
+)
+PAST_SHOWN = (
+    "section",
+    "bottom_up",
+    "top_down",
+    "predicted",
+    "predicted_low",
+    "predicted_high",
+    "slabs",
+    "surveyed",
+    "surveyed_low",
+    "surveyed_high",
+    "factor",
+    "factor_low",
+    "factor_high",
+    "agrees",
+)
 SHARES = (("total", "with interactions"), ("first_order", "by itself"))
 
 

@@ -8,16 +8,28 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from slabwright import units
 from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.basis import MECHANISTIC, UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 
-__all__ = ["ALONE", "CLASS", "NO_PROMISE", "SHORT", "SectionMethods", "decided_on", "disagreeing", "methods"]
+__all__ = ["ALONE", "COLUMNS", "NO_PROMISE", "SectionMethods", "agreement", "decided_on", "methods", "reasons"]
 
 AGREE, DISAGREE, ALONE, NO_PROMISE = "yes", "no", "one method alone", "no promise"
 OPEN = "past not examined"
 CLASS = 0.0254  # m: an inch of overlay, about a class of thickness in practice (common practice, no source)
+
+# The numbers of a section in a table, with their kinds.
+COLUMNS = {
+    "condition": "thickness",
+    "remaining": "thickness",
+    "fatigue": "thickness",
+    "overlay": "thickness",
+    "aashto_years": "years",
+    "mechanistic_years": "years",
+    "curve_years": "years",
+}
 
 # Why methods differ, with the numbers of a section; and what is said once of all sections beside a table of numbers.
 APART = (
@@ -152,9 +164,33 @@ def _lives_apart(aashto: float, years: float, curve: float, life: object, factor
     return found
 
 
-def disagreeing(found: tuple[SectionMethods, ...]) -> tuple[str, ...]:
-    """Names of the sections whose methods disagree or of which one promises nothing."""
-    return tuple(m.section for m in found if m.why)
+def agreement(found: tuple[SectionMethods, ...], decisions: Decisions, lived: bool, system: units.System) -> str:
+    """Whether the methods agree, where they do not or one says nothing, and what is built on; ``lived``: life is computed."""
+
+    def named(agree: str) -> str:
+        return ", ".join(m.section for m in found if m.agree == agree)
+
+    step = units.format_quantity(CLASS, "thickness", system)
+    factor = f"a factor of {decisions.basis.agreement:g} on life and {step} of overlay"
+    said = [] if lived else ["The mechanistic analysis was not computed: lives are those of AASHTO 1993 alone."]
+    if apart := named(DISAGREE):
+        said.append(f"The methods do not agree, within {factor}, in {apart}.")
+    if silent := named(NO_PROMISE):
+        said.append(f"The mechanistic analysis promises nothing in {silent}.")
+    if unexamined := named(OPEN):
+        said.append(f"It was not held against the past in {unexamined}.")
+    if not said:
+        said.append(f"The methods agree within {factor}.")
+    return " ".join([*said, decided_on(found, decisions)])
+
+
+def reasons(found: tuple[SectionMethods, ...]) -> dict[str, list[str]]:
+    """Why methods differ or say nothing, each reason once with its sections; the numbers stand in the table."""
+    said: dict[str, list[str]] = {}
+    for one in found:
+        for why in one.why:
+            said.setdefault(SHORT[why.template], []).append(one.section)
+    return said
 
 
 def decided_on(found: tuple[SectionMethods, ...], decisions: Decisions) -> str:

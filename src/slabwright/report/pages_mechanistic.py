@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from slabwright.bond.map import worst_places
 from slabwright.bond.verdict import BOTH
+from slabwright.figures.mechanistic import PAST_SHOWN, THICKNESS_SHOWN
 from slabwright.report.blocks import Block, Figure, Heading, Items, Text, frame_table, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.figures import sections_in_pages
@@ -59,34 +60,6 @@ PLACES = (
 )
 PATCHES = ("section", "place", "size", "age", "mean_shear", "mean_peel", "sound", "factor", "opening", "growth")
 TESTS = ("section", "position", "before", "bonded", "unbonded", "fall", "unbonded_reduction", "warning_above")
-THICKNESS = (
-    "section",
-    "target",
-    "reliability",
-    "found",
-    "aashto",
-    "overlay",
-    "overlay_years",
-    "overlay_curve_years",
-    "median_years",
-    "note",
-)
-PAST = (
-    "section",
-    "bottom_up",
-    "top_down",
-    "predicted",
-    "predicted_low",
-    "predicted_high",
-    "slabs",
-    "surveyed",
-    "surveyed_low",
-    "surveyed_high",
-    "factor",
-    "factor_low",
-    "factor_high",
-    "agrees",
-)
 ERRORS = ("section", "point", "level", "past_damage", "surface_error", "damage_error", "outside")
 
 
@@ -222,8 +195,8 @@ def life(report: Report) -> list[Block]:
             f" survey found cracked. Within a factor of {choice.past_factor:g} on damage the past agrees; beyond it nothing is"
             f" promised unless a section is calibrated to its past. Damage used: {choice.calibration}."
         ),
-        frame_table(outcomes()["fatigue_past"], report.by_section("life", "fatigue_past"), shown, columns=PAST),
-        frame_table(outcomes()["fatigue_thickness"], thickness, shown, columns=THICKNESS),
+        frame_table(outcomes()["fatigue_past"], report.by_section("life", "fatigue_past"), shown, columns=PAST_SHOWN),
+        frame_table(outcomes()["fatigue_thickness"], thickness, shown, columns=THICKNESS_SHOWN),
         frame_table(
             outcomes()["fatigue_thickness"],
             thickness,

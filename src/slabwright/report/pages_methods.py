@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from slabwright.bond.verdict import NO, OPEN, YES
-from slabwright.figures.methods import ALONE, CLASS, NO_PROMISE, SHORT, SectionMethods, decided_on, disagreeing, methods
+from slabwright.figures.methods import ALONE, COLUMNS, NO_PROMISE, SectionMethods, agreement, methods, reasons
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
@@ -19,15 +19,6 @@ if TYPE_CHECKING:
 
 __all__ = ["against", "method_blocks"]
 
-COLUMNS = (
-    ("condition", "thickness"),
-    ("remaining", "thickness"),
-    ("fatigue", "thickness"),
-    ("overlay", "thickness"),
-    ("aashto_years", "years"),
-    ("mechanistic_years", "years"),
-    ("curve_years", "years"),
-)
 HEADINGS = ("condition", "remaining", "mechanistic", "overlay", "AASHTO", "mechanistic", "curve's error")
 
 
@@ -49,7 +40,7 @@ def method_blocks(report: Report) -> list[Block]:
             report.system,
             right=range(1, 8),
         ),
-        Text(_agreement(report, found)),
+        Text(literal(agreement(found, report.decisions, "life" in report.results, report.system), 1200)),
         *_reasons(found),
     ]
 
@@ -91,25 +82,9 @@ def _bond_against(report: Report, weak: pd.DataFrame) -> Iterator[str]:
 
 
 def _numbers(report: Report, found: SectionMethods) -> list[str]:
-    return [format_quantity(getattr(found, name), kind, report.system, unit=False) for name, kind in COLUMNS]
-
-
-def _agreement(report: Report, found: tuple[SectionMethods, ...]) -> str:
-    apart, decided = disagreeing(found), literal(decided_on(found, report.decisions), 600)
-    factor = (
-        f"a factor of {report.decisions.basis.agreement:g} on life and {report.value(CLASS, 'thickness')} of overlay"
-    )
-    alone = "" if "life" in report.results else "The mechanistic analysis was not computed. "
-    if not apart:
-        return f"{alone}The methods agree within {factor}. {decided}" if not alone else f"{alone}{decided}"
-    return f"{alone}The methods do not agree, within {factor}, in {listed(map(literal, apart))}. {decided}"
+    return [format_quantity(getattr(found, name), kind, report.system, unit=False) for name, kind in COLUMNS.items()]
 
 
 def _reasons(found: tuple[SectionMethods, ...]) -> list[Block]:
-    """Why, each reason once; the numbers stand in the table above."""
-    said: dict[str, list[str]] = {}
-    for one in found:
-        for why in one.why:
-            said.setdefault(SHORT[why.template], []).append(one.section)
-    items = tuple((f"{listed(map(literal, names))}:", f"{words}.") for words, names in said.items())
+    items = tuple((f"{listed(map(literal, names))}:", f"{words}.") for words, names in reasons(found).items())
     return [Items(items, small=True)] if items else []

@@ -8,7 +8,7 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.figures.design import of_section
-from slabwright.figures.mechanistic import fatigue_lives, life_shares
+from slabwright.figures.mechanistic import PAST_SHOWN, THICKNESS_SHOWN, fatigue_lives, life_shares
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.html import element, paragraph
 from slabwright.web.parts.live import piece
@@ -28,37 +28,6 @@ ABOUT = LongStage(
     "Load a weather file",
 )
 FIRST = ("life.fatigue_law", "life.calibration", "life.cracking_level", "life.target_years")
-THICKNESS = (
-    "section",
-    "target",
-    "reliability",
-    "found",
-    "aashto",
-    "overlay",
-    "overlay_years",
-    "overlay_curve_years",
-    "median_years",
-    "promised",
-    "note",
-)
-PAST = (
-    "section",
-    "trucks",
-    "bottom_up",
-    "top_down",
-    "predicted",
-    "predicted_low",
-    "predicted_high",
-    "slabs",
-    "surveyed",
-    "surveyed_low",
-    "surveyed_high",
-    "factor",
-    "factor_low",
-    "factor_high",
-    "agrees",
-    "used",
-)
 DAMAGE = ("point", "per_truck", "per_year", "past", "governs", "stress_error", "damage_error")
 EFFECTS = ("change", "years", "ratio", "point")
 LAWS = ("law", "basis", "chosen", "years", "ratio")
@@ -70,8 +39,8 @@ async def draw(view: View) -> None:
 
 def _results(view: View) -> None:
     with element("div", cls="both"):
-        result_table(view, "life", "fatigue_thickness", columns=THICKNESS)
-        result_table(view, "life", "fatigue_past", columns=PAST)
+        result_table(view, "life", "fatigue_thickness", columns=THICKNESS_SHOWN)
+        result_table(view, "life", "fatigue_past", columns=PAST_SHOWN)
     notes(view, "life", lambda note: note.section not in section_names(view, "life", "fatigue_thickness"))
     chosen_section(view, lambda: section_names(view, "life", "fatigue_thickness"), lambda name: _section(view, name))
 

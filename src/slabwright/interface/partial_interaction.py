@@ -132,10 +132,6 @@ def _section(h1: Array, h2: Array, e1: Array, e2: Array, interface: Array, span:
 SMALL = 0.2
 
 
-def _sech(u: Array) -> Any:
-    return 2 * np.exp(-u) / (1 + np.exp(-2 * u))
-
-
 def _one_less_sech(u: Array) -> Any:
     """1 - 1 / cosh u."""
     return (1 - np.exp(-u)) ** 2 / (1 + np.exp(-2 * u))

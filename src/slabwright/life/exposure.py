@@ -100,7 +100,6 @@ class Exposure:
     built_in: float
     shrinkage: float
     expansion: float
-    poisson: float
 
 
 def group_months(factors: Array) -> tuple[Array, npt.NDArray[np.int64]]:

@@ -212,5 +212,4 @@ def exposure_of(passes: AxlePasses, climate: Climate, grid: StressGrid, decision
         choice.built_in_difference,
         choice.overlay_shrinkage,
         decisions.design.thermal_expansion,
-        decisions.evaluation.poisson,
     )

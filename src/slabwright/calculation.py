@@ -274,9 +274,13 @@ class Calculation(Generic[R_co]):
             self.name, self.title, self.equation, given, substituted, results, self.citation, self.tag, context
         )
 
+    @cached_property
+    def _signature(self) -> inspect.Signature:
+        return inspect.signature(self.function)
+
     def _bind(self, args: tuple[Any, ...], kwargs: dict[str, Any]) -> dict[str, Any]:
         try:
-            call = inspect.signature(self.function).bind(*args, **kwargs)
+            call = self._signature.bind(*args, **kwargs)
         except TypeError as problem:
             raise InputError(f"{self.name}: {problem}") from None
         call.apply_defaults()

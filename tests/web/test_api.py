@@ -591,7 +591,8 @@ def test_a_run_computes_what_is_stale_and_results_show_it(app: FastAPI, office: 
 
 @pytest.mark.parametrize("stage", [stage.name for stage in plan()])
 def test_every_stage_shows_all_its_tables(app: FastAPI, office: ProjectFolder, stage: str) -> None:
-    shown = given(call(app, "GET", f"/api/roads/demo/results/{stage}"))
+    assert given(call(app, "GET", f"/api/roads/demo/results/{stage}"))["workings"] == []
+    shown = given(call(app, "GET", f"/api/roads/demo/results/{stage}?workings=true"))
     result = office.computation("demo").result(stage)
     assert {name: len(t["rows"]) for name, t in shown["tables"].items()} == {
         n: len(f) for n, f in result.tables.items()

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand
 
 from slabwright import __version__
-from slabwright.stages import stages
 
 __all__ = ["app"]
 
@@ -21,9 +21,21 @@ app = typer.Typer(
 )
 
 
-def _names(*, long: bool | None = None) -> str:
-    """The stages in order, for the help of commands."""
-    return ", ".join(stage.name for stage in stages() if long in (None, stage.long))
+class _NamesStages(TyperCommand):
+    """A command whose help names the stages: they are read when that help is asked for, not at every start."""
+
+    def format_help(self, ctx: Any, formatter: Any) -> None:
+        from slabwright.stages import stages
+
+        names = {
+            "stages": ", ".join(stage.name for stage in stages()),
+            "short": ", ".join(stage.name for stage in stages() if not stage.long),
+            "long": ", ".join(stage.name for stage in stages() if stage.long),
+        }
+        for parameter in self.params:
+            if parameter.name == "stage":
+                parameter.help = parameter.help.format(**names)  # type: ignore[attr-defined]
+        super().format_help(ctx, formatter)
 
 
 Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
@@ -85,14 +97,12 @@ def check(road: Road, alternative: Alternative = "base", json: Json = False) -> 
     files.check(road, alternative, json)
 
 
-@app.command()
+@app.command(cls=_NamesStages)
 def run(
     road: Road,
     stage: Annotated[
         str | None,
-        typer.Argument(
-            help=f"Only this stage and those it needs: {_names(long=False)}; or the long work: {_names(long=True)}."
-        ),
+        typer.Argument(help="Only this stage and those it needs: {short}; or the long work: {long}."),
     ] = None,
     alternative: Alternative = "base",
     processes: Annotated[int, typer.Option(min=0, help="Processes for long work; 0 takes one for each core.")] = 0,
@@ -104,10 +114,10 @@ def run(
     stages.run(road, stage, alternative, processes, units)
 
 
-@app.command()
+@app.command(cls=_NamesStages)
 def show(
     road: Road,
-    stage: Annotated[str, typer.Argument(help=f"One of: {_names()}.")],
+    stage: Annotated[str, typer.Argument(help="One of: {stages}.")],
     alternative: Alternative = "base",
     table: Annotated[str | None, typer.Option("--table", help="Only this table.")] = None,
     all_rows: Annotated[bool, typer.Option("--all", help="All rows of long tables.")] = False,

@@ -27,11 +27,11 @@ def assumption_effects(
     """
     number = {name: i for i, name in enumerate(designed["section"])}
     entering = assumptions[(assumptions["enters"] != "") & assumptions["section"].isin(number)]
-    rows = designed.iloc[entering["section"].map(number).to_numpy(dtype=int)].reset_index(drop=True)
-    ends = [
-        overlay(with_assumed(rows, entering, entering[end].to_numpy(dtype=float), initial_serviceability))
-        for end in ("value", "low", "high")
-    ]
+    rows = designed.iloc[entering["section"].map(number).to_numpy(dtype=int)]
+    # The three ends below one another: the thickness equation is solved once for all.
+    thrice, repeated = pd.concat([rows] * 3, ignore_index=True), pd.concat([entering] * 3, ignore_index=True)
+    value = entering[["value", "low", "high"]].to_numpy(dtype=float).T.ravel()
+    ends = overlay(with_assumed(thrice, repeated, value, initial_serviceability)).reshape(3, -1)
     return table(
         ASSUMPTION_EFFECTS,
         pd.DataFrame({
@@ -39,7 +39,7 @@ def assumption_effects(
             "needed": ends[0],
             "at_low": ends[1],
             "at_high": ends[2],
-            "swing": np.ptp(np.stack(ends), axis=0) if len(entering) else np.zeros(0),
+            "swing": np.ptp(ends, axis=0),
         }),
     )
 

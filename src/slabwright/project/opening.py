@@ -10,13 +10,17 @@ import struct
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
 from slabwright import __version__
 from slabwright.errors import StoreError
-from slabwright.project.schema import META
+from slabwright.project.schema import META, METADATA
 from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, translated
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 __all__ = ["FORMAT", "MIGRATIONS", "make", "opened"]
 
@@ -38,7 +42,7 @@ def make(place: str | Path, fill: Fill) -> Store:
         with store.writing() as connection:
             if sa.inspect(connection).has_table("alembic_version"):
                 raise StoreError("there is a project in this database already", where=store.name)
-            _migrate(connection)
+            _lay_out(connection)
             fill(connection)
         return store
     with translated(str(place)):
@@ -54,7 +58,7 @@ def _make_file(path: Path, fill: Fill) -> None:
     try:
         sqlite3.connect(draft).close()
         with store.writing() as connection:
-            _migrate(connection)
+            _lay_out(connection)
             fill(connection)
             connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
         store.close()
@@ -191,13 +195,26 @@ def _suffixes() -> itertools.chain[str]:
     return itertools.chain([""], (f"-{number}" for number in itertools.count(2)))
 
 
+def _lay_out(connection: sa.Connection) -> None:
+    """The tables of a new project in the present format, without the way there through the earlier ones."""
+    from alembic import command
+
+    METADATA.create_all(connection)
+    command.stamp(_alembic(connection), FORMAT)
+
+
 def _migrate(connection: sa.Connection) -> None:
     """Run the migrations up to the present format inside the open transaction."""
     from alembic import command
+
+    command.upgrade(_alembic(connection), FORMAT)
+
+
+def _alembic(connection: sa.Connection) -> Config:
     from alembic.config import Config
 
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    return config

@@ -66,6 +66,10 @@ class Scene:
                 return result.tables[table]
         raise KeyError(table)
 
+    def values(self, table: str, column: str) -> Any:
+        """The values of a column of a result table, (rows,): taken from the table once, for a working reads many."""
+        return self.kept((table, column), lambda: self.frame(table)[column].to_numpy())
+
     def kept(self, key: Hashable, make: Callable[[], Any]) -> Any:
         """What ``make`` gives, made once."""
         if key not in self._kept:
@@ -87,7 +91,7 @@ class Row:
     index: int
 
     def __getitem__(self, column: str) -> Any:
-        return self.scene.frame(self.table)[column].iloc[self.index]
+        return self.scene.values(self.table, column)[self.index]
 
     def about(self, column: str) -> Column:
         return self.scene.schemas[self.table][column]
@@ -197,9 +201,9 @@ class Of:
 
     def row(self, here: Row) -> Row:
         """The row; KeyError where there is none."""
-        frame = here.scene.frame(self.table)
         wanted = {**{name: here[name] for name in self.by}, **self.where}
-        found = np.flatnonzero(np.logical_and.reduce([frame[c].to_numpy() == v for c, v in wanted.items()]))
+        same = [here.scene.values(self.table, c) == v for c, v in wanted.items()]
+        found = np.flatnonzero(np.logical_and.reduce(same))
         if not len(found):
             raise KeyError(f"{self.table} has no row with {wanted}")
         return Row(here.scene, self.table, int(found[0]))

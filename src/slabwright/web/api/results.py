@@ -62,14 +62,13 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
         table: Annotated[str | None, Query(max_length=1000, description="Only this table.")] = None,
         alternative: Alternative = "base",
         units: System = "us",
+        workings: Annotated[bool, Query(description="The printed calculations of the stage too.")] = False,
     ) -> ResultsView:
         name, project = opened(office, road)
         _known_stage(stage)
         head, computation = project.head, office.computation(name, alternative)
         _short_work([stage], computation)
         result = computation.result(stage)
-        behind = {each.name: computation.result(each.name) for each in plan(stage)}
-        seen = scene(computation.facts, computation.decisions, behind)
         return ResultsView(
             head=head,
             stage=stage,
@@ -77,11 +76,17 @@ def add_results(router: APIRouter, office: ProjectFolder) -> None:
             units=units,
             tables=_tables(result, table, units),
             notes=[worded(note, units) for note in result.notes],
-            workings=[
-                WorkingEntry(name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text())
-                for w in sheets(seen, stage, units)
-            ],
+            workings=_printed(computation, stage, units) if workings else [],
         )
+
+
+def _printed(computation: Computation, stage: str, system: System) -> list[WorkingEntry]:
+    behind = {each.name: computation.result(each.name) for each in plan(stage)}
+    seen = scene(computation.facts, computation.decisions, behind)
+    return [
+        WorkingEntry(name=w.name, title=w.title, context=w.context, source=w.source, tag=w.tag, text=w.text())
+        for w in sheets(seen, stage, system)
+    ]
 
 
 def _known_stage(stage: str) -> None:

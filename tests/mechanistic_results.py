@@ -208,6 +208,8 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
         "promised": "yes" if found else "no",
         "point": "edge, bottom of the old slab",
         "level": 0.1,
+        "reflected": 0.02 if found else np.nan,
+        "all_cracked": 0.118 if found else np.nan,
         "past_damage": 0.05,
         "surface_error": 0.02,
         "damage_error": 0.01,

@@ -79,7 +79,8 @@ def run(given: Given) -> StageResult:
     years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
     sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
     jointed = [s for s in _edged(sections, facts) if s.pavement == "JPCP"]
-    groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, decisions))
+    reflected = given.tables("repair")["reflected_cracks"]
+    groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, reflected, decisions))
     found: list[tuple[SectionLife, tuple[Effect, ...]]] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
@@ -138,7 +139,12 @@ def _left_out(section: ModelledSection) -> Remark:
 
 
 def _section_states(
-    sections: list[ModelledSection], facts: Facts, evaluation: StageResult, design: StageResult, decisions: Decisions
+    sections: list[ModelledSection],
+    facts: Facts,
+    evaluation: StageResult,
+    design: StageResult,
+    reflected: pd.DataFrame,
+    decisions: Decisions,
 ) -> list[SectionState]:
     """What each section brings to its life; trucks are those of the design lane, k the dynamic one."""
     traffic = evaluation.tables["traffic"]
@@ -147,6 +153,7 @@ def _section_states(
     first, before = float(trucks[years == base][0]), years < base
     needed = dict(zip(design.tables["thicknesses"]["section"], design.tables["thicknesses"]["bonded"], strict=True))
     built, cores = _years_built(sections, facts), _cores(sections, facts)
+    cracked = reflected.drop_duplicates("section").set_index("section")["share"]  # the worst lane is the first
     return [
         SectionState(
             s.name,
@@ -167,6 +174,7 @@ def _section_states(
             int(s.condition["tests"]),
             bored,
             s.model.length,
+            float(cracked.get(s.name, np.nan)),
         )
         for s, opened, bored in zip(sections, built, cores, strict=True)
     ]

@@ -75,6 +75,8 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "promised": life.promised,
             "point": model.grid.points[point].name,
             "level": model.level,
+            "reflected": life.state.reflected,
+            "all_cracked": life.state.reflected + (1 - life.state.reflected) * model.level,
             "past_damage": float(detail.median(detail.past.max(axis=1))),
             "surface_error": model.stress_error[point],
             "damage_error": model.damage.error[point],

@@ -61,8 +61,24 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> Iterator[Line]:
         yield f"{literal(b.bridge, 60)}:", report.said(b.remedy) + "."
     for b in report.table("design", "bond").query("passes == 'no'").itertuples(index=False):
         yield f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength."
+    yield from _reflected(report)
     if warnings := sum(f.rows for f in report.findings if f.action == "accepted"):
         yield "Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."
+
+
+def _reflected(report: Report) -> Iterator[Line]:
+    """Cracks that stay in the slabs of sections that get an overlay."""
+    found = report.table("repair", "reflected_cracks")
+    built = set(report.table("design", "overlay_quantities")["section"])
+    kept = found[found["section"].isin(built) & (found["left"] > 0)]
+    if kept.empty:
+        return
+    most = kept.loc[kept["share"].fillna(0).idxmax()]
+    yield (
+        "Cracks left by the repairs:",
+        f"{plural(int(kept['left'].sum()), 'slab')} keep a crack that works and will come through the overlay; most in"
+        f" {literal(most['section'])}, lane {literal(most['lane'])}: {report.value(float(most['share']), 'share')} of its slabs.",
+    )
 
 
 def assumed(report: Report) -> list[Block]:

@@ -46,6 +46,8 @@ FATIGUE_THICKNESS = Schema(
         Column("promised", "text", "held against the road's past"),
         Column("point", "text", "where cracking governs"),
         Column("level", "share", "share of sound slabs cracked at the end of life"),
+        Column("reflected", "share", "slabs that keep a crack after repair, worst lane"),
+        Column("all_cracked", "share", "share of all slabs cracked at the end of life"),
         Column("past_damage", "damage", "median damage of the old slab's bottom so far"),
         Column("surface_error", "share", "error of the stress surface where cracking governs"),
         Column("damage_error", "share", "error of the damage surface there, as stress"),

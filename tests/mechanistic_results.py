@@ -260,6 +260,16 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
             "point": "joint, top of the overlay",
         }).assign(**head),
         "fatigue_past": pd.DataFrame([_past(name, found)]),
+        "fatigue_fits": pd.DataFrame({
+            "law": "mechanistic analysis of cracking",
+            "quantity": "length of slabs",
+            "value": pd.Series([remark("{value}", value=("length", 6.1))], dtype=object),
+            "low": pd.Series([remark("{value}", value=("length", 0.0))], dtype=object),
+            "high": pd.Series([remark("{value}", value=("length", 5.0))], dtype=object),
+            "inside": "no",
+            "basis": "known roads",
+            "section": name,
+        }),
     }
 
 

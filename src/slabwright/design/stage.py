@@ -18,5 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.design.run",
     provenance="slabwright.design.provenance",
-    version=4,
+    version=5,
 )

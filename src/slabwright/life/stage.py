@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.life.run",
     provenance="slabwright.life.provenance",
     long=True,
-    version=4,
+    version=5,
 )

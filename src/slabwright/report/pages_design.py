@@ -119,6 +119,8 @@ def overlay(report: Report) -> list[Block]:
         *frame_tables(outcomes()["structures"], tables["structures"], shown, title=""),
         Heading("What the assumptions do to the thickness", 2),
         frame_table(outcomes()["assumption_effects"], tables["assumption_effects"], shown, title="", size=TINY),
+        Heading("What the laws were fitted to", 2),
+        frame_table(outcomes()["design_fits"], report.by_section("design", "design_fits"), shown, title="", size=TINY),
         Heading("Specification values", 2),
         frame_table(outcomes()["specifications"], tables["specifications"], shown, title=""),
         Heading("Quantities", 2),

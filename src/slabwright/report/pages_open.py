@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from slabwright.records.fits import OUTSIDE
 from slabwright.report.blocks import Block, Heading, Items, Text
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
@@ -62,6 +63,7 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> Iterator[Line]:
     for b in report.table("design", "bond").query("passes == 'no'").itertuples(index=False):
         yield f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength."
     yield from _reflected(report)
+    yield from _beyond(report)
     if warnings := sum(f.rows for f in report.findings if f.action == "accepted"):
         yield "Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."
 
@@ -79,6 +81,20 @@ def _reflected(report: Report) -> Iterator[Line]:
         f"{plural(int(kept['left'].sum()), 'slab')} keep a crack that works and will come through the overlay; most in"
         f" {literal(most['section'])}, lane {literal(most['lane'])}: {report.value(float(most['share']), 'share')} of its slabs.",
     )
+
+
+def _beyond(report: Report) -> Iterator[Line]:
+    """Laws used beyond what they were fitted to, by quantity."""
+    for stage, table in (("design", "design_fits"), ("life", "fatigue_fits")):
+        frame = report.table(stage, table)
+        for (law, quantity), here in frame[frame["inside"] == OUTSIDE].groupby(["law", "quantity"], sort=False):
+            values = listed(sorted({report.said(v) for v in here["value"]}))
+            first = here.iloc[0]
+            yield (
+                f"{str(law)[:1].upper()}{str(law)[1:]}:",
+                f"used beyond its data in {_named(here['section'])}: {quantity} {values}, against"
+                f" {report.said(first['low'])} to {report.said(first['high'])}.",
+            )
 
 
 def assumed(report: Report) -> list[Block]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import OVERLAY, SECTION
+from slabwright.records.outcomes.columns import FITS, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
     "FATIGUE_DAMAGE",
     "FATIGUE_EFFECTS",
+    "FATIGUE_FITS",
     "FATIGUE_LAWS",
     "FATIGUE_LIVES",
     "FATIGUE_PAST",
@@ -142,6 +143,7 @@ FATIGUE_EFFECTS = Schema(
         Column("point", "text", "where cracking governs"),
     ),
 )
+FATIGUE_FITS = Schema("fatigue_fits", "Where the analysis was held against known roads", "a quantity of a law", FITS)
 STRESS_SURFACE = Schema(
     "stress_surface",
     "A response surface of stresses, for the program to read",
@@ -163,4 +165,5 @@ TABLES = (
     FATIGUE_DAMAGE,
     FATIGUE_PAST,
     FATIGUE_EFFECTS,
+    FATIGUE_FITS,
 )

@@ -17,8 +17,8 @@ ROAD_TEST = "slabs of the AASHO Road Test of 1958 to 1960, HRB Special Report 61
 PASSES = 1_114_000  # of each axle in each lane of the Road Test (Special Report 61E; from memory)
 HEAVIEST = 30 * KIP  # single axle of its loop 6
 THICKEST = 12.5 * INCH
-# The heaviest single axle's passes in 18-kip axles, on the thickest slab and down to the serviceability 2.5.
-ROAD_TEST_AXLES = float(np.asarray(PASSES * rigid_axle_equivalence(HEAVIEST, 1.0, THICKEST, 2.5).factor))
+# The heaviest single axle's passes in 18-kip axles, on the thickest slab and down to the serviceability 2.5, to the million.
+ROAD_TEST_AXLES = round(float(np.asarray(PASSES * rigid_axle_equivalence(HEAVIEST, 1.0, THICKEST, 2.5).factor)), -6)
 EQUATION = "AASHTO 1993 thickness equation"
 SLAB = Fit(EQUATION, "slab required", "thickness", 2.5 * INCH, THICKEST, ROAD_TEST)
 AXLES = Fit(EQUATION, "equivalent axles of the design period", "count", 0.0, ROAD_TEST_AXLES, ROAD_TEST)

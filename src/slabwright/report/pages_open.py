@@ -86,6 +86,8 @@ def _reflected(report: Report) -> Iterator[Line]:
 def _beyond(report: Report) -> Iterator[Line]:
     """Laws used beyond what they were fitted to, by quantity."""
     for stage, table in (("design", "design_fits"), ("life", "fatigue_fits")):
+        if stage not in report.stages:
+            continue
         frame = report.table(stage, table)
         for (law, quantity), here in frame[frame["inside"] == OUTSIDE].groupby(["law", "quantity"], sort=False):
             values = listed(sorted({report.said(v) for v in here["value"]}))

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import pandas as pd
 
+from slabwright.calculation import UNCONFIRMED
 from slabwright.life.effects import Effect
 from slabwright.life.reliability import INPUTS
 from slabwright.life.section_life import LONGEST_SLAB, SectionLife
@@ -159,7 +160,8 @@ def _laws(life: SectionLife) -> pd.DataFrame:
 
 
 def _unconfirmed(law: str) -> str:
-    return "; unconfirmed: from memory" if FATIGUE_LAWS[FATIGUE_WORDS[law]].tag == "from memory" else ""
+    known = FATIGUE_LAWS[FATIGUE_WORDS[law]].known
+    return f"; {known}" if known == UNCONFIRMED else ""
 
 
 def _sensitivities(life: SectionLife) -> pd.DataFrame:

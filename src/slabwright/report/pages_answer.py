@@ -42,23 +42,25 @@ def answer(report: Report) -> list[Block]:
         *(Text(sentence, "lead") for sentence in (*_answer(report, thicknesses), *against(report))),
         _summary(report, thicknesses),
         *method_blocks(report),
-        Box("Before anyone builds from this", (*GOVERNS, *_unconfirmed(report))),
+        Box("Before anyone builds from this", GOVERNS),
         *open_points(report, thicknesses),
         *_refusals(report),
         *assumed(report),
+        *_unconfirmed(report),
     ]
 
 
-def _unconfirmed(report: Report) -> list[tuple[str, str]]:
+def _unconfirmed(report: Report) -> list[Block]:
     """Equations behind the thickness that nothing confirms; all of them by name, for each is to be looked up."""
     stages = [stage for stage in DECIDING if stage in report.stages]
     titles = {w.title for stage in stages for w in report.workings[stage] if w.tag == UNCONFIRMED}
     if not titles:
         return []
     words = listed(sorted(literal(t[:1].lower() + t[1:]) for t in titles))
-    return [
-        ("Unconfirmed equations behind these numbers:", f"{words}. Look them up in the documents named before signing.")
-    ]
+    lead = (
+        "Nothing among the checks confirms these equations behind the thickness; look them up in the documents named:"
+    )
+    return [Heading("Unconfirmed, from memory", 2), Items(((lead, f"{words}."),), small=True)]
 
 
 def _question(report: Report) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["assumed", "open_points"]
 
-MOST_POINTS = 6
+MOST_POINTS = 8
 MOST_ASSUMED = 4
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]

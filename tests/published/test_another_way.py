@@ -136,7 +136,10 @@ def test_the_mean_to_aim_at_leaves_the_share_below() -> None:
 def test_cumulative_differences_by_the_integral_of_a_library() -> None:
     """The trapezoid's running integral less the line to its end."""
     x, r = np.cumsum(RNG.uniform(5, 60, 50)), RNG.uniform(0, 1, 50)
-    before, first = np.r_[2 * x[0] - x[1], x], np.r_[r[0], r]  # the printed form begins one spacing before the first point
+    before, first = (
+        np.r_[2 * x[0] - x[1], x],
+        np.r_[r[0], r],
+    )  # the printed form begins one spacing before the first point
     area = integrate.cumulative_trapezoid(first, before)
     expected = area - area[-1] * (x - before[0]) / (x[-1] - before[0])
     assert cumulative_difference(x, r) == pytest.approx(expected, abs=1e-9)

@@ -20,6 +20,7 @@ from slabwright.web.parts.remedies import HERE, remedy_here
 from slabwright.workflow import load_files
 
 TODAY = date(2026, 11, 25)
+CRACKS = "station,lane,distress\n1+00,NB1,faulting\n" + "2+00,NB1,faulting\n" * 2 + "3+00,NB1,faulting\n" * 2
 LANES = "lane,position,width\nNB1,1,12\nNB2,2,12\nNB2,2,12\nNB3,3,12\nNB3,3,12\n"
 ODD = "Strip,Place,Breadth\nNB1,1,3.6\nNB2,2,3.6\n"
 HOSTILE = "<script>alert(1)</script>"
@@ -59,14 +60,14 @@ def test_a_file_waits_until_every_doubt_has_its_word(drop) -> None:
 
 
 def test_what_was_struck_singly_is_what_does_not_enter(drop, project: Project) -> None:
-    found = drop(LANES)
+    found = drop(CRACKS, "cracks.csv")
     first, second = places(found, "duplicate row")
     found = files.answered(found, files.warnings(found), "accepted")
     found = files.answered(found, [second], "rejected")
     (left,) = files.settled(found)
     assert left.source_rows.tolist() == [2, 3, 4, 5]
     load_files(project, {found.path: found.readings}, accept=True, reject_findings={found.path: files.rejected(found)})
-    assert project.origins("lanes")["row"].tolist() == [2, 3, 4, 5]
+    assert project.origins("distresses")["row"].tolist() == [2, 3, 4, 5]
     answers = {(t.finding.row, t.answer) for t in project.findings() if t.finding.rule == "duplicate row"}
     assert answers == {(4, "accepted"), (6, "rejected")}
     assert first != second

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil, floor
 
 import numpy as np
 import numpy.typing as npt
@@ -29,6 +30,7 @@ __all__ = [
 ]
 
 CELL = 45.72  # 150 ft: ten usual slabs, enough joints in a cell to speak of a share
+MOST_CELLS = 2000  # longer roads get longer cells: the search takes the square of their number
 
 
 @dataclass(frozen=True)
@@ -68,8 +70,13 @@ def _by_durability(
 ) -> list[Boundary]:
     """Boundaries where the number of joints with durability cracking in a cell of the road changes."""
     here = distresses[(distresses["kind"] == "durability cracking") & distresses["lane"].isin(lanes)]
-    edges = np.arange(limits[0], limits[1] + CELL, CELL)
-    if here.empty or len(edges) < 7:
+    looked = distresses.loc[distresses["lane"].isin(lanes), "station"].clip(*limits)
+    if here.empty:
+        return []
+    first = limits[0] + CELL * floor((looked.min() - limits[0]) / CELL)
+    last = limits[0] + CELL * ceil((looked.max() - limits[0]) / CELL)  # what nobody surveyed is not free of cracking
+    edges = np.arange(first, last + CELL, max(CELL, (last - first) / MOST_CELLS))
+    if len(edges) < 7:
         return []
     count = np.histogram(here["station"], bins=edges)[0].astype(float)
     middle = (edges[:-1] + edges[1:]) / 2

@@ -9,18 +9,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
-from slabwright.errors import InputError
+from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say
 
 if TYPE_CHECKING:
-    from slabwright.intake import Reading
     from slabwright.project import Project
     from slabwright.records.results import StageResult
-    from slabwright.workflow import Loaded
 
-__all__ = ["check", "load", "new", "opened"]
-
-SHOWN_FINDINGS = 12
+__all__ = ["check", "new", "now", "opened"]
 
 
 def now() -> datetime:
@@ -46,93 +41,16 @@ def opened(road: Path) -> Iterator[Project]:
 
 
 def new(road: Path, example: bool) -> None:
+    from slabwright.cli.loading import tell
     from slabwright.project import create
     from slabwright.workflow import fill_with_example
 
     with create(road, user=who(), clock=now) as project:
         if example:
             folder = road.with_name(f"{road.stem}-files")
-            fill_with_example(project, folder, today=now().date(), tell=_tell)
+            fill_with_example(project, folder, today=now().date(), tell=tell)
             say(f"The field files of the demo road are in {folder}.")
     say(f"Made {road}.")
-
-
-def load(
-    road: Path,
-    paths: list[Path],
-    mapping: list[str],
-    table: str | None,
-    preview: bool,
-    accept: bool,
-    reject: list[str],
-    units: str,
-) -> None:
-    from slabwright.workflow import load_files, read_files
-
-    columns, column_units = _mapping(mapping)
-    with opened(road) as project:
-        readings = read_files(
-            project,
-            paths,
-            table=table,
-            mapping=columns or None,
-            column_units=column_units or None,
-            system=system(units),
-            today=now().date(),
-        )
-        for found in readings.values():
-            for reading in found:
-                _show_reading(reading, units, whole=preview)
-        if preview:
-            say("Preview only: nothing was changed.")
-            return
-        load_files(project, readings, accept=accept, reject=reject, tell=_tell)
-
-
-def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
-    """``HEADER=COLUMN``, ``HEADER=COLUMN:UNIT``, or ``HEADER=`` to leave a heading out."""
-    columns: dict[str, str | None] = {}
-    found: dict[str, str] = {}
-    for word in words:
-        header, equals, rest = word.rpartition("=")
-        if not equals:
-            raise InputError("a mapping is given as HEADER=COLUMN or HEADER=COLUMN:UNIT", given=word)
-        column, _, unit = rest.partition(":")
-        columns[header] = column.strip() or None
-        if unit:
-            found[header] = unit.strip()
-    return columns, found
-
-
-def _tell(loaded: Loaded) -> None:
-    rows = ", ".join(f"{n} rows of {table}" for table, n in loaded.rows.items())
-    warnings = (
-        f" ({loaded.accepted} findings accepted, {loaded.rejected} rejected)"
-        if loaded.accepted or loaded.rejected
-        else ""
-    )
-    say(f"Loaded {loaded.file}: {rows}{warnings}.")
-
-
-def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
-    from slabwright.intake import preview as prepare
-
-    if whole:
-        view = prepare(reading, system(units))
-        say(f"{view.title}: {view.rows} rows")
-        rows = [[m.header, m.column or "not used", m.unit or "", m.how, f"{m.confidence:.0%}"] for m in view.mapping]
-        print_rows("Headings", ["In the file", "Column", "Unit", "Matched by", "Sure"], rows)
-        first = view.first.astype(object).where(view.first.notna(), "").astype(str)
-        print_rows("First rows", list(map(str, first.columns)), first.values.tolist())
-    elif reading.unmapped:
-        names = ", ".join(reading.unmapped)
-        say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
-    shown = [finding for finding in reading.findings if whole or finding.weight != "note"]
-    for finding in shown[:SHOWN_FINDINGS]:
-        say(f"  {finding.weight} [{finding.rule}] {finding}")
-    rest = len(shown) - SHOWN_FINDINGS
-    if rest > 0:
-        say(f"  … and {rest} more findings")
 
 
 def check(road: Path, alternative: str, json: bool) -> None:

@@ -2,7 +2,7 @@
 
 from slabwright.workflow.computation import Computation, FactsCache, StageState, summary_rows
 from slabwright.workflow.example import fill_with_example
-from slabwright.workflow.held import contradictions_held
+from slabwright.workflow.held import contradictions_held, replaced_file
 from slabwright.workflow.loading import Loaded, beside_each_other, load_files, load_whole, read_each, read_files
 
 __all__ = [
@@ -17,5 +17,6 @@ __all__ = [
     "load_whole",
     "read_each",
     "read_files",
+    "replaced_file",
     "summary_rows",
 ]

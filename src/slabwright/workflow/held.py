@@ -18,7 +18,7 @@ from slabwright.project import Project
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.findings import Finding
 
-__all__ = ["Held", "compared", "contradictions_held", "refuse_contradictions"]
+__all__ = ["Held", "compared", "contradictions_held", "refuse_contradictions", "replaced_file"]
 
 ORDER = {name: place for place, name in enumerate(FACTS)}
 STOPPING = ("road", "lanes", "bridges", "layers", "counts", "truck_classes", "axles", "alignment", "climate")

@@ -122,11 +122,11 @@ def unload(
 
 
 @app.command()
-def check(road: Road, alternative: Alternative = "base", json: Json = False) -> None:
-    """Say what is missing, what is suspicious, and what each stage still needs."""
+def check(road: Road, alternative: Alternative = "base", json: Json = False, units: Units = "us") -> None:
+    """Say what is missing, what is suspicious, and what each stage still needs: all that run would refuse."""
     from slabwright.cli import files
 
-    files.check(road, alternative, json)
+    files.check(road, alternative, json, units)
 
 
 @app.command(cls=_NamesStages)

@@ -9,11 +9,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say
+from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 
 if TYPE_CHECKING:
     from slabwright.project import Project
+    from slabwright.records.findings import Finding
     from slabwright.records.results import StageResult
+    from slabwright.units import System
 
 __all__ = ["check", "new", "now", "opened"]
 
@@ -53,29 +55,32 @@ def new(road: Path, example: bool) -> None:
     say(f"Made {road}.")
 
 
-def check(road: Path, alternative: str, json: bool) -> None:
+def check(road: Path, alternative: str, json: bool, units: str) -> None:
     from slabwright.records.facts import FACTS
-    from slabwright.workflow import Computation
+    from slabwright.workflow import Computation, contradictions_held
 
+    shown = system(units)
     with opened(road) as project:
         computation = Computation(project, alternative)
         states = computation.states()
         tables = {name: len(getattr(computation.facts, name)) for name in FACTS}
         judged = computation.saved("evaluation")
+        contradicting = contradictions_held(project, shown)
         findings = [{"rule": f.finding.rule, "answer": f.answer, "message": str(f.finding)} for f in project.findings()]
     if json:
         print_json({
             "version": JSON_VERSION,
             "tables": tables,
             "findings": findings,
+            "contradictions": [{"rule": f.rule, "weight": f.weight, "message": str(f)} for f in contradicting],
             "stages": [{"stage": s.stage, "state": s.state, "needs": s.needs} for s in states],
             "verdicts": _verdicts(judged),
-            "open_points": _open_points(judged),
+            "open_points": _open_points(judged, shown),
             "assumptions": _assumptions(judged),
         })
         return
-    _print_check(tables, findings, states)
-    _print_judged(judged)
+    _print_check(tables, findings, contradicting, states)
+    _print_judged(judged, shown)
 
 
 def _verdicts(judged: StageResult | None) -> list[list[str]] | None:
@@ -86,13 +91,13 @@ def _verdicts(judged: StageResult | None) -> list[list[str]] | None:
     return [[str(v) for v in row] for row in found.itertuples(index=False)]
 
 
-def _open_points(judged: StageResult | None) -> list[list[str]] | None:
+def _open_points(judged: StageResult | None, shown: System) -> list[list[str]] | None:
     from slabwright.records.remarks import reads
 
     if judged is None:
         return None
     points = judged.tables["open_points"].itertuples(index=False)
-    return [[str(p.about), reads(p.point, "us"), str(p.settle)] for p in points]
+    return [[str(p.about), reads(p.point, shown), str(p.settle)] for p in points]
 
 
 def _assumptions(judged: StageResult | None) -> list[list[str]] | None:
@@ -104,20 +109,27 @@ def _assumptions(judged: StageResult | None) -> list[list[str]] | None:
     return [[str(v) for v in row] for row in named.itertuples(index=False)]
 
 
-def _print_judged(judged: StageResult | None) -> None:
+def _print_judged(judged: StageResult | None, shown: System) -> None:
     if judged is None:
         say("Open points are found with the evaluation, which is not computed as things stand: slabwright run.")
         return
     print_rows("Verdicts", ["Section", "Verdict", "Not examined"], _verdicts(judged) or [])
-    print_rows("Open points", ["About", "Open point", "How it is settled"], _open_points(judged) or [])
+    print_rows("Open points", ["About", "Open point", "How it is settled"], _open_points(judged, shown) or [])
     if assumed := _assumptions(judged):
         print_rows("Assumed by name", ["Section", "Quantity", "Decision", "Verdict without it"], assumed)
 
 
-def _print_check(tables: dict[str, int], findings: list[dict[str, str]], states: Any) -> None:
+def _print_check(
+    tables: dict[str, int], findings: list[dict[str, str]], contradicting: tuple[Finding, ...], states: Any
+) -> None:
+    from slabwright.intake import grouped
     from slabwright.records.facts import FACTS
 
     print_rows("Facts", ["Table", "Rows", "What it holds"], [[n, str(r), FACTS[n].title] for n, r in tables.items()])
     if findings:
         print_rows("Findings answered", ["Rule", "Answer", "Finding"], [list(f.values()) for f in findings])
+    if contradicting:
+        say("Rows of the project contradict each other:")
+        for group in grouped(contradicting):
+            say(f"  {group}")
     print_rows("Stages", ["Stage", "State", "Needs"], [[s.stage, s.state, s.needs] for s in states])

@@ -25,6 +25,7 @@ __all__ = [
     "Boundary",
     "by_deflection",
     "by_hand",
+    "by_hand_on_road",
     "choose_boundaries",
     "mid_slab_response",
 ]
@@ -70,8 +71,8 @@ def _by_durability(
 ) -> list[Boundary]:
     """Boundaries where the number of joints with durability cracking in a cell of the road changes."""
     here = distresses[(distresses["kind"] == "durability cracking") & distresses["lane"].isin(lanes)]
-    looked = distresses.loc[distresses["lane"].isin(lanes), "station"].clip(*limits)
-    if here.empty:
+    looked = distresses.loc[distresses["lane"].isin(lanes), "station"].dropna().clip(*limits)
+    if here.empty or looked.empty:
         return []
     first = limits[0] + CELL * floor((looked.min() - limits[0]) / CELL)
     last = limits[0] + CELL * ceil((looked.max() - limits[0]) / CELL)  # what nobody surveyed is not free of cracking
@@ -110,6 +111,20 @@ def by_hand(text: str) -> list[Boundary]:
     return [Boundary(station, "set by hand", hard=True) for station in stations(text)]
 
 
+def by_hand_on_road(decisions: SurveyDecisions, limits: tuple[float, float]) -> list[Boundary]:
+    """The boundaries set by hand; InputError for one that cannot be read or lies off the road."""
+    chosen = by_hand(decisions.section_boundaries)
+    off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
+    if off:
+        raise InputError(
+            "a section boundary set by hand lies off the road",
+            given=format_station(off[0]),
+            allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
+            remedy="Change the decision survey.section_boundaries.",
+        )
+    return chosen
+
+
 def choose_boundaries(candidates: list[Boundary], limits: tuple[float, float], shortest: float) -> list[Boundary]:
     """Boundaries at least ``shortest`` apart and from the ends; hard ones stay unless they name the same place."""
     kept: list[Boundary] = []
@@ -131,15 +146,7 @@ def direction_boundaries(
     """The boundaries of one direction; boundaries by hand replace those found from deflection and durability."""
     hard = _by_pavement(layers, lanes, limits)
     if decisions.section_boundaries.strip():
-        chosen = by_hand(decisions.section_boundaries)
-        off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
-        if off:
-            raise InputError(
-                "a section boundary set by hand lies off the road",
-                given=format_station(off[0]),
-                allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
-                remedy="Change the decision survey.section_boundaries.",
-            )
+        chosen = by_hand_on_road(decisions, limits)
         return choose_boundaries([*hard, *chosen], limits, decisions.shortest_section)
     stations, response = mid_slab_response(basins, lanes)
     soft = _by_durability(distresses, lanes, limits, decisions.shortest_section)

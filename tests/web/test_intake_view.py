@@ -211,3 +211,37 @@ def test_what_the_page_says_otherwise_is_still_what_intake_says() -> None:
 def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
     found = drop("a,b\n1,2\n", "odd.csv")
     assert "Choose its table above, or choose columns for its headings below, and read it again." in found.refusal
+
+
+def test_files_on_the_page_are_held_against_each_other(drop, project: Project) -> None:
+    """In any order, anew when one leaves; what was answered stays answered."""
+    counts, more = "year,daily traffic\n2024,41000\n", "year,daily traffic\n2024,900000\n"
+    first, second = drop(counts, "a.csv"), drop(more, "b.csv")
+    both = files.beside({1: first, 2: second}, project)
+    assert files.why_not(both[1]) == ""
+    assert "1 error" in files.why_not(both[2])
+    assert "a.csv, row 2" in str(both[2].readings[0].findings[-1])
+    assert files.why_not(files.beside({2: both[2]}, project)[2]) == ""
+    cracks = drop(CRACKS.replace("3+00,NB1", "3+00,nb1"), "cracks.csv")
+    told = files.answered(cracks, files.warnings(cracks), "accepted")
+    assert files.why_not(told) == ""
+    asked = files.beside({1: told, 2: drop("lane,position,width (ft)\nNB2,1,12\n", "l.csv")}, project)[1]
+    assert set(asked.answers.values()) == {"accepted"}
+    assert places(asked, "lane not declared")
+    assert "wait for your word" in files.why_not(asked)
+
+
+def test_a_file_takes_the_place_of_one_that_is_held(drop, project: Project, tmp_path: Path) -> None:
+    first = drop("year,daily traffic\n2024,41000\n", "a.csv")
+    load_files(project, {first.path: first.readings})
+    path = tmp_path / "corrected.csv"
+    path.write_text("year,daily traffic\n2024,42000\n")
+    found = files.read_again(Dropped(path), project, TODAY)
+    assert found.held == ("a.csv",)
+    assert "1 error" in files.why_not(found)
+    found = files.read_again(files.in_place(found, "a.csv"), project, TODAY)
+    assert files.why_not(found) == ""
+    load_files(project, {path: found.readings}, replacing={path: found.in_place_of})
+    assert [s.name for s in project.sources()] == ["corrected.csv"]
+    assert project.facts().counts["daily_traffic"].tolist() == [42000]
+    assert files.in_place(found, "no such file").in_place_of == ""

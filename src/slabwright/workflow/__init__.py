@@ -3,7 +3,15 @@
 from slabwright.workflow.computation import Computation, FactsCache, StageState, summary_rows
 from slabwright.workflow.example import fill_with_example
 from slabwright.workflow.held import contradictions_held, replaced_file
-from slabwright.workflow.loading import Loaded, beside_each_other, load_files, load_whole, read_each, read_files
+from slabwright.workflow.loading import (
+    Loaded,
+    beside_each_other,
+    load_files,
+    load_whole,
+    read_alone,
+    read_each,
+    read_files,
+)
 
 __all__ = [
     "Computation",
@@ -15,6 +23,7 @@ __all__ = [
     "fill_with_example",
     "load_files",
     "load_whole",
+    "read_alone",
     "read_each",
     "read_files",
     "replaced_file",

@@ -15,7 +15,7 @@ from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 from slabwright.records.facts import FACTS
 from slabwright.workflow.held import Held, compared, refuse_contradictions, replaced_file
 
-__all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_each", "read_files"]
+__all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alone", "read_each", "read_files"]
 
 Readings = tuple[Reading, ...]
 ONCE = ("weather",)  # tables that one file fills whole
@@ -53,11 +53,27 @@ def read_each(
     refused: dict[Path, SlabwrightError] = {}
     for path in dict.fromkeys(paths):
         try:
-            recalled = mapping or (_recalled(project, path) if project is not None else None)
-            found[path] = read(path, mapping=recalled, table=table, system=system, units=column_units, today=today)
+            found[path] = read_alone(
+                project, path, table=table, mapping=mapping, column_units=column_units, system=system, today=today
+            )
         except SlabwrightError as refusal:
             refused[path] = refusal
     return beside_each_other(project, found, system, replaced), refused
+
+
+def read_alone(
+    project: Project | None,
+    path: Path,
+    *,
+    table: str | None = None,
+    mapping: Mapping[str, str | None] | None = None,
+    column_units: Mapping[str, str] | None = None,
+    system: units.System = "us",
+    today: date | None = None,
+) -> Readings:
+    """The readings of one file by itself; what contradicts other files and the project is not told."""
+    recalled = mapping or (_recalled(project, path) if project is not None else None)
+    return read(path, mapping=recalled, table=table, system=system, units=column_units, today=today)
 
 
 def beside_each_other(

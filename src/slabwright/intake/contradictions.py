@@ -12,6 +12,7 @@ import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +23,7 @@ from slabwright.intake.keys import mixed, same_rows
 from slabwright.intake.rules import LISTED, Log, Rows
 from slabwright.intake.table_checks import check_on_road
 from slabwright.records.facts import FACTS
+from slabwright.records.table import empty
 from slabwright.records.words import CARRIES
 from slabwright.units import System, format_quantity, format_station
 
@@ -36,7 +38,7 @@ UNIQUE: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "climate": (("state_code", "section", "year"),),
 }
 MAY_LACK = ("state_code", "section")  # parts of a key that one road has no need of
-NAMED = {"cores": ("core", "lane"), "ramps": ("name", "kind")}
+NAMED = {"cores": ("core", "lane"), "ramps": ("name", "kind"), "bridges": ("name",)}
 SPOKEN = ("deflections", "cores", "distresses", "layers", "ramps")  # tables that name lanes
 SURVEYED = ("deflections", "distresses", "cores", "layers", "alignment")  # tables that show how far the road reaches
 SAME = 0.1  # m: an overlap no longer than this is rounding of stations
@@ -73,10 +75,9 @@ class Placed:
 Before = Callable[[str], Placed]
 
 
+@cache
 def none_before(table: str) -> Placed:
     """No rows of a table."""
-    from slabwright.records.table import empty
-
     return Placed(empty(FACTS[table]), np.zeros(0, dtype=object), np.zeros(0))
 
 
@@ -124,7 +125,8 @@ def compare(table: str, new: Placed, before: Before, log: Log, system: System, *
         special(pairs, system)
     if not UNIQUE.get(table) and table not in ("road", "weather"):
         rows = np.array(sorted(repeats), dtype=np.int64)
-        pairs.tell("duplicate row", "this row stands already in {}", rows, pairs.first_same(rows))
+        if repeats:
+            pairs.tell("duplicate row", "this row stands already in {}", rows, pairs.first_same(rows))
     _lanes(table, new, before, log)
     _extent(table, new, before, log, system)
 
@@ -272,6 +274,8 @@ def _bridges(pairs: _Pairs, system: System) -> None:
         use = passes == CARRIES if kind else passes != CARRIES
         found = [p for p in _overlaps(pairs, np.zeros(len(names), dtype=np.int64), use) if p[0] not in told]
         _tell_overlaps("overlapping bridges", "another bridge stands over these stations in {}", found, pairs, system)
+    pairs.told |= {row - pairs.count for row in told}
+    _named("bridges")(pairs, system)
 
 
 def _named(table: str) -> Callable[[_Pairs, System], None]:
@@ -282,7 +286,7 @@ def _named(table: str) -> Callable[[_Pairs, System], None]:
         kept = np.array([a not in repeats for a in at.tolist()], dtype=bool)
         shown = [str(pairs.frame[NAMED[table][0]].iloc[a]) for a in at[kept][: LISTED + 1]]
         message = f"{FACTS[table].row} of this name stands already in {{}}"
-        pairs.tell("name used twice", message, at[kept], first[kept] if len(at) else at, NAMED[table][:1], shown)
+        pairs.tell("name used twice", message, at[kept], first[kept], NAMED[table][:1], shown)
 
     return check
 

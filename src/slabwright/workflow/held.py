@@ -42,12 +42,12 @@ class Held:
 
     @cached_property
     def _facts(self) -> Facts:
-        return Facts() if self.project is None else self.project.facts()
+        return self.project.facts() if self.project is not None else Facts()
 
     def _held(self, table: str) -> Placed:
-        frame = getattr(self._facts, table)
-        if self.project is None or frame.empty:
+        if self.project is None or getattr(self._facts, table).empty:
             return none_before(table)
+        frame = getattr(self._facts, table)
         origins = self.project.origins(table)
         kept = ~origins["file"].isin(list(self.replaced)).to_numpy()
         files, rows = (origins[name].to_numpy()[kept] for name in ("file", "row"))

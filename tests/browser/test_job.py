@@ -142,8 +142,8 @@ def test_the_whole_job_from_an_empty_project(own: Server, window: Callable[..., 
     page.get_by_role("button", name="Begin").click()
     expect(page.locator("h1")).to_have_text("Field files")
     page.locator("#field-files").set_input_files([str(f) for f in files])
+    page.get_by_role("button", name=f"Load {len(files) - 2} of {len(files)} files").wait_for(timeout=SECONDS * 1000)
     load = page.get_by_role("button", name=f"Load {len(files)} files")
-    load.wait_for(timeout=SECONDS * 1000)
     warnings = page.get_by_role("button", name="Accept all:")
     for number in range(warnings.count()):
         warnings.nth(number).click()

@@ -217,15 +217,20 @@ def test_files_on_the_page_are_held_against_each_other(drop, project: Project) -
     """In any order, anew when one leaves; what was answered stays answered."""
     counts, more = "year,daily traffic\n2024,41000\n", "year,daily traffic\n2024,900000\n"
     first, second = drop(counts, "a.csv"), drop(more, "b.csv")
-    both = files.beside({1: first, 2: second}, project)
-    assert files.why_not(both[1]) == ""
-    assert "1 error" in files.why_not(both[2])
-    assert "a.csv, row 2" in str(both[2].readings[0].findings[-1])
-    assert files.why_not(files.beside({2: both[2]}, project)[2]) == ""
+
+    def beside(**lying: Dropped) -> dict[str, Dropped]:
+        found = files.beside(dict(enumerate(lying.values())), project)
+        return {name: files.renewed(d, found[i]) for i, (name, d) in enumerate(lying.items())}
+
+    both = beside(one=first, two=second)
+    assert files.why_not(both["one"]) == ""
+    assert "1 error" in files.why_not(both["two"])
+    assert "a.csv, row 2" in str(both["two"].readings[0].findings[-1])
+    assert files.why_not(beside(two=both["two"])["two"]) == ""
     cracks = drop(CRACKS.replace("3+00,NB1", "3+00,nb1"), "cracks.csv")
     told = files.answered(cracks, files.warnings(cracks), "accepted")
     assert files.why_not(told) == ""
-    asked = files.beside({1: told, 2: drop("lane,position,width (ft)\nNB2,1,12\n", "l.csv")}, project)[1]
+    asked = beside(cracks=told, lanes=drop("lane,position,width (ft)\nNB2,1,12\n", "l.csv"))["cracks"]
     assert set(asked.answers.values()) == {"accepted"}
     assert places(asked, "lane not declared")
     assert "wait for your word" in files.why_not(asked)

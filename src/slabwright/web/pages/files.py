@@ -60,6 +60,7 @@ class _Desk:
         self.lying: dict[int, Dropped] = {}
         self.said: list[str] = []
         self.count = 0
+        self.turn = 0
 
     def clear(self) -> None:
         """Take away what was dropped, with the tab."""
@@ -117,13 +118,16 @@ class _Desk:
         return found or dropped  # nothing comes back when the server is stopping
 
     async def _compare(self) -> None:
-        """What the files on the page contradict in one another and in the project, told anew."""
-        asked = dict(sorted(self.lying.items()))
+        """What the files on the page contradict in one another and in the project, told anew; the last asked is shown."""
+        self.turn += 1
+        turn, asked = self.turn, dict(sorted(self.lying.items()))
         found = await run.io_bound(files.beside, asked, self.view.project)
-        for number, dropped in (found or {}).items():
-            if self.lying.get(number) is asked[number]:  # what was answered or taken away meanwhile stays so
-                self.lying[number] = dropped
-        self.lying = dict(sorted(self.lying.items()))
+        if found is None or turn != self.turn:
+            return
+        self.lying = {
+            number: files.renewed(d, found[number]) if number in found and d.alone is asked[number].alone else d
+            for number, d in sorted(self.lying.items())
+        }
         self.cards.refresh()
 
     async def take(self, event: events.UploadEventArguments) -> None:

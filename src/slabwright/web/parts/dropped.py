@@ -32,6 +32,7 @@ __all__ = [
     "matched",
     "of_table",
     "read_again",
+    "renewed",
     "settled",
     "rejected",
     "why_not",
@@ -88,25 +89,27 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
     except SlabwrightError as refusal:
         refusal.remedy = remedy_here(refusal.remedy)
         return replace(fresh, refusal=str(refusal), headings=_likely_headings(dropped.path))
-    return beside({0: replace(fresh, readings=found, alone=found)}, project)[0]
+    fresh = replace(fresh, alone=found)
+    return replace(fresh, readings=beside({0: fresh}, project)[0])
 
 
-def beside(lying: Mapping[int, Dropped], project: Project | None) -> dict[int, Dropped]:
-    """The files with what contradicts one another and the project; answers to findings that are as before stay."""
+def beside(lying: Mapping[int, Dropped], project: Project | None) -> dict[int, tuple[Reading, ...]]:
+    """The readings of each file that was read, with what contradicts one another and the project."""
     whole = {number: d for number, d in lying.items() if d.alone}
     replaced = tuple(d.in_place_of for d in whole.values() if d.in_place_of)
     system: units.System = next((d.system for d in whole.values()), "us")
     found = beside_each_other(project, {d.path: d.alone for d in whole.values()}, system, replaced)
-    made = {}
-    for number, dropped in lying.items():
-        readings = found.get(dropped.path, dropped.readings) if dropped.alone else dropped.readings
-        kept = {
-            (of, place): answer
-            for (of, place), answer in dropped.answers.items()
-            if _finding(readings, of, place) == _finding(dropped.readings, of, place)
-        }
-        made[number] = replace(dropped, readings=readings, answers=kept)
-    return made
+    return {number: found[d.path] for number, d in whole.items()}
+
+
+def renewed(dropped: Dropped, readings: tuple[Reading, ...]) -> Dropped:
+    """The file with other readings of it; the answers to findings that are as before stay."""
+    kept = {
+        (of, place): answer
+        for (of, place), answer in dropped.answers.items()
+        if _finding(readings, of, place) == _finding(dropped.readings, of, place)
+    }
+    return replace(dropped, readings=readings, answers=kept)
 
 
 def _finding(readings: tuple[Reading, ...], of: int, place: int) -> Finding | None:

@@ -319,6 +319,27 @@ def test_every_file_that_is_shipped_is_previewed_in_100_columns_and_loaded(call,
     assert out.count("Loaded ") == 15
 
 
+def test_check_says_what_run_refuses_and_what_contradicts(call, road: Path) -> None:
+    with open_project(road, user="tester", clock=clock) as project:
+        facts = project.facts()
+        project.replace_table("layers", facts.layers.assign(year_built=float("nan")))
+        project.replace_table("counts", facts.counts.assign(year=[2005.0, *facts.counts["year"][:-1]]))
+    found = json.loads(call("check", road, "--json")[1])
+    needs = {s["stage"]: s["needs"] for s in found["stages"]}
+    assert "year of construction" in needs["evaluation"]
+    assert "year of construction" in refused(call("run", road))
+    assert found["contradictions"][0]["rule"] == "given twice"
+    out = " ".join(call("check", road)[1].split())
+    assert "contradict each other" in out
+    assert "year of construction" in out
+
+
+def test_check_speaks_in_the_units_asked_for(call, road: Path) -> None:
+    us, metric = (call("check", road, "--units", units)[1] for units in ("us", "metric"))
+    assert "170.0 ft" in us
+    assert "51.82 m" in metric
+
+
 def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
     road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
     first.write_text("Jahr,Verkehr\n2020,120000\n")

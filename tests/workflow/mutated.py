@@ -155,10 +155,12 @@ def _second_layers(road: Road, chance: random.Random, kind: str) -> Pair:
 
 
 def _second_bridge(road: Road, chance: random.Random, kind: str) -> Pair:
+    """The same bridge elsewhere, or another one that reaches over the place of it."""
     row = dict(chance.choice(road.rows("bridges")))
-    shift = chance.uniform(-250, 250)
+    name = chance.choice([row["Structure"], row["Structure"].upper(), "Another Bridge"])
+    shift = chance.uniform(-85, 85) if name == "Another Bridge" else chance.uniform(-250, 250)
     row |= {end: _station(_feet(row[end]) + shift) for end in ("From station", "To station")}
-    row["Structure"] = chance.choice([row["Structure"], row["Structure"].upper(), "Another Bridge"])
+    row["Structure"] = name
     return Pair(kind, "bridges", _text([row]))
 
 

@@ -122,11 +122,17 @@ def unload(
 
 
 @app.command()
-def check(road: Road, alternative: Alternative = "base", json: Json = False, units: Units = "us") -> None:
+def check(
+    road: Road,
+    alternative: Alternative = "base",
+    all_findings: Annotated[bool, typer.Option("--all", help="Each finding on its line.")] = False,
+    json: Json = False,
+    units: Units = "us",
+) -> None:
     """Say what is missing, what is suspicious, and what each stage still needs: all that run would refuse."""
     from slabwright.cli import files
 
-    files.check(road, alternative, json, units)
+    files.check(road, alternative, all_findings, json, units)
 
 
 @app.command(cls=_NamesStages)

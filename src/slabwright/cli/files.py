@@ -55,7 +55,7 @@ def new(road: Path, example: bool) -> None:
     say(f"Made {road}.")
 
 
-def check(road: Path, alternative: str, json: bool, units: str) -> None:
+def check(road: Path, alternative: str, every: bool, json: bool, units: str) -> None:
     from slabwright.records.facts import FACTS
     from slabwright.workflow import Computation, contradictions_held
 
@@ -79,7 +79,7 @@ def check(road: Path, alternative: str, json: bool, units: str) -> None:
             "assumptions": _assumptions(judged),
         })
         return
-    _print_check(tables, findings, contradicting, states)
+    _print_check(tables, findings, contradicting, states, every)
     _print_judged(judged, shown)
 
 
@@ -120,14 +120,20 @@ def _print_judged(judged: StageResult | None, shown: System) -> None:
 
 
 def _print_check(
-    tables: dict[str, int], findings: list[dict[str, str]], contradicting: tuple[Finding, ...], states: Any
+    tables: dict[str, int], findings: list[dict[str, str]], contradicting: tuple[Finding, ...], states: Any, every: bool
 ) -> None:
     from slabwright.intake import grouped
     from slabwright.records.facts import FACTS
 
     print_rows("Facts", ["Table", "Rows", "What it holds"], [[n, str(r), FACTS[n].title] for n, r in tables.items()])
     if findings:
-        print_rows("Findings answered", ["Rule", "Answer", "Finding"], [list(f.values()) for f in findings])
+        kinds: dict[tuple[str, str], list[str]] = {}
+        for found in findings:
+            kinds.setdefault((found["rule"], found["answer"]), []).append(found["message"])
+        rows = [[*kind, str(len(said)), said[0]] for kind, said in kinds.items()]
+        if every:
+            rows = [[*kind, "1", message] for kind, said in kinds.items() for message in said]
+        print_rows("Findings answered", ["Rule", "Answer", "Findings", "First" if not every else "Finding"], rows)
     if contradicting:
         say("Rows of the project contradict each other:")
         for group in grouped(contradicting):

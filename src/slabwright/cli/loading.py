@@ -16,7 +16,7 @@ from slabwright.cli.output import (
     say,
     system,
 )
-from slabwright.errors import InputError, SlabwrightError
+from slabwright.errors import Conflict, InputError, SlabwrightError
 
 if TYPE_CHECKING:
     from slabwright.intake import Reading
@@ -68,8 +68,8 @@ def load(
     if json:
         print_json(_plain(paths, found, refused, loaded, shown, preview))
     else:
-        for readings in found.values():
-            for reading in readings:
+        for path, readings in found.items():
+            for reading in readings if not isinstance(refused.get(path), Conflict) else ():
                 _show_reading(reading, shown, whole=preview, every=all_findings)
         for each in loaded:
             tell(each)

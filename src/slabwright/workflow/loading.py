@@ -249,8 +249,10 @@ def _refuse_second(held: Held, found: Readings) -> None:
     """Raise Conflict when a table that one file fills is filled already, or by another of these."""
     for name in ONCE:
         files = [r.file for r in found if r.table == name]
+        if not files:
+            continue
         before = held(name)
-        if files and (len(before.frame) or len(files) > 1):
+        if len(before.frame) or len(files) > 1:
             raise Conflict(
                 f"one file fills the table {name}, and the project holds {FACTS[name].title.lower()} already",
                 where=files[0],

@@ -81,20 +81,58 @@ def load(
     reject: Annotated[
         list[str] | None, typer.Option("--reject", help="Leave out what this rule warns of, with a trace; repeatable.")
     ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Take the place of the loaded file of the same name, in one change.")
+    ] = False,
+    in_place_of: Annotated[
+        str | None, typer.Option("--in-place-of", help="The loaded file whose place this one takes.")
+    ] = None,
+    all_findings: Annotated[bool, typer.Option("--all", help="Each finding on its line, notes too.")] = False,
+    json: Json = False,
     units: Units = "us",
 ) -> None:
-    """Load field files. Everything is checked first; a file is loaded whole or not at all."""
-    from slabwright.cli import files
+    """Load field files. Every file is checked first; each is loaded whole or not at all, and what is not is listed."""
+    from slabwright.cli import loading
 
-    files.load(road, paths, mapping or [], table, preview, accept, reject or [], units)
+    loading.load(
+        road,
+        paths,
+        mapping or [],
+        table,
+        preview,
+        accept,
+        reject or [],
+        replace,
+        in_place_of,
+        all_findings,
+        json,
+        units,
+    )
 
 
 @app.command()
-def check(road: Road, alternative: Alternative = "base", json: Json = False) -> None:
-    """Say what is missing, what is suspicious, and what each stage still needs."""
+def unload(
+    road: Road,
+    names: Annotated[list[str], typer.Argument(metavar="FILE...", help="Names of loaded files.")],
+) -> None:
+    """Take loaded files out of the project with their rows; undo brings them back."""
+    from slabwright.cli import loading
+
+    loading.unload(road, names)
+
+
+@app.command()
+def check(
+    road: Road,
+    alternative: Alternative = "base",
+    all_findings: Annotated[bool, typer.Option("--all", help="Each finding on its line.")] = False,
+    json: Json = False,
+    units: Units = "us",
+) -> None:
+    """Say what is missing, what is suspicious, and what each stage still needs: all that run would refuse."""
     from slabwright.cli import files
 
-    files.check(road, alternative, json)
+    files.check(road, alternative, all_findings, json, units)
 
 
 @app.command(cls=_NamesStages)

@@ -18,5 +18,6 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.design.run",
     provenance="slabwright.design.provenance",
+    preconditions="slabwright.design.preconditions",
     version=5,
 )

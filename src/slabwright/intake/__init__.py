@@ -4,6 +4,7 @@
 word on its warnings. Nothing is half-loaded: a file with errors gives no table, and no row goes without a trace.
 """
 
+from slabwright.intake.grouping import Group, grouped
 from slabwright.intake.headings import ColumnMatch
 from slabwright.intake.reading import Reading, possible_headings, read, read_bytes
 from slabwright.intake.resolving import Preview, Resolved, Settled, preview, resolve
@@ -13,10 +14,12 @@ __all__ = [
     "RULES",
     "Cells",
     "ColumnMatch",
+    "Group",
     "Preview",
     "Reading",
     "Resolved",
     "Settled",
+    "grouped",
     "possible_headings",
     "preview",
     "read",

@@ -47,7 +47,7 @@ from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
 from slabwright.roadway.structures import decks, off_deck_length, on_deck
 
-__all__ = ["run"]
+__all__ = ["run", "section_states"]
 
 SURFACE = "stress_surface"
 SURFACE_VERSION = 2
@@ -74,13 +74,10 @@ def run(given: Given) -> StageResult:
     OutOfRange for an axle heavier than the stresses cover, NotConverged where a plate or the heat does not settle.
     """
     facts, decisions, context = given.facts, given.decisions, given.context
-    evaluation, design = given.results["evaluation"], given.results["design"]
     passes = truck_passes(facts, decisions)
     years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
-    sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
-    jointed = [s for s in _edged(sections, facts) if s.pavement == "JPCP"]
-    reflected = given.tables("repair")["reflected_cracks"]
-    groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, reflected, decisions))
+    sections, jointed, states = section_states(given)
+    groups = _groups(jointed, states)
     found: list[tuple[SectionLife, tuple[Effect, ...]]] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
@@ -136,6 +133,19 @@ def _left_out(section: ModelledSection) -> Remark:
         section.name,
         pavement=("text", section.pavement),
     )
+
+
+def section_states(given: Given) -> tuple[tuple[ModelledSection, ...], list[ModelledSection], list[SectionState]]:
+    """Every section with an overlay, those of jointed plain concrete, and the state of each of these (same length).
+
+    Raises MissingFact where a slab's size is not known.
+    """
+    facts, decisions = given.facts, given.decisions
+    evaluation, design = given.results["evaluation"], given.results["design"]
+    sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
+    jointed = [s for s in _edged(sections, facts) if s.pavement == "JPCP"]
+    reflected = given.tables("repair")["reflected_cracks"]
+    return sections, jointed, _section_states(jointed, facts, evaluation, design, reflected, decisions)
 
 
 def _section_states(

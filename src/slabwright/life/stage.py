@@ -18,6 +18,7 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.life.run",
     provenance="slabwright.life.provenance",
+    preconditions="slabwright.life.preconditions",
     long=True,
     version=5,
 )

@@ -18,5 +18,6 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.survey.run",
     provenance="slabwright.survey.provenance",
+    preconditions="slabwright.survey.preconditions",
     version=5,
 )

@@ -1,4 +1,4 @@
-"""Files into the project: read with the remembered headings, settle the warnings, load whole or not at all."""
+"""Files into the project: read with the remembered headings, settle the warnings, load each whole or not at all."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from datetime import date
 from pathlib import Path
 
 from slabwright import units
-from slabwright.errors import Conflict
+from slabwright.errors import Conflict, SlabwrightError
 from slabwright.intake import ColumnMatch, Reading, possible_headings, read, resolve
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 from slabwright.records.facts import FACTS
+from slabwright.workflow.held import Held, compared, refuse_contradictions, replaced_file
 
-__all__ = ["Loaded", "load_files", "read_files"]
+__all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alone", "read_each", "read_files"]
 
 Readings = tuple[Reading, ...]
 ONCE = ("weather",)  # tables that one file fills whole
@@ -29,6 +30,58 @@ class Loaded:
     change: int
     accepted: int
     rejected: int
+    replaces: str = ""
+
+
+def read_each(
+    project: Project | None,
+    paths: Sequence[Path],
+    *,
+    table: str | None = None,
+    mapping: Mapping[str, str | None] | None = None,
+    column_units: Mapping[str, str] | None = None,
+    system: units.System = "us",
+    today: date | None = None,
+    replaced: Collection[str] = (),
+) -> tuple[dict[Path, Readings], dict[Path, SlabwrightError]]:
+    """The readings of every file that can be read, and why the others cannot.
+
+    Headings confirmed before are taken as remembered unless given anew. Findings tell too what contradicts the other
+    files, in whatever order they are given, and what the project holds but for the files ``replaced``.
+    """
+    found: dict[Path, Readings] = {}
+    refused: dict[Path, SlabwrightError] = {}
+    for path in dict.fromkeys(paths):
+        try:
+            found[path] = read_alone(
+                project, path, table=table, mapping=mapping, column_units=column_units, system=system, today=today
+            )
+        except SlabwrightError as refusal:
+            refused[path] = refusal
+    return beside_each_other(project, found, system, replaced), refused
+
+
+def read_alone(
+    project: Project | None,
+    path: Path,
+    *,
+    table: str | None = None,
+    mapping: Mapping[str, str | None] | None = None,
+    column_units: Mapping[str, str] | None = None,
+    system: units.System = "us",
+    today: date | None = None,
+) -> Readings:
+    """The readings of one file by itself; what contradicts other files and the project is not told."""
+    recalled = mapping or (_recalled(project, path) if project is not None else None)
+    return read(path, mapping=recalled, table=table, system=system, units=column_units, today=today)
+
+
+def beside_each_other(
+    project: Project | None, found: Mapping[Path, Readings], system: units.System, replaced: Collection[str] = ()
+) -> dict[Path, Readings]:
+    """Readings made one by one, with what contradicts the others and the project."""
+    made = compared(Held(project, replaced), list(found.values()), system)
+    return dict(zip(found, made, strict=True))
 
 
 def read_files(
@@ -40,15 +93,21 @@ def read_files(
     column_units: Mapping[str, str] | None = None,
     system: units.System = "us",
     today: date | None = None,
+    replaced: Collection[str] = (),
 ) -> dict[Path, Readings]:
-    """Read every file before any is loaded. Headings confirmed before are taken as remembered unless given anew."""
-    road = _road_limits(project)
-    found: dict[Path, Readings] = {}
-    for path in paths:
-        recalled = mapping or (_recalled(project, path) if project is not None else None)
-        found[path] = read(
-            path, mapping=recalled, table=table, system=system, units=column_units, road=road, today=today
-        )
+    """As ``read_each``; raises the first refusal, so that there are readings of every file or none."""
+    found, refused = read_each(
+        project,
+        paths,
+        table=table,
+        mapping=mapping,
+        column_units=column_units,
+        system=system,
+        today=today,
+        replaced=replaced,
+    )
+    for refusal in refused.values():
+        raise refusal
     return found
 
 
@@ -59,38 +118,100 @@ def load_files(
     accept: bool = False,
     reject: Sequence[str] = (),
     reject_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
+    replacing: Mapping[Path, str] | None = None,
     expected: int | None = None,
     tell: Callable[[Loaded], None] | None = None,
 ) -> tuple[Loaded, ...]:
     """Load the readings, one change for each file; nothing is loaded unless every file can be.
 
     ``reject_findings`` holds, for a file, the findings to reject one by one: a collection of their places for each
-    of its readings. Raises InputError for errors and for warnings that were neither accepted nor rejected, Conflict for
-    a file that the project holds already or that is given twice.
+    of its readings. ``replacing`` names, for a file, the held file that is taken out in the same change. Raises
+    InputError for errors and for warnings that were neither accepted nor rejected, Conflict for a file that the project
+    holds already or that is given twice.
     """
-    singly = reject_findings or {}
-    chosen = {path: tuple(singly.get(path, [()] * len(found))) for path, found in readings.items()}
-    settled = {
-        path: [resolve(r, accept, reject, reject_findings=s) for r, s in zip(found, chosen[path], strict=True)]
-        for path, found in readings.items()
-    }
-    _refuse_held(project, readings)
-    _refuse_second(project, readings)
-    made = []
+    ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
+    for refusal in refused.values():
+        raise refusal
+    return _load_ready(project, ready, expected, tell)
+
+
+def load_whole(
+    project: Project,
+    readings: Mapping[Path, Readings],
+    *,
+    accept: bool = False,
+    reject: Sequence[str] = (),
+    reject_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
+    replacing: Mapping[Path, str] | None = None,
+    expected: int | None = None,
+    tell: Callable[[Loaded], None] | None = None,
+) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
+    """Load every file that can be, whole and each as one change; and say of each other file why it was left out.
+
+    Every file is checked before the first is loaded. The arguments are those of ``load_files``.
+    """
+    ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
+    return _load_ready(project, ready, expected, tell), refused
+
+
+@dataclass(frozen=True)
+class _Ready:
+    """One file that can be loaded."""
+
+    readings: Readings
+    batches: tuple[Batch, ...]
+    answers: tuple[AnsweredFinding, ...]
+    replaces: str
+
+
+def _prepared(
+    project: Project,
+    readings: Mapping[Path, Readings],
+    accept: bool,
+    reject: Sequence[str],
+    singly: Mapping[Path, Sequence[Collection[int]]],
+    replacing: Mapping[Path, str],
+) -> tuple[list[_Ready], dict[Path, SlabwrightError]]:
+    """The files that can be loaded one after another, and the refusal of each other; nothing is changed."""
+    ready: list[_Ready] = []
+    refused: dict[Path, SlabwrightError] = {}
+    names = {path: replaced_file(project, name) for path, name in replacing.items()}
+    held, digests = Held(project, tuple(names.values())), _digests(project)
     for path, found in readings.items():
-        batches = [Batch(s.table, s.frame, s.source_rows) for s in settled[path]]
-        answers = _answers(found, reject, chosen[path])
-        first = found[0]
+        chosen = tuple(singly.get(path, [()] * len(found)))
+        try:
+            _refuse_held(digests, found[0])
+            _refuse_second(held, found)
+            settled = [resolve(r, accept, reject, reject_findings=s) for r, s in zip(found, chosen, strict=True)]
+            tables = [(s.table, r.place, s.frame, s.source_rows) for s, r in zip(settled, found, strict=True)]
+            refuse_contradictions(held, tables, "us")
+        except SlabwrightError as refusal:
+            refused[path] = refusal
+            continue
+        digests[found[0].sha256] = f"given twice, the first time under the name {found[0].file}"
+        batches = tuple(Batch(s.table, s.frame, s.source_rows) for s in settled)
+        ready.append(_Ready(found, batches, tuple(_answers(found, reject, chosen)), names.get(path, "")))
+    return ready, refused
+
+
+def _load_ready(
+    project: Project, ready: Sequence[_Ready], expected: int | None, tell: Callable[[Loaded], None] | None
+) -> tuple[Loaded, ...]:
+    made = []
+    for file in ready:
+        first = file.readings[0]
         change = project.load(
-            batches,
+            file.batches,
             file=LoadedFile(first.file, first.sha256, first.size),
-            findings=answers,
-            mapping={_headers(r): [dataclasses.asdict(m) for m in r.mapping] for r in found},
+            findings=file.answers,
+            mapping={_headers(r): [dataclasses.asdict(m) for m in r.mapping] for r in file.readings},
+            in_place_of=file.replaces,
             expected=expected,
         )
         expected = None if expected is None else change
-        rejected = sum(a.answer == "rejected" for a in answers)
-        made.append(Loaded(first.file, _counted(batches), change, len(answers) - rejected, rejected))
+        rejected = sum(a.answer == "rejected" for a in file.answers)
+        rows = _counted(file.batches)
+        made.append(Loaded(first.file, rows, change, len(file.answers) - rejected, rejected, file.replaces))
         if tell:
             tell(made[-1])
     return tuple(made)
@@ -106,39 +227,37 @@ def _answers(found: Readings, reject: Sequence[str], single: Sequence[Collection
     ]
 
 
-def _refuse_held(project: Project, readings: Mapping[Path, Readings]) -> None:
-    """Raise Conflict before anything is loaded when a file is in the project already, or twice among these."""
-    held = {
+def _digests(project: Project) -> dict[str, str]:
+    """What to say of a file by the digest of its bytes, for those that the project holds."""
+    return {
         s.sha256: f"already loaded by {s.user} on {s.time:%Y-%m-%d %H:%M} UTC under the name {s.name}"
         for s in project.sources()
     }
-    for found in readings.values():
-        first = found[0]
-        if first.sha256 in held:
-            raise Conflict(
-                f"this file was {held[first.sha256]}; nothing was loaded",
-                where=first.file,
-                remedy="Leave it out, or take the file out of the project to load it again.",
-            )
-        held[first.sha256] = f"given twice, the first time under the name {first.file}"
 
 
-def _refuse_second(project: Project, readings: Mapping[Path, Readings]) -> None:
-    """Raise Conflict when a table that one file fills is filled already, or by two of these."""
+def _refuse_held(digests: Mapping[str, str], first: Reading) -> None:
+    """Raise Conflict when a file is in the project already, or twice among these."""
+    if first.sha256 in digests:
+        raise Conflict(
+            f"this file was {digests[first.sha256]}",
+            where=first.file,
+            remedy="Leave it out, or take the file out of the project to load it again.",
+        )
+
+
+def _refuse_second(held: Held, found: Readings) -> None:
+    """Raise Conflict when a table that one file fills is filled already, or by another of these."""
     for name in ONCE:
-        files = [r.file for found in readings.values() for r in found if r.table == name]
-        if files and not getattr(project.facts(), name).empty:
+        files = [r.file for r in found if r.table == name]
+        if not files:
+            continue
+        before = held(name)
+        if len(before.frame) or len(files) > 1:
             raise Conflict(
-                f"the project holds {FACTS[name].title.lower()} already, and one file fills that table; nothing was loaded",
+                f"one file fills the table {name}, and the project holds {FACTS[name].title.lower()} already",
                 where=files[0],
-                remedy="Take the other file out of the project first.",
-            )
-        if len(files) > 1:
-            raise Conflict(
-                f"one file fills the table {name}; nothing was loaded",
-                where=files[1],
-                given=", ".join(files),
-                remedy="Load one of them.",
+                given=str(before.files[0]) if len(before.frame) else ", ".join(files),
+                remedy="Take the other file out of the project first, or load this one in its place.",
             )
 
 
@@ -161,10 +280,3 @@ def _recalled(project: Project, path: Path) -> tuple[ColumnMatch, ...] | None:
         if stored is not None:
             return tuple(ColumnMatch(**entry) for entry in stored)
     return None
-
-
-def _road_limits(project: Project | None) -> tuple[float, float] | None:
-    road = project.facts().road if project is not None else None
-    if road is None or road.empty:
-        return None
-    return float(road["begin"].min()), float(road["end"].max())

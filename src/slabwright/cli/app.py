@@ -90,11 +90,32 @@ def load(
 
 
 @app.command()
-def check(road: Road, alternative: Alternative = "base", json: Json = False) -> None:
+def check(
+    road: Road,
+    alternative: Alternative = "base",
+    whole: Annotated[
+        bool, typer.Option("--whole", help="Read the file to its last byte instead, and say whether it is sound.")
+    ] = False,
+    json: Json = False,
+) -> None:
     """Say what is missing, what is suspicious, and what each stage still needs."""
-    from slabwright.cli import files
+    from slabwright.cli import files, keeping
 
-    files.check(road, alternative, json)
+    if whole:
+        keeping.check(road, json)
+    else:
+        files.check(road, alternative, json)
+
+
+@app.command()
+def copy(
+    road: Road,
+    target: Annotated[Path, typer.Argument(metavar="COPY.slab", help="The new file, or a folder to put it in.")],
+) -> None:
+    """Copy a project, even one that is in use, and check the copy. Nothing is ever written over."""
+    from slabwright.cli import keeping
+
+    keeping.copy(road, target)
 
 
 @app.command(cls=_NamesStages)

@@ -103,6 +103,11 @@ class Project:
         """Let go of the file, with nothing left beside it."""
         self.store.close()
 
+    @property
+    def read_only(self) -> bool:
+        """Whether the project stands where nothing can be written."""
+        return self.store.read_only
+
     # Facts ------------------------------------------------------------------------------------------------
     def facts(self) -> Facts:
         """Every table of facts, in SI."""
@@ -261,9 +266,16 @@ class Project:
 
     def save_result(self, stage: str, fingerprint: str, result: StageResult) -> None:
         """Keep a result; it is outside the history, because its fingerprint says all it depends on."""
-        content = results.packed(result)
+        self.save_results([(stage, fingerprint, result)])
+
+    def save_results(self, made: Sequence[tuple[str, str, StageResult]]) -> None:
+        """Keep results, each as (stage, fingerprint, result); where nothing can be written, nothing is kept."""
+        if self.read_only:
+            return
+        packed = [(stage, key, results.packed(result)) for stage, key, result in made]
         with self._writing(None) as (connection, _):
-            results.save(connection, stage, fingerprint, content, self._signed().stamp)
+            for stage, key, content in packed:
+                results.save(connection, stage, key, content, self._signed().stamp)
 
     def result_keys(self) -> tuple[tuple[str, str], ...]:
         """Stage and fingerprint of every kept result, oldest first."""

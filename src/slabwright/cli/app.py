@@ -41,6 +41,9 @@ class _NamesStages(TyperCommand):
 Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON (documented and versioned) instead of tables.")]
 Units = Annotated[str, typer.Option("--units", help="us or metric: units shown, and of bare numbers given.")]
+Overwrite = Annotated[
+    bool, typer.Option("--overwrite", help="Replace a file of another kind or a loaded one too; a project never.")
+]
 Alternative = Annotated[str, typer.Option("--alternative", "-a", help="The named set of decisions.")]
 
 
@@ -198,11 +201,12 @@ def report(
     output: Annotated[Path, typer.Option("-o", "--output", help="The PDF to write.")] = Path("report.pdf"),
     alternative: Alternative = "base",
     units: Units = "us",
+    overwrite: Overwrite = False,
 ) -> None:
     """Write the design report as a PDF."""
     from slabwright.cli import documents
 
-    documents.report(road, output, alternative, units)
+    documents.report(road, output, alternative, units, overwrite)
 
 
 @app.command()
@@ -214,11 +218,12 @@ def export(
     folder: Annotated[Path, typer.Option("-o", "--output", help="Folder to write to.")] = Path(),
     alternative: Alternative = "base",
     units: Units = "us",
+    overwrite: Overwrite = False,
 ) -> None:
     """Write quantities, map layers and plan sheets."""
     from slabwright.cli import documents
 
-    documents.export(road, folder, alternative, units, xlsx=xlsx, gpkg=gpkg, dxf=dxf)
+    documents.export(road, folder, alternative, units, overwrite, xlsx=xlsx, gpkg=gpkg, dxf=dxf)
 
 
 @app.command()

@@ -95,6 +95,15 @@ def full_disk(room: int) -> Iterator[None]:
     resource.setrlimit(resource.RLIMIT_FSIZE, before)
 
 
+def export(kind: Kind, out: Path, facts: Any, results: Any) -> None:
+    if kind == "xlsx":
+        write_workbook(out, alternative="base", decisions=Decisions(), results=results, system="us")
+    elif kind == "gpkg":
+        write_geopackage(out, facts=facts, results=results, system="us")
+    else:
+        write_drawing(out, facts=facts, results=results, system="us")
+
+
 @pytest.mark.parametrize("kind", ["xlsx", "gpkg", "dxf"])
 @pytest.mark.parametrize("room", [512, 60_000])
 def test_a_full_disk_is_a_sentence_and_leaves_nothing(
@@ -104,12 +113,7 @@ def test_a_full_disk_is_a_sentence_and_leaves_nothing(
     if kind == "xlsx" and room > 512:
         room = 20_000  # the demo's workbook is smaller than the others
     with full_disk(room), pytest.raises(StoreError, match=r"cannot be written|not written whole") as refusal:
-        if kind == "xlsx":
-            write_workbook(out, alternative="base", decisions=Decisions(), results=demo_results, system="us")
-        elif kind == "gpkg":
-            write_geopackage(out, facts=facts, results=demo_results, system="us")
-        else:
-            write_drawing(out, facts=facts, results=demo_results, system="us")
+        export(kind, out, facts, demo_results)
     assert "room on the disk" in refusal.value.remedy
     assert list(tmp_path.iterdir()) == []
 

@@ -114,13 +114,14 @@ class Project:
         with self._reading() as (connection, head):
             return facts_io.read_facts(connection, head)
 
-    def facts_mark(self) -> int:
-        """The newest change that holds and touched facts, 0 for none: the same mark means the same facts.
+    def facts_mark(self) -> tuple[int, str]:
+        """The newest change that holds and touched facts, (0, "") for none: the same mark means the same facts.
 
-        History is a line and its numbers are never used twice, so what holds up to a change is told by its number.
+        The changes that hold are a line and their numbers are never used twice, so what holds up to a change is told by
+        its number; its time tells it from one of the same number in a copy that was put in the place of the file.
         """
-        touched = [c.id for c in self.history() if not c.undone and ({"file", "table"} & {*c.before, *c.after})]
-        return max(touched, default=0)
+        touched = [c for c in self.history() if c.holds and ({"file", "table"} & {*c.before, *c.after})]
+        return (touched[-1].id, touched[-1].time.isoformat()) if touched else (0, "")
 
     def origins(self, table: str) -> pd.DataFrame:
         """The file and row that each row of a table of facts came from; "" and NaN for rows entered by hand."""
@@ -243,19 +244,19 @@ class Project:
             return head
 
     def history(self) -> tuple[Change, ...]:
-        """Every change, oldest first, the undone ones at the end."""
+        """Every change, undo and redo, oldest first."""
         with self._reading() as (connection, _):
             return history.changes(connection)
 
     def undo(self, *, expected: int | None = None) -> Change:
-        """Take the last change back and return it; InputError when there is none."""
+        """Take the last change back, with an entry that says who did, and return it; InputError when there is none."""
         with self._writing(expected) as (connection, _):
-            return history.undo(connection)
+            return history.undo(connection, self._signed())
 
     def redo(self, *, expected: int | None = None) -> Change:
         """Make the last undone change again and return it; InputError when there is none."""
         with self._writing(expected) as (connection, _):
-            return history.redo(connection)
+            return history.redo(connection, self._signed())
 
     # Results ----------------------------------------------------------------------------------------------
     def result(self, stage: str, fingerprint: str) -> StageResult | None:

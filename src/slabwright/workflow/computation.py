@@ -47,7 +47,7 @@ class FactsCache:
 
     def __init__(self) -> None:
         self._results: OrderedDict[str, StageResult] = OrderedDict()
-        self._mark: int | None = None
+        self._mark: tuple[int, str] | None = None
         self._facts = Facts()
         self._prints: dict[str, str] = {}
         self._lock = threading.Lock()

@@ -1,5 +1,6 @@
 """Making, opening, migrating and refusing project files; every refusal is a StoreError that says what to do."""
 
+import os
 import random
 import shutil
 import sqlite3
@@ -114,6 +115,36 @@ def test_a_folder_is_refused(tmp_path):
 def test_nonsense_is_refused(path, content):
     path.write_bytes(content)
     refused(path, "not a Slabwright project file")
+
+
+def test_a_pipe_is_refused_and_not_waited_for(path):
+    os.mkfifo(path)
+    refused(path, "a pipe or a device")
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        "DELETE FROM head",
+        "UPDATE head SET change = 'x'",
+        "UPDATE head SET change = 7",
+        "UPDATE head SET last = 0",
+        "INSERT INTO head (change, last) VALUES (1, 1)",
+    ],
+)
+def test_nothing_is_written_to_a_history_whose_head_is_broken(project, path, damage):
+    load_counts(project, "a.csv", 2001)
+    project.close()
+    with closing(sqlite3.connect(path)) as plain:
+        plain.execute(damage)
+        plain.commit()
+    before = path.read_bytes()
+    with (
+        open_project(path, user="Ada", clock=ticking()) as again,
+        pytest.raises(StoreError, match="damaged"),
+    ):
+        again.decide("base", {"design.thickness": 0.1})
+    assert path.read_bytes() == before
 
 
 def test_an_empty_file_is_refused(path):

@@ -15,7 +15,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from slabwright.errors import Conflict, InputError
+from slabwright.errors import Conflict, InputError, StoreError
 from slabwright.project.schema import CHANGE, HEAD, REPORT, TEMPORAL
 
 __all__ = ["Change", "Signature", "changes", "claim", "record", "redo", "since", "start", "undo", "when"]
@@ -86,13 +86,27 @@ def claim(connection: sa.Connection, expected: int | None = None) -> int:
 
     Raises Conflict when the editor saw another head than there is now.
     """
-    head = int(connection.execute(sa.select(HEAD.c.change).with_for_update()).scalar_one())
+    head = _sound_head(connection)
     if expected is not None and expected != head:
         raise Conflict(
             "the project has changed since it was read: " + "; ".join(_news(connection, expected, head)[-5:]),
             remedy="Look at the project as it is now and make the change again if it still fits.",
         )
     return head
+
+
+def _sound_head(connection: sa.Connection) -> int:
+    """The head, held; StoreError where it names no change, so that nothing is built on a damaged history."""
+    rows = connection.execute(sa.select(HEAD.c.change, HEAD.c.last).with_for_update()).all()
+    newest = connection.execute(sa.select(sa.func.max(CHANGE.c.id))).scalar() or 0
+    if len(rows) == 1 and all(isinstance(n, int) for n in (*rows[0], newest)):
+        head, last = rows[0]
+        known = sa.select(CHANGE.c.id).where(_moving(), CHANGE.c.id == head)
+        if newest <= last and (head == 0 or connection.execute(known).scalar() is not None):
+            return int(head)
+    raise StoreError(
+        "the project file is damaged (its history has no head)", remedy="Restore it from a copy of the file."
+    )
 
 
 def _news(connection: sa.Connection, seen: int, head: int) -> list[str]:

@@ -24,6 +24,7 @@ __all__ = ["ProjectFolder", "now"]
 Listener = Callable[[], None]
 LONGEST_NAME = 80
 WORKERS = 2
+RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
@@ -84,8 +85,14 @@ class ProjectFolder:
         return Project(held.store, user or SIGNED.get().name or held.user, held.clock)
 
     def create(self, name: str) -> Project:
-        """A new empty project; StoreError where one exists."""
+        """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
         path = self.path(name)
+        if path.stem.lower().endswith(".slab"):
+            raise InputError("the name of a road is given without .slab", given=name, remedy="Leave .slab out.")
+        if path.stem.lower().partition(".")[0].strip() in RESERVED:
+            raise InputError(
+                "this name stands for a device on other computers", given=name, remedy="Choose another name."
+            )
         with self._lock:
             made = create(path, user=self.user, clock=now)
             self._let_go(name)

@@ -25,7 +25,7 @@ from slabwright.project import alternatives, facts_io, history, opening, results
 from slabwright.project.alternatives import BASE, Plain
 from slabwright.project.cells import changed_cells
 from slabwright.project.history import Change, Signature
-from slabwright.project.schema import META, REPORT
+from slabwright.project.schema import CHANGE, META, REPORT
 from slabwright.project.sources import AnsweredFinding, Batch, LoadedFile, SourceFile, TracedFinding
 from slabwright.project.store import Store
 from slabwright.project.texts import checked_name
@@ -242,6 +242,12 @@ class Project:
         """The number of the newest change that holds, 0 for none: what an editor hands back as ``expected``."""
         with self._reading() as (_, head):
             return head
+
+    def mark(self) -> tuple[int, str]:
+        """The head and the time of its change, which tell a state from one of the same number in a copy put in its place."""
+        with self._reading() as (connection, head):
+            time = connection.execute(sa.select(CHANGE.c.time).where(CHANGE.c.id == head)).scalar()
+            return head, time or ""
 
     def history(self) -> tuple[Change, ...]:
         """Every change, undo and redo, oldest first."""

@@ -41,7 +41,7 @@ class ProjectFolder:
         self.user = user
         self._open: dict[str, Project] = {}
         self._files: dict[str, tuple[int, int] | None] = {}
-        self._computations: dict[tuple[str, str, int], Computation] = {}
+        self._computations: dict[tuple[str, str, tuple[int, str]], Computation] = {}
         self._caches: dict[str, FactsCache] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
@@ -119,20 +119,21 @@ class ProjectFolder:
         """The project's present head, and the computation of an alternative at that head and no other."""
         while True:
             project = self.project(name)
-            key = (name, alternative, project.head)
+            mark = project.mark()
+            key = (name, alternative, mark)
             with self._lock:
                 if key in self._computations:
-                    return key[2], self._computations[key]
+                    return mark[0], self._computations[key]
                 if name not in self._caches:
                     self._caches[name] = FactsCache()
                 cache = self._caches[name]
             made = Computation(project, alternative, cache)
             _ = made.facts  # read at once: facts read later could be those of another state
-            if project.head == key[2]:
+            if project.mark() == mark:
                 with self._lock:
-                    kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
+                    kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == mark}
                     self._computations = {**kept, key: kept.get(key, made)}
-                    return key[2], self._computations[key]
+                    return mark[0], self._computations[key]
 
     def listen(self, name: str, token: int, listener: Listener) -> None:
         """Call ``listener`` after every change of a road until ``forget`` is called with the same token."""

@@ -8,9 +8,8 @@ import ipaddress
 import socket
 from typing import Any
 
-import h11
 import uvicorn
-from uvicorn.protocols.http.h11_impl import H11Protocol
+from uvicorn.protocols.http import h11_impl
 
 from slabwright.errors import InputError
 
@@ -23,6 +22,7 @@ HEAD_SECONDS = (
 IN_ALL = 1000  # open sockets, one or two for each tab of a browser
 EACH = 200  # open sockets of one address other than this machine, whose proxy speaks for many
 BUSY = b"HTTP/1.1 503 Service Unavailable\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
+IDLE = h11_impl.h11.IDLE  # type: ignore[attr-defined]  # the other side has begun no request, or no whole one
 SLOW = b"HTTP/1.1 408 Request Timeout\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
 
 
@@ -54,7 +54,7 @@ def _is_here(address: str) -> bool:
         return False
 
 
-class Doorkeeper(H11Protocol):
+class Doorkeeper(h11_impl.H11Protocol):
     """A connection that is closed when there are too many, or when its request does not come to the end of its headers."""
 
     open = Open()
@@ -72,7 +72,7 @@ class Doorkeeper(H11Protocol):
         if self.transport.is_closing():
             return
         super().data_received(data)
-        if self.conn.their_state is h11.IDLE:
+        if self.conn.their_state is IDLE:
             self._wait()
         else:
             self._wait_no_longer()
@@ -91,7 +91,7 @@ class Doorkeeper(H11Protocol):
             self._waiting = None
 
     def _end(self) -> None:
-        if not self.transport.is_closing() and self.conn.their_state is h11.IDLE:
+        if not self.transport.is_closing() and self.conn.their_state is IDLE:
             self.transport.write(SLOW)
             self.transport.close()
 

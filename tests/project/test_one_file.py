@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from slabwright.errors import StoreError
-from slabwright.project import create, open_project
+from slabwright.project import copy_project, create, open_project, opening, store
 from slabwright.project.beside import journal_of
 
 from .helpers import load_counts, ticking
@@ -203,6 +203,16 @@ def test_a_log_beside_a_file_that_keeps_none_is_refused(logged, tmp_path):
     os.replace(tmp_path / "new.slab", logged)
     with pytest.raises(StoreError, match=r"beside the project lies road\.slab-wal"):
         open_project(logged, user="Ada", clock=ticking())
+
+
+def test_a_log_where_nothing_can_be_written_is_not_passed_over(logged, tmp_path, monkeypatch):
+    for module in (store, opening):
+        monkeypatch.setattr(module, "may_write", lambda _path: False)
+    for act in (lambda: copy_project(logged, tmp_path / "copy.slab"), lambda: thickness(logged)):
+        with pytest.raises(StoreError, match=r"stand in road\.slab-wal beside it") as refusal:
+            act()
+        assert "Copy both files" in refusal.value.remedy
+    assert not (tmp_path / "copy.slab").exists()
 
 
 # Damage ---------------------------------------------------------------------------------------------------

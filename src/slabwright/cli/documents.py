@@ -19,8 +19,7 @@ def report(road: Path, output: Path, alternative: str, units: str, overwrite: bo
     with opened(road) as project:
         refuse_target(output, "pdf", loaded={s.sha256 for s in project.sources()}, overwrite=overwrite)
         write_report(project, output, alternative=alternative, system=system(units), made_at=now(), made_by=who())
-        if not project.read_only:
-            project.mark_report(output)
+        project.mark_report(output)
     say(f"Wrote {output}.")
 
 

@@ -20,7 +20,7 @@ from slabwright import __version__
 from slabwright.errors import StoreError
 from slabwright.project.beside import journal_of, log_of, stranger, with_log
 from slabwright.project.schema import META, METADATA
-from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, translated
+from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, may_write, translated
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -126,9 +126,16 @@ def settle(store: Store) -> None:
 def _end_log(path: Path, name: str) -> None:
     """Fold the log of an older version into the file, where it is the file's own."""
     log = log_of(path)
-    if log.exists() and log.stat().st_size:
+    held = log.exists() and log.stat().st_size
+    if held:
         _check_log(path, log, name)
-    if not os.access(path, os.W_OK) or not os.access(path.parent, os.W_OK):
+    if not may_write(path):
+        if held:
+            raise StoreError(
+                f"the last changes of the project stand in {log.name} beside it, where nothing can be written",
+                where=name,
+                remedy="Copy both files to a folder of yours and open the project there.",
+            )
         return
     with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as plain:
         plain.execute("PRAGMA journal_mode = DELETE")

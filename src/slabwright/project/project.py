@@ -297,7 +297,9 @@ class Project:
         return Meta(datetime.fromisoformat(row.created), row.version, opening.FORMAT)
 
     def mark_report(self, path: str | Path) -> None:
-        """Remember that a report of the present state was written."""
+        """Remember that a report of the present state was written, where anything can be written."""
+        if self.read_only:
+            return
         by = self._signed()
         with self._writing(None) as (connection, head):
             values = {"time": by.stamp, "user": by.user, "path": str(path), "head": head, "taken_back": "[]"}

@@ -23,7 +23,7 @@ from sqlalchemy.pool import QueuePool
 from slabwright.errors import StoreError
 from slabwright.project.beside import Held, journal_number, journal_of, refuse_strangers, stamp, with_log
 
-__all__ = ["APPLICATION_ID", "BUSY_SECONDS", "Store", "connect", "is_url", "translated"]
+__all__ = ["APPLICATION_ID", "BUSY_SECONDS", "Store", "connect", "is_url", "may_write", "translated"]
 
 APPLICATION_ID = 0x534C4142  # "SLAB", in the header of every project file
 BUSY_SECONDS = 5.0  # how long a writer waits for another one
@@ -41,7 +41,7 @@ class Store:
     @property
     def read_only(self) -> bool:
         """Whether the file stands where nothing can be written, on a medium for reading say."""
-        return self.path is not None and self.path.exists() and not _may_write(self.path)
+        return self.path is not None and self.path.exists() and not may_write(self.path)
 
     @contextmanager
     def reading(self) -> Iterator[sa.Connection]:
@@ -82,7 +82,7 @@ def connect(place: str | Path, name: str = "") -> Store:
     def connection() -> sqlite3.Connection:
         refuse_strangers(path, held, called)
         # A log of an older version needs files beside it, which a medium for reading cannot have.
-        mode = "mode=ro&immutable=1" if not _may_write(path) and with_log(held.start(path, 100)) else "mode=rw"
+        mode = "mode=ro&immutable=1" if not may_write(path) and with_log(held.start(path, 100)) else "mode=rw"
         return sqlite3.connect(
             f"{path.as_uri()}?{mode}", uri=True, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
         )
@@ -95,7 +95,8 @@ def connect(place: str | Path, name: str = "") -> Store:
     return Store(called, engine.execution_options(slabwright_path=path), path, held)
 
 
-def _may_write(path: Path) -> bool:
+def may_write(path: Path) -> bool:
+    """Whether a file may be changed where it stands; a change needs room for a journal beside it."""
     return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
 
 

@@ -44,7 +44,7 @@ def fill_columns(
     for position, match in enumerate(chosen.matches):
         if match.column is None or match.is_unit:
             continue
-        column, raw = schema[match.column], body.columns[match.index]
+        column, raw = schema[match.column], body.columns.pop(match.index)  # no column is held in two forms
         if column.is_text:
             data[column.name] = _words(column, raw, system, log)
             continue
@@ -73,7 +73,8 @@ def fill_columns(
     if find_unit(used.get("load", ""), "stress"):
         data["load"], _ = _force(data, log, system), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
-    return table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)))), used, tuple(matches)
+    frame = pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)), copy=False)
+    return table(schema, frame, own=True), used, tuple(matches)
 
 
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:

@@ -89,7 +89,7 @@ def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, fl
 def _transfer(measured: float, pavement: str, decisions: Decisions) -> float:
     """Load transfer after repairs, at the lower end of its class.
 
-    Where no joint was tested, it is the one assumed by name for J, so that the handbook and the plate speak of one road; of
+    Where no joint was tested, it is the one assumed by name for J, so that AASHTO 1993 and the plate speak of one road; of
     the cracks of continuously reinforced pavement, and where nothing is assumed by name, that of the plate's decisions.
     """
     value = float(transfer_after_repair(np.asarray(measured), decisions))

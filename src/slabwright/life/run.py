@@ -44,6 +44,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
+from slabwright.roadway.joints import joints_of_road, slab_numbers
 from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
 from slabwright.roadway.structures import decks, off_deck_length, on_deck
 
@@ -236,8 +237,10 @@ def _surveyed(section: ModelledSection, facts: Facts) -> Surveyed | None:
     if here.empty:
         return None
     cracks = here.loc[here["kind"] == "transverse crack", "station"].to_numpy(dtype=float)
-    slabs = max(round(float(off_deck_length(begin, end, spans)) / section.model.length), 1)
-    return Surveyed(slabs, min(len(np.unique(np.floor(cracks / section.model.length))), slabs))
+    joints = joints_of_road(facts, pd.DataFrame([section.condition])).query("lane == @outer")
+    slabs = max(round(float(off_deck_length(begin, end, spans)) / float(joints["spacing"].iloc[0])), 1)
+    cracked = len(np.unique(slab_numbers(joints["station"].to_numpy(dtype=float), cracks)))
+    return Surveyed(slabs, min(cracked, slabs))
 
 
 def _groups(sections: list[ModelledSection], states: list[SectionState]) -> list[Group]:

@@ -169,8 +169,9 @@ ORIGINS: Origins = {
     "reflected_cracks": {
         "slabs": Method("Length of the section off the decks, by the joint spacing of its layer."),
         "cracked": Method(
-            "Slabs of the lane with a transverse, longitudinal or corner crack of any severity in the table Distress with"
-            " severity; cracks themselves where no joint spacing is given."
+            "Slabs between the joints of the lane with a transverse, longitudinal or corner crack in the table Distress with"
+            " severity, of any severity, in jointed reinforced slabs not the low ones; a longitudinal crack is in every slab of"
+            " its length. Cracks themselves where no joint spacing is given."
         ),
         "left": Method(
             "Those of them that keep a crack outside the full-depth repairs; a crack routed and filled works."

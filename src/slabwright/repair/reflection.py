@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array
@@ -12,8 +13,10 @@ from slabwright.records.outcomes.repair import REFLECTED_CRACKS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED
-from slabwright.roadway.places import directions_of_lanes, layer_rows
-from slabwright.roadway.structures import decks, off_deck_length
+from slabwright.repair.marking import covered_by
+from slabwright.roadway.joints import joints_of_road, slab_numbers
+from slabwright.roadway.places import directions_of_lanes
+from slabwright.roadway.structures import decks, off_deck_length, on_deck
 
 __all__ = ["WORKING", "reflected_cracks", "reflection_notes"]
 
@@ -30,29 +33,31 @@ SOME = 0.005  # of the slabs of a lane: less is not worth a word
 
 
 def reflected_cracks(
-    facts: Facts, rated: pd.DataFrame, covered: npt.NDArray[np.bool_], verdicts: pd.DataFrame
+    facts: Facts, rated: pd.DataFrame, full: pd.DataFrame, condition: pd.DataFrame, verdicts: pd.DataFrame
 ) -> pd.DataFrame:
     """The table ``reflected_cracks``: slabs of every lane that was walked, the worst lane of a section first.
 
-    ``covered`` (n,) says which of the rated distresses (n rows) lie in a full-depth repair: only that takes a crack out, one
-    that is routed and filled works as before. Sections that take no overlay are left out, and continuously reinforced
-    pavement, whose steel holds its cracks tight. A slab is a joint spacing [m] long; where none is given, slabs and shares
-    are NaN.
+    ``full``: the full-depth repairs that are made (lane, begin, end [m]); only they take a crack out, one that is routed and
+    filled works as before. Sections that take no overlay are left out, and continuously reinforced pavement, whose steel
+    holds its cracks tight. Slabs lie between the joints of ``roadway.joints``; without a joint spacing, slabs and shares are
+    NaN and cracks are counted.
     """
-    directions, spans = directions_of_lanes(facts), decks(facts)
-    cracked = rated["kind"].isin(WORKING).to_numpy()
+    lanes, spans, joints = directions_of_lanes(facts), decks(facts), joints_of_road(facts, condition)
+    refused = verdicts["verdict"].isin([NOT_SUITED, NOT_JUDGED]).to_numpy()
+    last = condition["end"].max() if len(condition) else np.nan
     rows = []
-    for s in verdicts[~verdicts["verdict"].isin([NOT_SUITED, NOT_JUDGED])].itertuples(index=False):
-        for lane in (name for name, way in directions.items() if way == s.direction):
-            walked = (facts.distresses["lane"] == lane) & facts.distresses["station"].between(s.begin, s.end)
-            layer = int(layer_rows(facts, np.array([(s.begin + s.end) / 2]), [lane])[0])
-            if not walked.any() or layer < 0 or facts.layers["pavement"].iloc[layer] == "CRCP":
+    for s in condition[~refused & (condition["pavement"] != "CRCP").to_numpy()].itertuples(index=False):
+        cracks = _working(rated, s.begin, s.end, s.pavement, last=s.end == last)
+        walked = facts.distresses[facts.distresses["station"].between(s.begin, s.end)]
+        walked = walked[~on_deck(walked["station"], spans)]
+        ground = float(off_deck_length(s.begin, s.end, spans))
+        for lane in (name for name, way in lanes.items() if way == s.direction):
+            if not (walked["lane"] == lane).any():
                 continue
-            length = float(facts.layers["joint_spacing"].iloc[layer])
-            here = ((rated["lane"] == lane) & rated["station"].between(s.begin, s.end)).to_numpy() & cracked
-            ground = float(off_deck_length(s.begin, s.end, spans))
-            found, left = (_slabs(rated["station"].to_numpy()[chosen], length) for chosen in (here, here & ~covered))
-            rows.append((s.section, lane, max(round(ground / length), 1) if length > 0 else np.nan, found, left))
+            here = joints[(joints["section"] == s.section) & (joints["lane"] == lane)]
+            spacing = float(here["spacing"].iloc[0]) if len(here) else np.nan
+            found, left = _slabs(cracks[cracks["lane"] == lane], here["station"].to_numpy(dtype=float), full, spacing)
+            rows.append((s.section, lane, max(round(ground / spacing), 1) if spacing > 0 else np.nan, found, left))
     if not rows:
         return empty(REFLECTED_CRACKS)
     made = pd.DataFrame(rows, columns=["section", "lane", "slabs", "cracked", "left"])
@@ -60,11 +65,30 @@ def reflected_cracks(
     return table(REFLECTED_CRACKS, made.sort_values(["section", "share"], ascending=[True, False], kind="stable"))
 
 
-def _slabs(stations: Array, length: float) -> int:
-    """Slabs that have one of the cracks; cracks where the length of the slabs is not known."""
-    if not length > 0:
-        return len(stations)
-    return len(np.unique(np.floor(stations / length + AT_JOINT)))
+def _working(rated: pd.DataFrame, begin: float, end: float, pavement: str, *, last: bool) -> pd.DataFrame:
+    """The cracks of a section that work; the steel of a jointed reinforced slab holds those that are slight."""
+    before = rated["station"] <= end if last else rated["station"] < end
+    here = rated[rated["kind"].isin(WORKING) & (rated["station"] >= begin) & before]
+    return here[here["severity"] != "low"] if pavement == "JRCP" else here
+
+
+def _slabs(cracks: pd.DataFrame, joints: Array, full: pd.DataFrame, spacing: float) -> tuple[int, int]:
+    """Slabs of a lane with a crack, and those with one that no repair takes out; cracks where no slab is known."""
+    pieces = [_pieces(row, joints) for row in cracks.itertuples(index=False)]  # some dozens in a lane of a section
+    number, begin, end = (np.concatenate(part) for part in zip(*pieces, strict=True)) if pieces else [np.zeros(0)] * 3
+    if not spacing > 0:
+        number = np.repeat(np.arange(len(pieces)), [len(p[0]) for p in pieces])
+    lane = np.repeat(cracks["lane"].to_numpy(), [len(p[0]) for p in pieces])
+    out = np.logical_and.reduce([covered_by(at, lane, full) for at in (begin, (begin + end) / 2, end)])
+    return len(np.unique(number)), len(np.unique(number[~out]))
+
+
+def _pieces(crack: Any, joints: Array) -> tuple[Array, Array, Array]:
+    """Slab numbers, begins and ends [m] of a crack; one along the lane reaches into every slab of its length."""
+    along = crack.length if crack.kind == "longitudinal crack" and crack.length > 0 else 0.0
+    begin, end = crack.station, crack.station + along
+    cuts = np.array([begin, *joints[(joints > begin) & (joints < end)], end])
+    return slab_numbers(joints, cuts[:-1]).astype(float), cuts[:-1], cuts[1:]
 
 
 def reflection_notes(found: pd.DataFrame) -> list[Remark]:

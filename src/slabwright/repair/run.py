@@ -71,7 +71,7 @@ def run(given: Given) -> StageResult:
         "repairs": measured,
         "repair_quantities": quantities,
         "after_repair": after_repair(facts, rated, mended, condition, verdicts, decisions),
-        "reflected_cracks": reflected_cracks(facts, rated, covered, verdicts),
+        "reflected_cracks": reflected_cracks(facts, rated, measured[measured["kind"] == FULL], condition, verdicts),
     }
     notes = [*([note] if refused else []), *reflection_notes(tables["reflected_cracks"])]
     return StageResult("repair", tables, tuple(notes))

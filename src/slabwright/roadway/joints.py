@@ -12,12 +12,20 @@ from slabwright.calculation import Array
 from slabwright.records.facts import Facts
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 
-__all__ = ["SAME_JOINT", "Joints", "joints_by_spacing", "joints_of_road", "known_joints"]
+__all__ = ["SAME_JOINT", "Joints", "joints_by_spacing", "joints_of_road", "known_joints", "slab_numbers"]
 
 SAME_JOINT = 1.0  # m: what was tested or surveyed this close together is one joint (common practice, no source)
 # Distresses that lie on a joint and nowhere else, and the places of the plate that touch one.
 ON_JOINTS = ("joint spalling", "joint seal damage")
 TOUCHING = ("joint approach", "joint leave", "corner")
+
+
+AT_JOINT = 1e-3  # m: what is recorded at a joint lies in the slab after it, whatever the last bits of its station
+
+
+def slab_numbers(joints: Array, stations: npt.ArrayLike) -> npt.NDArray[np.int64]:
+    """Number of the slab (n,) that each station (n,) [m] lies in, counted from the first joint (m,) [m], rising. Raises nothing."""
+    return np.searchsorted(joints, np.asarray(stations, dtype=float) + AT_JOINT, side="right")
 
 
 @dataclass(frozen=True)

@@ -89,14 +89,16 @@ SAME_PLACE = 1.0  # m: two boundaries nearer than this, or one so near to an end
 
 
 def _by_pavement(layers: pd.DataFrame, lanes: list[str], limits: tuple[float, float]) -> list[Boundary]:
-    """Hard boundaries where the kind or thickness of the pavement changes."""
+    """Hard boundaries where the kind, thickness or joint spacing of the pavement changes."""
     here = layers[(layers["lane"] == "") | layers["lane"].isin(lanes)]
     found = []
     for station in np.unique(here[["begin", "end"]].to_numpy()):
         before, after = (
             {
-                (p, t)
-                for p, t, b, e in here[["pavement", "thickness", "begin", "end"]].itertuples(index=False)
+                (p, t, j)
+                for p, t, j, b, e in here.assign(joint_spacing=here["joint_spacing"].fillna(0.0))[
+                    ["pavement", "thickness", "joint_spacing", "begin", "end"]
+                ].itertuples(index=False)
                 if b <= s <= e
             }
             for s in (station - 0.01, station + 0.01)

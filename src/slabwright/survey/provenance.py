@@ -150,7 +150,8 @@ def _distress_density(kinds: dict[str, object]) -> Callable[[Row], Origin]:
     def here(row: Row, rated: pd.DataFrame) -> Any:
         last = row["end"] >= road_limits(row.scene.facts)[1]
         before = rated["station"] <= row["end"] if last else rated["station"] < row["end"]
-        return rated["lane"].isin(_lanes(row)) & (rated["station"] >= row["begin"]) & before
+        ground = ~on_deck(rated["station"], decks(row.scene.facts))
+        return ground & rated["lane"].isin(_lanes(row)) & (rated["station"] >= row["begin"]) & before
 
     def origin(row: Row) -> Origin:
         length = Derived(

@@ -39,14 +39,15 @@ def run(given: Given) -> StageResult:
     basins = reduce_basins(facts.need("deflections", "survey"), decisions.standard_load)
     ground = basins[~on_deck(basins["station"], decks(facts))]  # a deck is no slab: its tests make no section
     rated = rate_distresses(facts.distresses)
+    cracked = rated[~on_deck(rated["station"], decks(facts))]
     limits = road_limits(facts)
     directions = directions_of_lanes(facts)
     lengths = dict.fromkeys(directions, limits[1] - limits[0])
     sections, boundaries, differences = [], [], []
     for direction in sorted(set(directions.values())):
         lanes = [lane for lane, way in directions.items() if way == direction]
-        chosen = direction_boundaries(ground, rated, facts.layers, lanes, limits, decisions)
-        sections.append(_sections(facts, ground, rated, lanes, direction, limits, chosen, decisions))
+        chosen = direction_boundaries(ground, cracked, facts.layers, lanes, limits, decisions)
+        sections.append(_sections(facts, ground, cracked, lanes, direction, limits, chosen, decisions))
         boundaries.append(_both_methods(ground, lanes, direction, chosen, decisions))
         differences.append(_differences(ground, lanes, direction))
     tables = {

@@ -226,14 +226,14 @@ def test_one_bad_file_keeps_the_good_ones_out_too(call, tmp_path: Path) -> None:
 
 def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
     road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
-    first.write_text("Jahr,Verkehr\n2020,120000\n")
-    second.write_text("Jahr,Verkehr\n2021,121000\n")
+    first.write_text("Wann,Wieviel\n2020,120000\n")
+    second.write_text("Wann,Wieviel\n2021,121000\n")
     call("new", road)
     refused(call("load", road, first))
     assert (
-        call("load", road, first, "--table", "counts", "--map", "Jahr=year", "--map", "Verkehr=daily_traffic")[0] == 0
+        call("load", road, first, "--table", "counts", "--map", "Wann=year", "--map", "Wieviel=daily_traffic")[0] == 0
     )
-    assert call("load", road, second, "--table", "counts")[0] == 0
+    assert call("load", road, second)[0] == 0
     assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 2
 
 

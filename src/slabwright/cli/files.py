@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import getpass
+import shlex
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from slabwright.records.results import StageResult
     from slabwright.workflow import Loaded
 
-__all__ = ["check", "load", "new", "opened"]
+__all__ = ["Said", "check", "load", "new", "opened"]
 
 SHOWN_FINDINGS = 12
 
@@ -57,11 +59,21 @@ def new(road: Path, example: bool) -> None:
     say(f"Made {road}.")
 
 
+@dataclass(frozen=True)
+class Said:
+    """What the command says of the files: columns, words, posts, the weather station, the table."""
+
+    columns: list[str]
+    words: list[str]
+    posts: list[str]
+    place: str
+    table: str | None
+
+
 def load(
     road: Path,
     paths: list[Path],
-    mapping: list[str],
-    table: str | None,
+    told: Said,
     preview: bool,
     accept: bool,
     reject: list[str],
@@ -69,16 +81,19 @@ def load(
 ) -> None:
     from slabwright.workflow import load_files, read_files
 
-    columns, column_units = _mapping(mapping)
+    columns, column_units = _mapping(told.columns)
     with opened(road) as project:
         readings = read_files(
             project,
             paths,
-            table=table,
+            table=told.table,
             mapping=columns or None,
             column_units=column_units or None,
             system=system(units),
             today=now().date(),
+            words=_pairs(told.words, "a word is given as WORD=MEANING"),
+            posts=_pairs(told.posts, "a post is given as POST=STATION, for example 'MP 2=105+60'"),
+            place=told.place,
         )
         for found in readings.values():
             for reading in found:
@@ -104,6 +119,16 @@ def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
     return columns, found
 
 
+def _pairs(words: list[str], wanted: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for word in words:
+        name, equals, meaning = (part.strip() for part in word.rpartition("="))
+        if not equals or not name or not meaning:
+            raise InputError(wanted, given=word)
+        found[name] = meaning
+    return found
+
+
 def _tell(loaded: Loaded) -> None:
     rows = ", ".join(f"{n} rows of {table}" for table, n in loaded.rows.items())
     warnings = (
@@ -127,12 +152,28 @@ def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
     elif reading.unmapped:
         names = ", ".join(reading.unmapped)
         say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
+    _show_words(reading)
     shown = [finding for finding in reading.findings if whole or finding.weight != "note"]
     for finding in shown[:SHOWN_FINDINGS]:
         say(f"  {finding.weight} [{finding.rule}] {finding}")
     rest = len(shown) - SHOWN_FINDINGS
     if rest > 0:
         say(f"  … and {rest} more findings")
+
+
+def _show_words(reading: Reading) -> None:
+    """The words that wait for the engineer, each with the option that confirms or corrects its meaning."""
+    from slabwright.records.facts import FACTS
+
+    asked = [w for w in reading.words if w.how in ("guessed", "other", "unknown")]
+    if asked:
+        say(f"  {reading.place}: words to confirm, or to give another meaning:")
+    for word in asked:
+        meant = word.meant or "MEANING"
+        say(f"    --word {shlex.quote(f'{word.written}={meant}')}")
+    for column in dict.fromkeys(w.column for w in asked):
+        choices = FACTS[reading.table][column].choices
+        say(f"    ({column} is one of: {', '.join(choices)})")
 
 
 def check(road: Path, alternative: str, json: bool) -> None:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FORMAT", "MIGRATIONS", "make", "opened"]
 
-FORMAT = "0005"  # the newest migration
+FORMAT = "0006"  # the newest migration
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 HEADER = 100

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,13 +9,14 @@ from pathlib import Path
 
 from slabwright import units
 from slabwright.errors import Conflict
-from slabwright.intake import ColumnMatch, Reading, possible_headings, read, resolve
+from slabwright.intake import Reading, Word, check_words, known_from, plain, possible_headings, read, resolve
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 from slabwright.records.facts import FACTS
 
 __all__ = ["Loaded", "load_files", "read_files"]
 
 Readings = tuple[Reading, ...]
+ASKED_OF_WORDS = ("word guessed", "kept as other")
 ONCE = ("weather",)  # tables that one file fills whole
 
 
@@ -40,16 +40,46 @@ def read_files(
     column_units: Mapping[str, str] | None = None,
     system: units.System = "us",
     today: date | None = None,
+    words: Mapping[str, str] | None = None,
+    posts: Mapping[str, str] | None = None,
+    place: str = "",
 ) -> dict[Path, Readings]:
-    """Read every file before any is loaded. Headings confirmed before are taken as remembered unless given anew."""
-    road = _road_limits(project)
-    found: dict[Path, Readings] = {}
-    for path in paths:
-        recalled = mapping or (_recalled(project, path) if project is not None else None)
-        found[path] = read(
-            path, mapping=recalled, table=table, system=system, units=column_units, road=road, today=today
+    """Read every file before any is loaded; what is told goes to the files that it speaks of.
+
+    Headings, words and posts that the project remembers are taken as remembered unless told anew.
+    """
+    known = known_from(project.mappings()) if project is not None else None
+    own = _by_file(mapping or {}, paths)
+    found = {
+        path: read(
+            path,
+            mapping=own[path] or None,
+            table=table,
+            system=system,
+            units={h: u for h, u in (column_units or {}).items() if h not in (mapping or {}) or h in own[path]},
+            road=_road_limits(project),
+            today=today,
+            words=words,
+            posts=posts,
+            place=place,
+            known=known,
         )
+        for path in paths
+    }
+    check_words(words or {}, [reading for readings in found.values() for reading in readings])
     return found
+
+
+def _by_file(mapping: Mapping[str, str | None], paths: Sequence[Path]) -> dict[Path, dict[str, str | None]]:
+    """The part of a mapping that each file's headings bear; a heading that none has goes to the first, which says so."""
+    if len(paths) == 1 or not mapping:
+        return {path: dict(mapping) for path in paths}
+    held = {path: {cell for row in possible_headings(path) for cell in row} for path in paths}
+    absent = set(mapping).difference(*held.values())
+    return {
+        path: {h: c for h, c in mapping.items() if h in held[path] or (h in absent and path == paths[0])}
+        for path in paths
+    }
 
 
 def load_files(
@@ -85,7 +115,10 @@ def load_files(
             batches,
             file=LoadedFile(first.file, first.sha256, first.size),
             findings=answers,
-            mapping={_headers(r): [dataclasses.asdict(m) for m in r.mapping] for r in found},
+            mapping={
+                _headers(r): plain(r.table, r.mapping, _confirmed(r, reject, chosen[path][i]), r.shifts)
+                for i, r in enumerate(found)
+            },
             expected=expected,
         )
         expected = None if expected is None else change
@@ -154,13 +187,14 @@ def _headers(reading: Reading) -> tuple[str, ...]:
     return tuple(m.header for m in reading.mapping)
 
 
-def _recalled(project: Project, path: Path) -> tuple[ColumnMatch, ...] | None:
-    """The mapping confirmed before for a file with the same headings, in any order."""
-    for headings in possible_headings(path):
-        stored = project.mapping_for(headings) if any(headings) else None
-        if stored is not None:
-            return tuple(ColumnMatch(**entry) for entry in stored)
-    return None
+def _confirmed(reading: Reading, reject: Sequence[str], single: Collection[int]) -> list[Word]:
+    """The words whose meaning was told or accepted."""
+    refused = {
+        (finding.column, finding.value)
+        for number, finding in enumerate(reading.findings)
+        if finding.rule in ASKED_OF_WORDS and (finding.rule in reject or number in single)
+    }
+    return [w for w in reading.words if w.how != "unknown" and (w.column, w.written[:200]) not in refused]
 
 
 def _road_limits(project: Project | None) -> tuple[float, float] | None:

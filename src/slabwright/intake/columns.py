@@ -322,9 +322,11 @@ def _say_word(column: Column, word: Word, rows: Rows, log: Log) -> None:
     where = rows_named(log, rows)
     if word.how == "guessed":
         rule, message = "word guessed", f"{word.written!r} was taken for {word.meant} ({where})"
+    elif word.how == "kept":
+        rule, message = "kept as other", f"{word.written!r} is kept as other: no method here uses it ({where})"
     elif word.how == "other":
         rule, message = (
-            "kept as other",
+            "unknown kind",
             f"{word.written!r} is none of the kinds that are used; it is kept as other ({where})",
         )
     elif word.how == "unknown":

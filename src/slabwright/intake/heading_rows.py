@@ -49,6 +49,8 @@ def _joined(upper: Sequence[str], lower: Sequence[str]) -> Row:
         stem = (title[: unit.start()] + title[unit.end() :]).strip() if unit else title
         if not below:
             made.append(above)
+        elif known_unit(below) and not below.isdigit() and compact(below) != "km":  # km alone heads the stations
+            made.append(f"{above} ({below.strip('()[]')})" if above else below)
         elif re.fullmatch(r"-?\d{1,4}", below):
             made.append(" ".join(filter(None, (stem, below, unit[0] if unit else ""))))
         else:
@@ -65,9 +67,9 @@ def heading_row(head: Sequence[Sequence[str]], known: Known) -> tuple[int, Row]:
     return found[int(np.argmax(scores))]
 
 
-def units_row(row: Sequence[str]) -> dict[int, str]:
-    """Units by position when a row below the headings holds units and nothing else."""
-    filled = {i: cell.strip() for i, cell in enumerate(row) if cell.strip()}
+def units_row(row: Sequence[str], words: frozenset[int] = frozenset()) -> dict[int, str]:
+    """Units by position when a row below the headings holds units and nothing else; ``words`` are columns of words."""
+    filled = {i: cell.strip() for i, cell in enumerate(row) if cell.strip() and i not in words}
     blank = {i for i, cell in filled.items() if cell.lower().strip("()[]") in NOT_UNITS}
     known = {
         i: cell

@@ -26,6 +26,7 @@ __all__ = ["ColumnMatch", "Fit", "How", "closest", "fit", "known_headings", "sen
 
 How = Literal["exact", "synonym", "fuzzy", "remembered", "given", "offset", "none"]
 UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa"})
+NUMBERED = ("no", "nr", "id", "number", "nummer", "numero")  # a name outranks a number
 LONGEST_HEADING = 200
 LEAST_LIKENESS = 0.85
 SENSOR = re.compile(
@@ -94,7 +95,7 @@ def vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
         for column in schema.columns:
             for wording in WORDINGS.get(key.format(column.name), "").split(","):
                 for spelled in {compact(wording), compact(wording.translate(UMLAUTS))} - {""}:
-                    words.setdefault(spelled, (column.name, "synonym", 0.85))
+                    words.setdefault(spelled, (column.name, "synonym", 0.8 if spelled in NUMBERED else 0.85))
     return words
 
 

@@ -271,7 +271,7 @@ def _as_given(row: tuple[str, ...], sheet: Sheet, skip: int, told: Told) -> tupl
 
 def _asked(fits: Sequence[Fit], sheet: Sheet, skip: int, *, named: bool) -> InputError:
     """The question about the table that fits best but for a column; a refusal where nothing fits."""
-    near = max(fits, key=lambda f: f.nearness)
+    near = max(fits, key=lambda f: (len(f.columns) - 2 * len(f.missing), f.nearness))
     if not near.columns and named:
         return headings.closest(fits, sheet.place, "no heading of this file belongs to the table")
     required = [c for c in near.schema.columns if c.required and c.name in near.columns]
@@ -284,12 +284,13 @@ def _reading(content: Content, sheet: Sheet, skip: int, chosen: Fit, told: Told,
     for rule, message in sheet.notes:
         log.say(rule, message)
     schema = chosen.schema
-    stated = units_row(sheet.head[skip]) if skip < len(sheet.head) else {}
+    worded = frozenset(m.index for m in chosen.matches if m.column and not m.is_unit and schema[m.column].is_text)
+    stated = units_row(sheet.head[skip], worded) if skip < len(sheet.head) else {}
     rows = sheet.head[skip + bool(stated) :]
     _ask_units(chosen, stated, rows, sheet, told, context)
     numeric = {m.index: schema[m.column] for m in chosen.matches if m.column and not m.is_unit}
     width = len(chosen.matches)
-    texts = frozenset(m.index for m in chosen.matches if m.column and (m.is_unit or schema[m.column].is_text))
+    texts = worded | frozenset(m.index for m in chosen.matches if m.column and m.is_unit)
     texts |= {i for i, c in numeric.items() if c.unit_kind == "count" and could_be_thousands(rows, i)}
     wanted = frozenset(m.index for m in chosen.matches if m.column) | {0}
     body = sheet.body(skip + bool(stated), width, texts, wanted)
@@ -340,7 +341,11 @@ def _ask_units(
 
 
 def _say_rows(sheet: Sheet, skip: int, body: Body, chosen: Fit, log: Log) -> None:
-    above = [row for row in sheet.head[: skip - 1] if any(cell.strip() for cell in row)]
+    single = {cell.strip() for cell in sheet.head[skip - 1]} if skip else set()
+    made = [m.header for m in chosen.matches if m.header.strip() and m.header.strip() not in single]
+    if made:
+        log.say("headings in two rows", f"headings were put together with the row above: {', '.join(made)}")
+    above = [row for row in sheet.head[: skip - 1 - bool(made)] if any(cell.strip() for cell in row)]
     if above:
         log.say(
             "lines above the headings",

@@ -80,7 +80,8 @@ RULES: dict[str, Rule] = {
     "unknown word in a required column": Rule("error", "Use one of the allowed words."),
     "word guessed": Rule("warning", "Accept the meaning, which is then remembered, or give the right one."),
     "word as told": Rule("note", "Nothing to do if the word means that here."),
-    "kept as other": Rule("warning", "Accept it, or give the kind that the word means."),
+    "kept as other": Rule("note", "Nothing to do; the file's word is kept beside it."),
+    "unknown kind": Rule("warning", "Accept it to keep the word as it is, or give the kind that it means."),
     "mark of thousands": Rule(
         "warning", "Accept it if the mark stands between thousands; else write the number without it."
     ),

@@ -77,7 +77,7 @@ WORDINGS: dict[str, str] = {
         emplacement, posicion, posición, posizione, posicao, posição, plaats, positie, lage der platte, polozenie, poloha""",
     "deflections.point": "no, nr, id, messpunkt, punkt, prufpunkt, point de mesure, punto, ponto, meetpunt, bod",
     "deflections.drop": "blow, hit, fall, schlag, fallnr, coup, chute, golpe, impacto, colpo, slag, uder, uderzenie, upust",
-    "deflections.load": """last, belastung, kraft, stosskraft, charge, force, carga, fuerza, carico, forza, forca, belasting,
+    "deflections.load": """centre load, center load, plate load, applied load, max load, load level, last, belastung, kraft, stosskraft, charge, force, carga, fuerza, carico, forza, forca, belasting,
         kracht, belastning, obciazenie, obciążenie, sila, siła, síla, zatizeni""",
     "deflections.air_temperature": """lufttemperatur, t luft, temperature air, temperature de l'air, temp air, temperatura
         aire, temperatura aria, temperatura ar, luchttemperatuur, temperatura powietrza, teplota vzduchu""",
@@ -87,7 +87,7 @@ WORDINGS: dict[str, str] = {
     "deflections.plate_radius": "plattenradius, rayon de plaque, radio placa, raggio piastra, raio da placa, plaatstraal",
     "date": """datum, messdatum, tag, jour, fecha, data, dia, dato, pvm""",
     "cores.core": """no, nr, core name, sample, sample no, kern, kern nr, bohrkern, bohrkern nr, probe, carotte, no
-        carotte, n carotte, testigo, n testigo, probeta, carota, n carota, carote, testemunho, boorkern, kern nummer, borrkarna, borrkärna,
+        carotte, n carotte, testigo, n testigo, no testigo, probeta, carota, n carota, no carota, carote, testemunho, boorkern, kern nummer, borrkarna, borrkärna,
         borekjerne, rdzen, rdzeń, nr rdzenia, vyvrt, vývrt, jadro, cislo""",
     "cores.thickness": """concrete, dicke, betondicke, lange, länge, kernlange, kernlänge, epaisseur, épaisseur, longueur,
         espesor, longitud, spessore, lunghezza, espessura, comprimento, dikte, lengte, tjocklek, tykkelse, grubosc,

@@ -19,7 +19,7 @@ from slabwright.records.table import Column
 
 __all__ = ["Manner", "Word", "compact", "meanings", "read_words"]
 
-Manner = Literal["known", "given", "remembered", "guessed", "other", "unknown", "empty"]
+Manner = Literal["known", "given", "remembered", "guessed", "kept", "other", "unknown", "empty"]
 LEAST_LIKENESS = 0.8  # of letters, from which a word is proposed
 CLEAR_LEAD = 0.05  # a proposal must be this much likelier than the next choice
 YES_NO = {
@@ -168,8 +168,9 @@ def meanings(
 
 def _proposed(column: Column, text: str) -> tuple[str, Manner]:
     other = OTHER_DISTRESS in column.choices and column.name == "kind"
-    guess = "" if other and compact(text) in NOT_USED else _likeliest(column, text)
-    if guess:
+    if other and compact(text) in NOT_USED:
+        return OTHER_DISTRESS, "kept"
+    if guess := _likeliest(column, text):
         return guess, "guessed"
     return (OTHER_DISTRESS, "other") if other else ("", "unknown")
 

@@ -16,7 +16,7 @@ from slabwright.records.facts import FACTS
 __all__ = ["Loaded", "load_files", "read_files"]
 
 Readings = tuple[Reading, ...]
-ASKED_OF_WORDS = ("word guessed", "kept as other")
+ASKED_OF_WORDS = ("word guessed", "unknown kind")
 ONCE = ("weather",)  # tables that one file fills whole
 
 
@@ -194,7 +194,7 @@ def _confirmed(reading: Reading, reject: Sequence[str], single: Collection[int])
         for number, finding in enumerate(reading.findings)
         if finding.rule in ASKED_OF_WORDS and (finding.rule in reject or number in single)
     }
-    return [w for w in reading.words if w.how != "unknown" and (w.column, w.written[:200]) not in refused]
+    return [w for w in reading.words if w.how not in ("kept", "unknown") and (w.column, w.written[:200]) not in refused]
 
 
 def _road_limits(project: Project | None) -> tuple[float, float] | None:

@@ -15,11 +15,11 @@ from typing import Literal
 from slabwright.errors import InputError, shorten
 from slabwright.intake.cells import VALUE
 from slabwright.intake.headings import Fit, vocabulary
-from slabwright.intake.stations import UNITS
+from slabwright.intake.stations import UNITS, station_cell
 from slabwright.intake.words import compact, read_words
 from slabwright.records.facts import FACTS
 from slabwright.records.table import Column
-from slabwright.units import STATION, System, format_station, to_si
+from slabwright.units import System, format_station, to_si
 
 __all__ = ["AnswerNeeded", "Asked", "Offer", "Question", "missing_columns", "several_tables", "station_unit"]
 
@@ -133,7 +133,9 @@ def _plausible(column: Column, samples: Sequence[str]) -> bool:
         return any(read_words(column, list(samples))[1])
     if column.unit_kind is None:
         return True
-    return any(VALUE.match(s.replace(",", ".")) or STATION.match(s) or "+" in s for s in samples)
+    if column.kind == "station":
+        return any(VALUE.match(s.replace(",", ".")) or station_cell(s) for s in samples)
+    return any(VALUE.match(s.replace(",", ".")) for s in samples)
 
 
 def _likeness(fit: Fit, name: str, header: str) -> float:

@@ -7,6 +7,7 @@ empty rows where a gap is short, so that the climate bridges them and every one 
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -14,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.errors import InputError, shorten
+from slabwright.errors import InputError
 from slabwright.intake.heading_rows import candidates
 from slabwright.intake.headings import fit
 from slabwright.intake.layouts import Told
@@ -120,7 +121,7 @@ def _of_station(sheet: Sheet, columns: _Columns, cells: dict[int, Values], told:
         raise InputError("the file holds too many weather stations", where=sheet.place, given=len(held))
     if len(held) > 1 and not told.place:
         offers = tuple(
-            Offer(str(name), (f"{count:,} rows",), f"--weather-station {shorten(str(name), 60)}")
+            Offer(str(name), (f"{count:,} rows",), f"--weather-station {shlex.quote(str(name)[:60])}")
             for name, count in held.items()
         )
         question = Question("place", "station", "Which weather station is that of the road?", offers)

@@ -127,14 +127,14 @@ def _samples(rows: Sequence[Sequence[str]], index: int) -> tuple[str, ...]:
     return tuple(shorten(cell, 24).strip("'") for cell in dict.fromkeys(c for c in found if c))[:SAMPLES]
 
 
-def _plausible(column: Column, samples: Sequence[str]) -> bool:
-    """Whether the first values could stand in the column: numbers for a number, a known word for a choice."""
+def _plausible(column: Column, samples: Sequence[str]) -> int:
+    """How well the first values could stand in the column, 0 for not: numbers for a number, a known word for a choice."""
     if column.kind == "choice":
         return any(read_words(column, list(samples))[1])
     if column.unit_kind is None:
-        return True
-    if column.kind == "station":
-        return any(VALUE.match(s.replace(",", ".")) or station_cell(s) for s in samples)
+        return 1
+    if column.kind == "station" and any(station_cell(s) for s in samples):
+        return 2
     return any(VALUE.match(s.replace(",", ".")) for s in samples)
 
 

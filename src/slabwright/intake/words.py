@@ -11,7 +11,7 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from slabwright.records.facts import OTHER_DISTRESS
@@ -111,6 +111,7 @@ SYNONYMS: dict[str, dict[str, str]] = {
 UNMARKED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "æ": "ae", "œ": "oe", "ı": "i"})
 
 
+@lru_cache(maxsize=16384)
 def compact(text: str) -> str:
     """Letters and digits only, lower case, without accents: how headings and words are compared."""
     apart = (

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import partial
 
 import numpy as np
 import numpy.typing as npt
@@ -93,9 +92,9 @@ def without_sums(body: Body, needed: Sequence[int], headings: Sequence[str], log
             continue
         if index == 0 or index in needed:
             sums |= _which(values, _is_sum)
-        heading = compact(headings[index]) if index < len(headings) else ""
+        heading = headings[index].strip() if index < len(headings) else ""
         if heading:
-            again += _which(values, partial(_is_heading, heading))
+            again += np.asarray(values == heading, dtype=np.int64)
     for index in needed:
         sums &= ~_numbers(body.columns[index])
     out = sums | (again >= 2)
@@ -110,11 +109,8 @@ def without_sums(body: Body, needed: Sequence[int], headings: Sequence[str], log
 
 
 def _is_sum(text: str) -> bool:
-    return compact(text) in TOTALS or compact(text.strip().split(" ")[0]) in TOTALS
-
-
-def _is_heading(heading: str, text: str) -> bool:
-    return compact(text) == heading
+    plain = text.strip()
+    return plain[:1].isalpha() and (compact(plain) in TOTALS or compact(plain.split(" ")[0]) in TOTALS)
 
 
 def _which(values: Values, holds: Callable[[str], bool]) -> npt.NDArray[np.bool_]:

@@ -43,13 +43,13 @@ def station_cell(text: str) -> Cell | None:
 
     A comma after the plus sign marks decimals: no station has thousands of feet or metres there.
     """
-    if EQUATION.match(text[:80]):
-        return np.nan, None, "station equation", ""
     if COMMA.match(text[:60]):
         text = text.replace(",", ".")
     if STATION.match(text[:60]):
         feet = len(re.split(r"\+\s*", text)[-1].split(".")[0].strip()) == 2
         return parse_station(text), "SI", "", "ft" if feet else "m"
+    if EQUATION.match(text[:80]):
+        return np.nan, None, "station equation", ""
     if (plus := PLUS.match(text[:60])) is not None:
         return _after_plus(plus)
     if (point := POINT.match(text[:60])) is not None:
@@ -79,6 +79,8 @@ def marks(cells: Values) -> dict[str, npt.NDArray[np.int64]]:
 
 
 def _mark(text: str) -> str:
+    if text[:1].isdigit():
+        return ""
     if MILEPOST.match(text[:60]):
         return "MP"
     plus = PLUS.match(text[:60])

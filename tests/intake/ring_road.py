@@ -70,7 +70,9 @@ def _drops() -> str:
         basin = [3.2 * LOADS[drop] * math.exp(-offset / 1800) for offset in OFFSETS]
         cells = ["" if at == LOST and i == 0 else f"{d:.1f}".replace(".", ",") for i, d in enumerate(basin)]
         place = f"{(500 + 50 * point) / 1000:.3f}".replace(".", ",")
-        rows.append(f"{place};A2;Plattenmitte;{drop + 1};{LOADS[drop]:.1f};".replace("0.0", "0,0") + ";".join(cells) + ";18,5")
+        rows.append(
+            f"{place};A2;Plattenmitte;{drop + 1};{LOADS[drop]:.1f};".replace("0.0", "0,0") + ";".join(cells) + ";18,5"
+        )
     return "\n".join(rows) + "\n"
 
 
@@ -78,7 +80,9 @@ def _cores(path: Path) -> None:
     with xlsxwriter.Workbook(path) as book:
         sheet = book.add_worksheet("Carote")
         sheet.merge_range("A1:F1", "Tangenziale: carotaggi 2025")
-        sheet.write_row(2, 0, ["N° carota", "Progressiva km", "Corsia", "Spessore", "Diametro", "Resistenza a compressione"])
+        sheet.write_row(
+            2, 0, ["N° carota", "Progressiva km", "Corsia", "Spessore", "Diametro", "Resistenza a compressione"]
+        )
         sheet.write_row(3, 0, ["", "", "", "[mm]", "[mm]", "[MPa]"])
         for i, row in enumerate((("C1", 1.2, "A1", 243, 100, 41.5), ("C2", 6.75, "A2", 258, 100, 44.0))):
             sheet.write_row(4 + i, 0, row)

@@ -33,7 +33,9 @@ def test_a_missing_column_is_asked_with_the_files_columns_and_samples() -> None:
     assert asked.value.exit_code == 3
     by_column = {q.about: q for q in asked.value.questions}
     assert set(by_column) == {"station", "load"}
-    assert [o.answer for o in by_column["load"].offers] == ["Push (kN)"]  # Crew holds no numbers, and stations are no load
+    assert [o.answer for o in by_column["load"].offers] == [
+        "Push (kN)"
+    ]  # Crew holds no numbers, and stations are no load
     assert by_column["station"].offers[0].samples == ("1+200", "1+300")
     assert "--map 'Push (kN)=load'" in str(asked.value)
     assert "--map" not in asked.value.sentence

@@ -86,7 +86,9 @@ def test_metric_sensors_and_the_drop_without_a_centre(files) -> None:
 
 
 def test_all_nine_load_and_the_lost_drop_is_left_out_with_a_trace(files, tmp_path: Path) -> None:
-    with create(tmp_path / "ring.slab", user="an engineer", clock=lambda: datetime(2026, 11, 25, tzinfo=UTC)) as project:
+    with create(
+        tmp_path / "ring.slab", user="an engineer", clock=lambda: datetime(2026, 11, 25, tzinfo=UTC)
+    ) as project:
         for path in files.values():
             load_files(project, read_files(project, [path], system="metric"), accept=True)
         held = project.facts()

@@ -45,6 +45,7 @@ class Question:
     about: str
     sentence: str
     offers: tuple[Offer, ...]
+    table: str = ""
 
 
 class AnswerNeeded(InputError):
@@ -94,7 +95,7 @@ def missing_columns(fit: Fit, rows: Sequence[Sequence[str]], where: str) -> Answ
         sentence = (
             f"Which column of the file holds the {column.meaning} ({name})? The file's columns, with first values:"
         )
-        questions.append(Question("column", name, sentence, offers))
+        questions.append(Question("column", name, sentence, offers, fit.schema.name))
     lacks = ", ".join(fit.missing)
     what = f"the headings fit the table {fit.schema.name} ({FACTS[fit.schema.name].title}) but for {lacks}"
     return AnswerNeeded(what, where=where, questions=questions, table=fit.schema.name)

@@ -28,10 +28,14 @@ NOT_UNITS = frozenset(NOT_UNITS_TEXT.split())
 def candidates(head: Sequence[Sequence[str]]) -> list[tuple[int, Row]]:
     """(rows to skip, headings) for each row of the head, and for each row put together with the one above it."""
     single = [(at + 1, tuple(cell.strip() for cell in row)) for at, row in enumerate(head)]
-    double = [
-        (at + 1, _joined(head[at - 1], head[at])) for at in range(1, len(head)) if any(c.strip() for c in head[at - 1])
-    ]
+    double = [(at + 1, _joined(head[at - 1], head[at])) for at in range(1, len(head)) if _are_titles(head[at - 1])]
     return [*single, *double]
+
+
+def _are_titles(row: Sequence[str]) -> bool:
+    """Whether a row may hold titles: something is written, and nothing begins like a number."""
+    written = [cell.strip() for cell in row if cell.strip()]
+    return bool(written) and not any(cell[0].isdigit() for cell in written)
 
 
 def _joined(upper: Sequence[str], lower: Sequence[str]) -> Row:

@@ -204,6 +204,8 @@ def _given(mapping: Mapped | None, schemas: Sequence[Schema]) -> dict[str, Colum
 
 
 def _check_mapping(given: Mapping[str, ColumnMatch], sheets: Sequence[Sheet]) -> None:
+    if not given:
+        return
     written = {cell for sheet in sheets for row in sheet.head for cell in row}
     written |= {cell for sheet in sheets for _, row in candidates(sheet.head) for cell in row}
     absent = [h for h, m in given.items() if h not in written and m.how == "given"]

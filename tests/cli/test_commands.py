@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import shutil
 import subprocess
 import sys
@@ -235,6 +236,76 @@ def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
     )
     assert call("load", road, second)[0] == 0
     assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 2
+
+
+def test_a_column_that_is_not_sure_is_asked_with_options_to_copy(call, tmp_path: Path) -> None:
+    road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
+    first.write_text("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n")
+    second.write_text("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n")
+    call("new", road)
+    code, _, err = call("load", road, first)
+    assert code == 3
+    assert "but for lane" in err
+    (line,) = [line.strip() for line in err.splitlines() if "Strip=lane" in line]
+    assert line.split("  ") == ["--map Strip=lane", "A1, A2"]
+    option = shlex.split(line.split("  ")[0])
+    assert call("load", road, first, *option)[0] == 0
+    assert call("load", road, second)[0] == 0
+    assert json.loads(call("check", road, "--json")[1])["tables"]["deflections"] == 3
+
+
+def test_a_heading_with_a_blank_and_a_quote_is_ready_to_copy(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "one.csv"
+    file.write_text("km,Crew's strip,Load (kN),D1 (um)\n1.2,A1,40,127\n")
+    call("new", road)
+    line = next(line for line in call("load", road, file)[2].splitlines() if "--map" in line)
+    assert call("load", road, file, *shlex.split(line.partition("=lane")[0] + "=lane'"))[0] == 0
+
+
+def test_words_are_proposed_with_options_to_copy_and_kept_with_the_project(call, tmp_path: Path) -> None:
+    road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
+    first.write_text("km,lane,defect\n" + "".join(f"{1 + i / 1000},A1,LTC\n" for i in range(300)))
+    second.write_text("km,lane,defect,sev\n2.2,A1,LTC,m\n")
+    call("new", road)
+    code, out, err = call("load", road, first)
+    assert code == 2
+    assert "word guessed" in err
+    assert "--word 'LTC=longitudinal crack'" in out
+    assert len([line for line in out.splitlines() if "LTC" in line]) <= 2
+    assert call("load", road, first, "--word", "LTC=transverse crack")[0] == 0
+    assert call("load", road, second)[0] == 0
+    with open_project(road, user="tester", clock=clock) as project:
+        assert set(project.facts().distresses["kind"]) == {"transverse crack"}
+    third = tmp_path / "three.csv"
+    third.write_text("km,lane,defect,note\n3.2,A1,LTC,\n")
+    assert "stands in no column that knows this meaning" in refused(
+        call("load", road, third, "--word", "LTC=earthquake")
+    )
+    assert "a word is given as" in refused(call("load", road, third, "--word", "LTC"))
+
+
+def test_a_post_is_declared_and_a_weather_station_chosen(call, tmp_path: Path) -> None:
+    road, drops, hours = tmp_path / "a.slab", tmp_path / "drops.csv", tmp_path / "airport.csv"
+    drops.write_text("Station,Lane,Load (kN),D1 (um)\nMP 2.0,A1,40,127\n")
+    hours.write_text("Station,Date,Hour,Temp (C)\nAAA,2025-01-01,1,1\nBBB,2025-01-01,1,2\n")
+    call("new", road)
+    assert "reference of posts assumed" in refused(call("load", road, drops))
+    assert call("load", road, drops, "--post", "MP 2=105+60")[0] == 0
+    with open_project(road, user="tester", clock=clock) as project:
+        assert project.facts().deflections["station"].tolist() == pytest.approx([10560 * 0.3048])
+    code, _, err = call("load", road, hours)
+    assert code == 3
+    assert "--weather-station BBB" in err
+    assert "not a whole year" in str(call("load", road, hours, "--weather-station", "BBB"))
+
+
+def test_a_mapping_given_with_several_files_goes_to_those_that_have_the_heading(call, tmp_path: Path) -> None:
+    road, lanes, counts = tmp_path / "a.slab", tmp_path / "lanes.csv", tmp_path / "counts.csv"
+    lanes.write_text("Strip,Position,Width (m)\nA1,1,3.5\n")
+    counts.write_text("Year,AADT\n2020,45000\n")
+    call("new", road)
+    assert call("load", road, lanes, counts, "--map", "Strip=lane")[0] == 0
+    assert "headings that the file does not have" in refused(call("load", road, lanes, counts, "--map", "Nobody=lane"))
 
 
 def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:

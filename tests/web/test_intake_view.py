@@ -213,7 +213,6 @@ def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
     assert "Choose its table above, or choose columns for its headings below, and read it again." in found.refusal
 
 
-
 def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, project: Project) -> None:
     found = drop("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n", "fwd.csv")
     (question,) = found.questions
@@ -228,16 +227,14 @@ def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, proj
     assert files.why_not(again) == ""
     assert again.readings[0].frame["lane"].tolist() == ["A1", "A2"]
     load_files(project, {again.path: again.readings})
-    second = files.read_again(
-        drop("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n", "next.csv"), project, TODAY
-    )
+    second = files.read_again(drop("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n", "next.csv"), project, TODAY)
     assert files.why_not(second) == ""
 
 
 def test_units_tables_and_weather_stations_are_answered_on_the_page(drop: Make) -> None:
     found = drop("Station,Lane,Load (kN),D1 (um)\n3.490,A1,40,127\n", "fwd.csv")
     (question,) = found.questions
-    assert "In which unit are the stations under Station?" == sentence_of(found, question)
+    assert sentence_of(found, question) == "In which unit are the stations under Station?"
     again = files.read_again(files.said(found, question, "km"), None, TODAY)
     assert again.readings[0].frame["station"].tolist() == pytest.approx([3490.0])
     found = drop("year,remark\n2020,x\n", "year.csv")

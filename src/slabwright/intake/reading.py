@@ -19,13 +19,13 @@ from slabwright.intake.deflection_checks import check_deflections
 from slabwright.intake.delimited import delimited_sheet
 from slabwright.intake.heading_rows import candidates, heading_row, units_row, without_sums
 from slabwright.intake.headings import ColumnMatch, Fit
-from slabwright.intake.layouts import Known, Told, meant_in
+from slabwright.intake.layouts import Known, Told
 from slabwright.intake.questions import AnswerNeeded, missing_columns, several_tables, station_unit
 from slabwright.intake.rules import Cells, Log, Rows
 from slabwright.intake.sheets import Body, Sheet
 from slabwright.intake.stations import could_be_thousands, shifts, whole_kilometres
 from slabwright.intake.table_checks import Context, check_table
-from slabwright.intake.words import Word
+from slabwright.intake.words import Word, compact
 from slabwright.intake.workbook import workbook_sheets
 from slabwright.records.facts import FACTS
 from slabwright.records.findings import Finding
@@ -126,13 +126,14 @@ def possible_headings(path: Path | str) -> tuple[tuple[str, ...], ...]:
 
 
 def check_words(words: Mapping[str, str], readings: Sequence[Reading]) -> None:
-    """Raise InputError unless every word that was told has a meaning that some column of the readings knows."""
+    """Raise InputError unless every word that was told stands in a column of the readings that knows its meaning."""
+    used = {compact(w.written) for r in readings for w in r.words if w.how == "given"}
     for written, meant in words.items():
-        columns = [(FACTS[r.table], c) for r in readings for c in FACTS[r.table].columns]
-        if not any(meant_in(schema, column, meant) for schema, column in columns):
-            allowed = dict.fromkeys(choice for _, column in columns for choice in column.choices)
+        if compact(written) not in used:
+            columns = [c for r in readings for c in FACTS[r.table].columns]
+            allowed = dict.fromkeys(choice for column in columns for choice in column.choices)
             raise InputError(
-                f"no column of these files knows the meaning given for {written!r}",
+                f"the word {written!r} stands in no column that knows this meaning",
                 where=readings[0].place,
                 given=meant,
                 allowed=", ".join(allowed) or "no column has words to choose from",
@@ -145,6 +146,7 @@ def _read(
     schemas = _schemas(table)
     told = replace(told, columns=_given(mapping, schemas))
     sheets = _sheets(content, frozenset(told.columns))
+    _check_mapping(told.columns, sheets)
     fitting, refusals = [], []
     for sheet in sheets:
         try:
@@ -163,7 +165,6 @@ def _read(
     for place, refusal in refusals:
         rule = "sheet nearly a table" if isinstance(refusal, AnswerNeeded) else "sheet without a table"
         readings[0] = _noted(readings[0], rule, f"{place} was left out: {refusal.what}", place)
-    _check_mapping(told.columns, sheets)
     return tuple(readings)
 
 

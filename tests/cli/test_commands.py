@@ -214,6 +214,8 @@ def test_columns_that_are_not_used_are_told_at_every_load(call, tmp_path: Path) 
     assert code == 0
     line = next(line for line in out.splitlines() if "not used" in line)
     assert "Void at base, Crew" in line
+    assert "--map 'Void at base=COLUMN' --map Crew=COLUMN" in out
+    assert "moisture" in out.partition("COLUMN is one of")[2]
 
 
 def test_one_bad_file_keeps_the_good_ones_out_too(call, tmp_path: Path) -> None:

@@ -152,6 +152,7 @@ def test_a_lane_called_total_is_data(reading) -> None:
         ("PK 3+490", 3490.0),
         ("P.K. 3+490.5", 3490.5),
         ('"km 3+490,5"', 3490.5),
+        ('"3+490,5"', 3490.5),
         ("km 3.490", 3490.0),
         ("PK 3.49", 3490.0),
         ("3490 m", 3490.0),
@@ -203,6 +204,16 @@ def test_mileposts_take_a_declared_reference_or_wait(reading) -> None:
     assert "reference of posts assumed" not in rules(again)
 
 
+@pytest.mark.parametrize(("heading", "cell"), [("Milepost", "2.1"), ("MP (mi)", "2.1"), ("PR", "3+490")])
+def test_a_heading_may_say_that_stations_count_from_posts(reading, heading, cell) -> None:
+    found = reading(drops(cell).replace("Station", heading))
+    assert "reference of posts assumed" in rules(found)
+    post, station, metres = ("PR 3", "3+020", 3510.0) if heading == "PR" else ("MP 2", "0+000", 160.9344)
+    told = reading(drops(cell).replace("Station", heading), posts={post: station})
+    assert told.frame["station"][0] == pytest.approx(metres)
+    assert "reference of posts assumed" not in rules(told)
+
+
 def test_reference_posts_stand_where_they_were_put(reading) -> None:
     assert "reference of posts assumed" in rules(reading(drops("PR 3+1020")))
     told = reading(drops("PR 3+490"), posts={"PR 3": "3+020"})
@@ -233,6 +244,7 @@ def test_station_equations_are_refused_by_name(reading, written) -> None:
         ("transv. crack", "transverse crack", True),
         ("transvers crack", "transverse crack", False),
         ("long. crk", "longitudinal crack", False),
+        ("trv. crk", "transverse crack", False),
         ("Querriss", "transverse crack", True),
         ("fissure longitudinale", "longitudinal crack", True),
         ("popouts", "other", True),
@@ -377,6 +389,7 @@ def test_no_unit_is_remembered_where_the_cells_named_theirs(reading) -> None:
 def test_a_heading_not_recognised_is_not_remembered_as_left_out(reading) -> None:
     first = reading("km,lane,core,Crew\n1.2,A1,C1,Ada\n", table="cores", system="metric")
     known = remembered(first)
+    assert "Crew" not in {m.header for m in known.layouts[0].matches}
     again = reading("km,lane,core,Crew\n1.2,A1,C1,Ada\n", known=known, mapping={"Crew": "note"})
     assert again.frame["note"].tolist() == ["Ada"]
     assert again.frame["station"].tolist() == [1200.0]

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["Said", "check", "load", "new", "opened"]
 
 SHOWN_FINDINGS = 12
+MOST_UNUSED = 6
 
 
 def now() -> datetime:
@@ -150,8 +151,7 @@ def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
         first = view.first.astype(object).where(view.first.notna(), "").astype(str)
         print_rows("First rows", list(map(str, first.columns)), first.values.tolist())
     elif reading.unmapped:
-        names = ", ".join(reading.unmapped)
-        say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
+        _show_unused(reading)
     _show_words(reading)
     shown = [finding for finding in reading.findings if whole or finding.weight != "note"]
     for finding in shown[:SHOWN_FINDINGS]:
@@ -159,6 +159,19 @@ def _show_reading(reading: Reading, units: str, *, whole: bool) -> None:
     rest = len(shown) - SHOWN_FINDINGS
     if rest > 0:
         say(f"  … and {rest} more findings")
+
+
+def _show_unused(reading: Reading) -> None:
+    """The headings that were not used, each with its option to copy, and the columns that are still free."""
+    names = ", ".join(reading.unmapped)
+    say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
+    from slabwright.records.facts import FACTS
+
+    held = {m.column for m in reading.mapping}
+    free = [c.name for c in FACTS[reading.table].columns if c.name not in held]
+    options = " ".join(f"--map {shlex.quote(f'{heading}=COLUMN')}" for heading in reading.unmapped[:MOST_UNUSED])
+    say(f"    {options}")
+    say(f"    (COLUMN is one of: {', '.join(free)})")
 
 
 def _show_words(reading: Reading) -> None:

@@ -80,7 +80,7 @@ def fill_columns(
         _say_cells(match, column, raw, read, unit, log)
         _say_grouped(column, kind, raw, decimal_comma, log)
         if column.kind == "station":
-            _from_posts(column, raw, read, told, posts, system, log)
+            _from_posts(match, raw, read, told, posts, system, log)
         if unit is None and read.bare.any() and _needs_unit(kind):
             bare = np.flatnonzero(read.bare & np.isfinite(read.values))
             assumed.setdefault(f"{kind} {chosen_unit}", []).append((
@@ -244,7 +244,7 @@ def _say_grouped(column: Column, kind: str, raw: Values, comma: bool, log: Log) 
 
 
 def _from_posts(
-    column: Column,
+    match: ColumnMatch,
     raw: Values,
     read: cells.Numbers,
     told: Told,
@@ -253,7 +253,7 @@ def _from_posts(
     log: Log,
 ) -> None:
     """Shift what is counted from mileposts or reference posts to the road's own zero; ``read`` and ``posts`` change."""
-    for kind, rows in stations.marks(raw).items():
+    for kind, rows in stations.marks(raw, match.header).items():
         shift = told.shifts.get(kind, told.known.shifts.get(kind))
         posts[kind] = shift or 0.0
         if shift is not None:
@@ -265,7 +265,7 @@ def _from_posts(
             f"{str(raw[first]).strip()} was taken as station {format_station(float(read.values[first]), system)}: every "
             f"{stations.MARKS[kind]} at its distance from station 0 ({rows_named(log, rows)})",
             rows,
-            (column.name,),
+            (match.column or "",),
             value=str(raw[first]).strip(),
         )
 

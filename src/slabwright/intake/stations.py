@@ -16,6 +16,7 @@ import pandas as pd
 
 from slabwright.errors import InputError
 from slabwright.intake.sheets import Values
+from slabwright.intake.words import compact
 from slabwright.units import MILE, STATION, System, parse_station
 
 __all__ = ["EQUATION", "MARKS", "UNITS", "could_be_thousands", "marks", "shifts", "station_cell", "whole_kilometres"]
@@ -23,6 +24,7 @@ __all__ = ["EQUATION", "MARKS", "UNITS", "could_be_thousands", "marks", "shifts"
 Cell = tuple[float, str | None, str, str]
 UNITS = ("km", "m", "ft", "mi")  # in which a bare number may count stations
 MARKS = {"MP": "milepost", "PR": "reference post"}
+HEADINGS = {"pr": "PR"} | dict.fromkeys(("mp", "milepost", "milepoint", "milemarker"), "MP")
 DEEPEST_KM = 1000.0  # a whole number beyond this after "km" is metres, or a slip: both readings are asked
 PLUS = re.compile(r"\s*(km|pk|p\.k\.|pr)\s*\.?:?\s*(-?\d{1,4})\s*\+\s*(\d{1,4})((?:[.,]\d*)?)\s*m?\s*\Z", re.IGNORECASE)
 POINT = re.compile(r"\s*(?:km|pk|p\.k\.)\s*\.?:?\s*(-?\d{1,7})((?:[.,]\d*)?)\s*\Z", re.IGNORECASE)
@@ -69,8 +71,12 @@ def _after_plus(found: re.Match[str]) -> Cell:
     return 1000 * float(whole) + sign * float(rest + fraction.replace(",", ".")), "SI", "", "m"
 
 
-def marks(cells: Values) -> dict[str, npt.NDArray[np.int64]]:
-    """The rows whose stations are counted from posts, by kind of post."""
+def marks(cells: Values, heading: str) -> dict[str, npt.NDArray[np.int64]]:
+    """The rows whose stations are counted from posts, by kind of post; a heading may say it for all of them."""
+    kind = HEADINGS.get(compact(re.sub(r"[\(\[].*", "", heading)), "")
+    if kind:
+        held = ~np.isnan(np.asarray(cells, dtype=np.float64)) if cells.dtype.kind == "f" else cells != ""
+        return {kind: np.flatnonzero(held)} if held.any() else {}
     if cells.dtype.kind == "f":
         return {}
     codes, uniques = pd.factorize(np.asarray(cells, dtype=object))

@@ -93,9 +93,9 @@ WORDINGS: dict[str, str] = {
         espesor, longitud, spessore, lunghezza, espessura, comprimento, dikte, lengte, tjocklek, tykkelse, grubosc,
         grubość, tloustka, tloušťka""",
     "cores.diameter": "durchmesser, diametre, diamètre, diametro, diámetro, diameter, srednica, średnica, prumer, ø",
-    "cores.compressive_strength": """druckfestigkeit, beta d, resistance, resistance a la compression, rc, resistencia,
+    "cores.compressive_strength": """druckfestigkeit, resistance, resistance a la compression, rc, resistencia,
         resistencia a compresion, resistenza, resistenza a compressione, druksterkte, tryckhallfasthet, trykkfasthet,
-        wytrzymalosc, wytrzymałość na ściskanie, pevnost, pevnost v tlaku, cube, cyl, fck, compression""",
+        wytrzymalosc, wytrzymałość na ściskanie, pevnost, pevnost v tlaku, compression""",
     "cores.split_strength": """spaltzugfestigkeit, resistance au fendage, fendage, traccion indirecta, trazione
         indiretta, tracao, splijttreksterkte, spaltfestigkeit""",
     "note": "bemerkung, bemerkungen, anmerkung, remarque, remarques, observation, observaciones, nota, notas, note, "

@@ -389,7 +389,7 @@ def test_of_readings_within_an_hour_the_last_is_kept() -> None:
 
 
 def test_a_deflection_file_with_dates_and_air_temperatures_is_no_weather() -> None:
-    text = "Date,Station,Lane,Load (kN),D1 (um),Air (C)\n2025-06-04,1+200,A1,40,127,18\n"
+    text = "Date,Hour,Station,Lane,Load (kN),D1 (um),Air temp (C)\n2025-06-04,13,1+200,A1,40,127,18\n"
     (found,) = read_bytes(text.encode(), "day.csv")
     assert found.table == "deflections"
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from nicegui import ui
 
 from slabwright.errors import InputError
 from slabwright.intake.rules import RULES
@@ -16,9 +17,12 @@ from slabwright.project import Project, create
 from slabwright.web.parts import dropped as files
 from slabwright.web.parts.asked import choices_of, sentence_of
 from slabwright.web.parts.dropped import Dropped
-from slabwright.web.parts.intake_view import findings_html, first_html, mapping_html, preview_rows
+from slabwright.web.parts.field import Field
+from slabwright.web.parts.intake_view import draw_file, findings_html, first_html, mapping_html, preview_rows
 from slabwright.web.parts.remedies import HERE, remedy_here
 from slabwright.workflow import load_files
+
+from .test_live import on_a_page
 
 TODAY = date(2026, 11, 25)
 LANES = "lane,position,width\nNB1,1,12\nNB2,2,12\nNB2,2,12\nNB3,3,12\nNB3,3,12\n"
@@ -262,3 +266,24 @@ def test_a_word_is_given_another_meaning_on_the_page_and_kept_with_the_project(d
     undone = files.read_again(drop(text, "third.csv"), project, TODAY)
     assert undone.readings[0].frame["kind"].tolist() == ["longitudinal crack"]
     assert files.why_not(undone) != ""
+
+
+def test_the_page_draws_questions_and_words_and_takes_the_answer(drop: Make) -> None:
+    asked = drop("km,Strip,Load (kN),D1 (um)\n1.2,A1,40,127\n", "fwd.csv")
+    worded = drop("km,lane,defect\n1.2,A1,LTC\n", "survey.csv")
+    told: list[Dropped] = []
+
+    def act(_: object) -> None:
+        for found in (asked, worded):
+            draw_file(found, "us", told.append, lambda: None, lambda: None)
+        fields = {str(e._props["label"]): e for e in ui.context.client.elements.values() if isinstance(e, Field)}
+        for label, answer in (
+            ("Which column of the file holds the lane?", "Strip  (A1)"),
+            ("LTC (kind)", "transverse crack"),
+            ("LTC (kind)", "no choice of this column"),
+        ):
+            for listener in fields[label]._event_listeners.values():
+                fields[label]._handle_event({"listener_id": listener.id, "args": answer})
+
+    on_a_page(act)
+    assert [dict(t.mapping) | dict(t.words) for t in told] == [{"Strip": "lane"}, {"LTC": "transverse crack"}]

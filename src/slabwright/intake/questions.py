@@ -73,11 +73,11 @@ class AnswerNeeded(InputError):
 
 
 def missing_columns(fit: Fit, rows: Sequence[Sequence[str]], where: str) -> AnswerNeeded | None:
-    """The question which heading holds each required column that was not found; None where no heading is left.
+    """The question which heading holds each required column that was not found; None where no heading is left that was not left out on purpose.
 
     ``rows`` are the first rows below the headings.
     """
-    free = [m for m in fit.matches if m.column is None and m.header.strip()]
+    free = [m for m in fit.matches if m.column is None and m.header.strip() and m.how not in ("given", "remembered")]
     if not free:
         return None
     questions = []

@@ -240,7 +240,10 @@ def _choose(sheet: Sheet, schemas: Sequence[Schema], told: Told, *, named: bool)
         fits = [headings.fit(header, s, given, fuzzy=True) for s in usable or schemas]
         complete = [f for f in fits if not f.missing]
     if not complete:
-        raise _asked(fits, sheet, skip, named=named)
+        problem = _asked(fits, sheet, skip, named=named)
+        if named and fits[0].columns and not isinstance(problem, AnswerNeeded):
+            return skip, fits[0]  # what is missing becomes an error of the table
+        raise problem
     best = max(complete, key=lambda f: len(f.columns))
     rivals = [f for f in complete if len(f.columns) == len(best.columns)]
     if len(rivals) > 1:

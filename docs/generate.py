@@ -82,6 +82,8 @@ def sources() -> str:
     head = (
         "# Sources\n\nA tag says how well a value is known: *looked up* in the document named, *from memory* (the document was not"
         " opened), *derived* (theory worked out and checked by another method), *common practice* (no source).\n\n"
+        "An equation from memory is called *unconfirmed* wherever it is printed, as long as no independent method and no looked-up"
+        " number stands among its checks.\n\n"
     )
     return head + rows(("Key", "Document", "Tag", "Known errata"), lines)
 

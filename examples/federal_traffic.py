@@ -1,8 +1,9 @@
 """Loading of the federal bonded-overlay experiment up to the overlay and since, section by section.
 
-    python federal_traffic.py FOLDER
+    python federal_traffic.py FOLDER [STATE...]
 
-FOLDER holds the four federal files as they were extracted (events, ride runs, traffic by year, climate by year).
+FOLDER holds the four federal files as they were extracted (events, ride runs, traffic by year, climate by year), of any
+states and under any names: each is known by its headings. STATE are codes, by default every state with an overlay date.
 They are read through intake; rows whose equivalent axles per truck cannot be are named with file and row. Yearly
 loading repeats for each construction number, so one is used throughout: the first of each section, whose years
 run unbroken. The year of the overlay is shared out by days. A section without a recorded concrete overlay (the
@@ -19,27 +20,38 @@ import pandas as pd
 from slabwright.errors import InputError, SlabwrightError
 from slabwright.intake import Reading, read, resolve
 
-FILES = {
-    "events": "fed_ltpp_bonded_overlay_sections_events.csv",
-    "ride_runs": "fed_ltpp_bonded_overlay_iri_runs.csv",
-    "loadings": "fed_ltpp_bonded_overlay_traffic_by_year.csv",
-    "climate": "fed_ltpp_bonded_overlay_climate_by_year.csv",
-}
-STATES = ("19", "29")
+TABLES = ("events", "ride_runs", "loadings", "climate")
 PLACE = ["state_code", "section"]
 OVERLAY = "Portland Cement Concrete Overlay"
 IMPOSSIBLE = "equivalent axles per truck"
 
 
 def load(folder: Path) -> dict[str, Reading]:
-    """The four files as readings, by table; InputError when a file is another table than it should be."""
-    readings = {}
-    for table, name in FILES.items():
-        (reading,) = read(folder / name)
-        if reading.table != table:
-            raise InputError("this file holds another table", where=name, given=reading.table, allowed=table)
-        readings[table] = reading
+    """The four files as readings, by table; InputError where one is missing, or where two files hold one table."""
+    if not folder.is_dir():
+        raise InputError("there is no such folder", where=str(folder))
+    readings: dict[str, Reading] = {}
+    for path in sorted(folder.glob("*.csv")):
+        for reading in _read(path):
+            if reading.table in readings:
+                raise InputError(
+                    "two files hold one table",
+                    where=path.name,
+                    given=f"{reading.table}, as in {readings[reading.table].file}",
+                )
+            readings[reading.table] = reading
+    if missing := [table for table in TABLES if table not in readings]:
+        raise InputError("the folder lacks a file", where=str(folder), given="no " + ", no ".join(missing))
     return readings
+
+
+def _read(path: Path) -> list[Reading]:
+    """What a file holds of the four tables; other files may lie in the folder."""
+    try:
+        return [reading for reading in read(path) if reading.table in TABLES]
+    except InputError as problem:
+        print(f"not used: {problem.where}: {problem.what}", file=sys.stderr)
+        return []
 
 
 def overlay_dates(events: pd.DataFrame) -> pd.Series:
@@ -56,12 +68,17 @@ def one_construction_number(loadings: pd.DataFrame) -> pd.DataFrame:
     return first
 
 
-def loading(readings: dict[str, Reading]) -> pd.DataFrame:
-    """For each section: overlay day, years and millions of ESAL before and since, ride visits, freezing."""
+def loading(readings: dict[str, Reading], states: tuple[str, ...] = ()) -> pd.DataFrame:
+    """For each section of the states: overlay day, years and millions of ESAL before and since, ride visits, freezing."""
     facts = {table: resolve(reading, accept=True).frame for table, reading in readings.items()}
     years = one_construction_number(facts["loadings"])
-    years = years[years["state_code"].isin(STATES)]
     day = overlay_dates(facts["events"])
+    wanted = states or tuple(day.index.get_level_values("state_code").unique())
+    years = years[years["state_code"].isin(wanted)]
+    if years.empty:
+        raise InputError(
+            "no loading of these states", given=", ".join(wanted), allowed=", ".join(_states(facts["loadings"]))
+        )
     rows = []
     for place, section in years.groupby(PLACE):
         overlay = day.get(place)
@@ -83,6 +100,10 @@ def loading(readings: dict[str, Reading]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=names)
 
 
+def _states(loadings: pd.DataFrame) -> list[str]:
+    return sorted(loadings["state_code"].unique())
+
+
 def impossible_rows(reading: Reading) -> list[str]:
     """Each impossible row, named with file and row, once."""
     columns = ["state_code", "section", "construction_no", "year", "esal_per_truck"]
@@ -101,12 +122,13 @@ def impossible_rows(reading: Reading) -> list[str]:
 
 
 def main(arguments: list[str]) -> int:
-    if len(arguments) != 1:
-        print("usage: python federal_traffic.py FOLDER", file=sys.stderr)
+    """Print the loading and what cannot be; 2 where the arguments or files are wrong."""
+    if not arguments:
+        print("usage: python federal_traffic.py FOLDER [STATE...]", file=sys.stderr)
         return 2
     try:
         readings = load(Path(arguments[0]))
-        table = loading(readings)
+        table = loading(readings, tuple(arguments[1:]))
     except SlabwrightError as problem:
         print(problem, file=sys.stderr)
         return problem.exit_code

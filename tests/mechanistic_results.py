@@ -208,6 +208,8 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
         "promised": "yes" if found else "no",
         "point": "edge, bottom of the old slab",
         "level": 0.1,
+        "reflected": 0.02 if found else np.nan,
+        "all_cracked": 0.118 if found else np.nan,
         "past_damage": 0.05,
         "surface_error": 0.02,
         "damage_error": 0.01,
@@ -258,6 +260,16 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
             "point": "joint, top of the overlay",
         }).assign(**head),
         "fatigue_past": pd.DataFrame([_past(name, found)]),
+        "fatigue_fits": pd.DataFrame({
+            "law": "mechanistic analysis of cracking",
+            "quantity": "length of slabs",
+            "value": pd.Series([remark("{value}", value=("length", 6.1))], dtype=object),
+            "low": pd.Series([remark("{value}", value=("length", 0.0))], dtype=object),
+            "high": pd.Series([remark("{value}", value=("length", 5.0))], dtype=object),
+            "inside": "no",
+            "basis": "known roads",
+            "section": name,
+        }),
     }
 
 

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 from slabwright import catalogue
-from slabwright.calculation import Choice
+from slabwright.calculation import UNCONFIRMED, Choice
+from slabwright.catalogue import calculations
 from slabwright.errors import InputError, OutOfRange
 from slabwright.evaluation.backcalculation import modulus_from_relative_stiffness, relative_stiffness_area_36
 from slabwright.evaluation.condition import durability_factor
+from slabwright.published import checks_by_calculation
 from slabwright.slab.closed_forms import interior_stress_westergaard, relative_stiffness
 from slabwright.units import INCH, PCI, PSI
 
@@ -171,3 +173,17 @@ def test_a_metric_sheet_of_a_published_inch_pound_equation_keeps_its_units_in_br
     from slabwright.slab.serviceability import rigid_required_thickness
 
     assert not rigid_required_thickness.coherent
+
+
+def test_an_equation_from_memory_is_confirmed_by_an_independent_or_a_looked_up_check() -> None:
+    """Each of the three kinds of standing, and that the printed sheet says it."""
+    for name, entry in calculations().items():
+        kinds = {(c.kind, c.tag) for c in checks_by_calculation().get(name, ())}
+        independent = any(kind == "independent" for kind, _ in kinds)
+        looked_up = ("published", "looked up") in kinds
+        doubtful = entry.tag == "from memory" and not independent and not looked_up
+        assert entry.known == (UNCONFIRMED if doubtful else entry.tag), name
+    by_memory = calculations()["durability_factor"]
+    sheet = by_memory.working(state="sound")
+    assert sheet.text().endswith(f"[{UNCONFIRMED}]")
+    assert calculations()["fatigue_pca"].known == "from memory"

@@ -149,6 +149,7 @@ ONE_LENGTH = {
     "in^2/ft": "in^2/in",
     "lbf/ft^3": "lbf/in^3",
 }
+UNCONFIRMED = "from memory, unconfirmed"
 UNIT_WORDS = re.compile(r"\b(MPa|GPa|kPa|mm|days|hours|years|psi|pci|kip|lb|inches|per cent|degC|degF)\b")
 
 
@@ -188,6 +189,18 @@ class Calculation(Generic[R_co]):
             "input that is missing, unknown or no published case.",
             f"Source: {self.citation} [{self.tag}].",
         ])
+
+    @cached_property
+    def known(self) -> str:
+        """How well the equation is known: its tag, and beside "from memory" that nothing confirms it.
+
+        An independent method or a looked-up number among the published checks does; a number that was remembered does not.
+        """
+        from slabwright.published import checks_by_calculation  # read when first asked for
+
+        checks = checks_by_calculation().get(self.name, ())
+        confirmed = any(c.kind == "independent" or (c.kind, c.tag) == ("published", "looked up") for c in checks)
+        return self.tag if confirmed or self.tag != "from memory" else UNCONFIRMED
 
     @property
     def citation(self) -> str:
@@ -271,7 +284,7 @@ class Calculation(Generic[R_co]):
         )
         substituted = _substitute(self.equation, symbols)
         return Working(
-            self.name, self.title, self.equation, given, substituted, results, self.citation, self.tag, context
+            self.name, self.title, self.equation, given, substituted, results, self.citation, self.known, context
         )
 
     @cached_property

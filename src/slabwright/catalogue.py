@@ -99,7 +99,7 @@ def describe(calculation: Calculation[Any], system: units.System = "us") -> dict
         "equation": calculation.equation,
         "source": calculation.citation,
         "errata": calculation.source.errata,
-        "tag": calculation.tag,
+        "tag": calculation.known,
         "inputs": [_input(p, system) for p in calculation.parameters],
         "outputs": [
             {"name": name, "unit": units.unit_of(q.kind, system), "meaning": q.meaning}
@@ -160,7 +160,7 @@ def evaluate(name: str, texts: dict[str, str | float], system: units.System = "u
         "inputs": inputs,
         "outputs": {key: _shown(found[key], q, system) for key, q in calculation.outputs.items()},
         "source": calculation.citation,
-        "tag": calculation.tag,
+        "tag": calculation.known,
         "working": calculation.working(system=system, **values).text(),
     }
 

@@ -291,4 +291,4 @@ def _text(value: float, kind: str, system: units.System) -> str:
 
 
 def _equation(calculation: Calculation[Any]) -> str:
-    return f"{calculation.title}: {calculation.equation}. Source: {calculation.citation} [{calculation.tag}]"
+    return f"{calculation.title}: {calculation.equation}. Source: {calculation.citation} [{calculation.known}]"

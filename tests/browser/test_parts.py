@@ -16,7 +16,7 @@ from playwright.sync_api import Browser, Page, expect
 from slabwright.design import run as design_run
 from slabwright.project import open_project
 from tests.browser.conftest import SECONDS, Server, Watched
-from tests.browser.test_job import THICKNESS, opened, overlays, set_thickness
+from tests.browser.test_job import THICKNESS, opened, overlays, set_thickness, shot
 from tests.conftest import clock
 
 STRIP = ".strip-chart .main-svg"
@@ -236,3 +236,36 @@ def test_a_refused_upload_says_the_servers_sentence(
     small.write_text("lane\nNB1\n")
     page.locator("#field-files").set_input_files(str(small))
     page.get_by_text(said).wait_for()
+
+
+def test_findings_filter_and_a_whole_file_loads_beside_one_that_is_not(
+    own: Server, window: Callable[..., Watched], tmp_path: Path
+) -> None:
+    """The demo holds counts: a corrected file takes their place while another file with errors stays on the page."""
+    seen = window()
+    page = opened(seen.page, own, "files")
+    day, counts = tmp_path / "day.csv", tmp_path / "counts.csv"
+    rows = "".join(f"{101 + i}+00,NB1,9000,5\n" * 2 for i in range(12))
+    day.write_text("Station,Lane,Load (lbf),D1 (mils)\n" + rows + "120+00,nb1,9000,-5\n")
+    counts.write_text("Year,AADT,Trucks (%)\n2024,150000,5\n")
+    page.locator("#field-files").set_input_files([str(day), str(counts)])
+    filtering = page.get_by_role("searchbox", name="Show only findings of 'day.csv'")
+    filtering.wait_for(timeout=SECONDS * 1000)
+    told = page.locator("section[aria-label=\"'day.csv'\"] .findings table.told tbody tr:visible")
+    every = told.count()
+    assert every > 12
+    filtering.fill("must lie")
+    expect(told).to_have_count(1)
+    filtering.fill("")
+    expect(told).to_have_count(every)
+    assert "given already in traffic_counts.csv" in page.locator("section[aria-label=\"'counts.csv'\"]").inner_text()
+    card = page.locator("section[aria-label=\"'counts.csv'\"]")
+    card.get_by_label("In place of").select_option("traffic_counts.csv")
+    card.get_by_role("button", name="Read counts.csv again").click()
+    page.get_by_role("button", name="Load 1 of 2 files").click()
+    page.get_by_text("Loaded counts.csv in place of traffic_counts.csv").wait_for(timeout=SECONDS * 1000)
+    expect(page.locator("section[aria-label=\"'day.csv'\"]")).to_be_visible()
+    with open_project(own.folder / "demo.slab", user="tester", clock=clock) as project:
+        assert project.facts().counts["daily_traffic"].tolist() == [150000]
+    shot(page, "findings")
+    seen.clean()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shlex
 import shutil
 import subprocess
@@ -218,13 +219,128 @@ def test_columns_that_are_not_used_are_told_at_every_load(call, tmp_path: Path) 
     assert "moisture" in out.partition("COLUMN is one of")[2]
 
 
-def test_one_bad_file_keeps_the_good_ones_out_too(call, tmp_path: Path) -> None:
-    road, good, bad = tmp_path / "a.slab", tmp_path / "lanes.csv", tmp_path / "counts.csv"
-    good.write_text("Lane,Direction,Lane number,Lane width (ft)\nEB1,with stationing,1,12\n")
-    bad.write_text("Year,AADT\n2020,many\n")
+def test_a_batch_loads_what_is_whole_and_lists_the_rest(call, tmp_path: Path) -> None:
+    road = tmp_path / "a.slab"
+    contents = {
+        "counts.csv": "Year,AADT\n2020,many\n",
+        "lanes.csv": "Lane,Direction,Lane number,Lane width (ft)\nEB1,with stationing,1,12\n",
+        "strange.csv": "A,B\n1,2\n",
+        "cores.csv": "Core,Station,Lane,Core length (in),Delaminated\nC1,1+00,EB1,9,no\n",
+    }
+    for name, content in contents.items():
+        (tmp_path / name).write_text(content)
     call("new", road)
-    assert "counts.csv" in refused(call("load", road, good, bad))
-    assert json.loads(call("check", road, "--json")[1])["tables"]["lanes"] == 0
+    files = [tmp_path / name for name in contents] + [tmp_path / "nowhere.csv"]
+    code, out, err = call("load", road, *files)
+    assert code == 2
+    assert "3 of 5 files cannot be loaded" in err
+    for name in ("counts.csv", "strange.csv", "nowhere.csv"):
+        assert name in err
+    assert "Loaded lanes.csv" in out
+    assert out.index("[unreadable number") < out.index(
+        "Loaded lanes.csv"
+    )  # all is checked before anything is said to be in
+    tables = json.loads(call("check", road, "--json")[1])["tables"]
+    assert (tables["lanes"], tables["cores"], tables["counts"]) == (1, 1, 0)
+
+
+def test_a_file_is_taken_out_and_brought_back(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
+    file.write_text("Year,AADT\n2020,120000\n")
+    call("new", road)
+    call("load", road, file)
+    assert "counts.csv" in refused(call("unload", road, "other.csv"))
+    assert "1 row" in call("unload", road, file)[1]
+    assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 0
+    assert call("undo", road)[0] == 0
+    assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 1
+
+
+def test_a_corrected_file_takes_the_place_of_the_first_in_one_change(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
+    call("new", road)
+    file.write_text("Year,AADT\n2020,120000\n2021,12000\n")
+    assert "no file of this name" in refused(call("load", road, file, "--replace"))
+    call("load", road, file)
+    before = len(json.loads(call("history", road, "--json")[1])["changes"])
+    file.write_text("Year,AADT\n2020,120000\n2021,122000\n")
+    assert "given already in counts.csv, row 2" in refused(call("load", road, file))
+    code, out, _ = call("load", road, file, "--replace")
+    assert code == 0
+    assert "in place of counts.csv" in out
+    assert len(json.loads(call("history", road, "--json")[1])["changes"]) == before + 1
+    with open_project(road, user="tester", clock=clock) as project:
+        assert project.facts().counts["daily_traffic"].tolist() == [120000, 122000]
+        project.undo()
+        assert project.facts().counts["daily_traffic"].tolist() == [120000, 12000]
+        project.redo()
+    other = tmp_path / "newer.csv"
+    other.write_text("Year,AADT\n2022,123000\n")
+    assert call("load", road, other, "--in-place-of", "counts.csv")[0] == 0
+    with open_project(road, user="tester", clock=clock) as project:
+        assert [s.name for s in project.sources()] == ["newer.csv"]
+
+
+def test_findings_are_one_line_a_rule_errors_first(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "day.csv"
+    rows = "".join(f"{i}+00,NB1,9000,5\n" * 2 for i in range(30))
+    file.write_text("Station,Lane,Load (lbf),D1 (mils)\n" + rows + "40+00,NB1,9000,-5\n")
+    call("new", road)
+    code, out, _ = call("load", road, file)
+    told = [line for line in out.splitlines() if line.startswith("  ")]
+    assert code == 2
+    assert told[0].startswith("  error [out of bounds, deflection_1] in 1 row (62)")
+    assert told[1].startswith("  warning [duplicate row] in 30 rows (3, 5, 7, 9, 11, …)")
+    assert len(told) == 2
+    each = [line for line in call("load", road, file, "--all")[1].splitlines() if "duplicate row" in line]
+    assert len(each) == 21
+    found = json.loads(call("load", road, file, "--json")[1])["files"][0]
+    assert found["loaded"] is False
+    assert "must lie within" in found["refusal"]
+    rows = {r for f in found["tables"][0]["findings"] if f["rule"] == "duplicate row" for r in f["rows"]}
+    assert rows == set(range(3, 62, 2))
+
+
+def test_every_file_that_is_shipped_is_previewed_in_100_columns_and_loaded(call, tmp_path: Path) -> None:
+    from slabwright.demo.field_files import write
+
+    road = tmp_path / "a.slab"
+    call("new", road)
+    files = write(tmp_path / "files")
+    assert len(files) == 15
+    for number, file in enumerate(files):
+        units = "us" if number % 2 else "metric"
+        code, out, err = call("load", road, file, "--preview", "--units", units)
+        assert code == 0, err
+        lines = out.splitlines()
+        tables = [line for line in lines if line.startswith(" ") and not line.startswith("  ")]
+        assert "First rows" in out
+        assert max(map(len, tables)) <= 100
+        assert not any(len(n.partition(".")[2]) > 4 for n in re.findall(r"(?<![\w.])\d+\.\d+", "\n".join(tables)))
+    code, out, err = call("load", road, *files, "--accept-findings", "--reject", "duplicate row")
+    assert code == 0, err
+    assert out.count("Loaded ") == 15
+
+
+def test_check_says_what_run_refuses_and_what_contradicts(call, road: Path) -> None:
+    with open_project(road, user="tester", clock=clock) as project:
+        facts = project.facts()
+        project.replace_table("layers", facts.layers.assign(year_built=float("nan")))
+        project.replace_table("counts", facts.counts.assign(year=[2005.0, *facts.counts["year"][:-1]]))
+    found = json.loads(call("check", road, "--json")[1])
+    needs = {s["stage"]: s["needs"] for s in found["stages"]}
+    assert "year of construction" in needs["evaluation"]
+    assert "year of construction" in refused(call("run", road))
+    assert found["contradictions"][0]["rule"] == "given twice"
+    out = " ".join(call("check", road)[1].split())
+    assert "contradict each other" in out
+    assert "year of construction" in out
+
+
+def test_check_speaks_in_the_units_asked_for(call, road: Path) -> None:
+    us, metric = (call("check", road, "--units", units)[1] for units in ("us", "metric"))
+    assert "170.0 ft" in us
+    assert "51.82 m" in metric
 
 
 def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
@@ -350,6 +466,7 @@ def test_help_names_every_command(call) -> None:
     for command in (
         "new",
         "load",
+        "unload",
         "check",
         "run",
         "show",

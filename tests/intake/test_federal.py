@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from slabwright.errors import InputError
 from slabwright.intake import read, resolve
 
 from .conftest import DATA
@@ -110,5 +111,26 @@ def test_the_example_as_a_command() -> None:
     assert f"{TRAFFIC}, row 41: state 19, section 0701, construction 2, 1996: 1.956" in done.stdout
     refused = subprocess.run([sys.executable, str(EXAMPLE), "nowhere"], capture_output=True, text=True, check=False)
     assert refused.returncode == 2
-    assert "no such file" in refused.stderr
+    assert "no such folder" in refused.stderr
     assert "Traceback" not in refused.stderr
+
+
+def test_the_example_takes_any_states_under_any_file_names(tmp_path: Path) -> None:
+    """The same record with its files renamed, and one state moved to another code."""
+    for number, path in enumerate(sorted(DATA.glob("*.csv"))):
+        rows = path.read_text().splitlines()
+        at = rows[0].split(",").index("state_code")
+        moved = [[*c[:at], "55" if c[at] == "29" else c[at], *c[at + 1 :]] for c in (row.split(",") for row in rows)]
+        (tmp_path / f"file{number}.csv").write_text("\n".join(",".join(c) for c in moved) + "\n")
+    example = runpy.run_path(str(EXAMPLE))
+    here, there = (
+        example["loading"](example["load"](DATA), ("29",)),
+        example["loading"](example["load"](tmp_path), ("55",)),
+    )
+    assert len(here) > 5
+    assert here.drop(columns="state").equals(there.drop(columns="state"))
+    with pytest.raises(InputError, match="allowed 19, 55"):
+        example["loading"](example["load"](tmp_path), ("29",))
+    next(tmp_path.glob("*.csv")).unlink()
+    with pytest.raises(InputError, match="lacks a file"):
+        example["load"](tmp_path)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from slabwright.errors import InputError
-from slabwright.intake import preview, resolve
+from slabwright.intake import grouped, preview, resolve
 
 from .conftest import drops
 
@@ -22,12 +22,26 @@ def test_a_clean_reading_needs_no_word(reading) -> None:
     assert found.trace == ()
 
 
-def test_errors_always_refuse_and_list_the_first_with_their_count(reading) -> None:
-    found = reading("Station,Lane,Load (lbf),D1 (mils)\n" + "".join(f"{i}+00,NB1,-9000,5\n" for i in range(7)))
+def test_errors_always_refuse_and_list_the_first_of_each_kind_with_its_count(reading) -> None:
+    """Twenty equal errors do not hide the one that is another."""
+    rows = "".join(f"{i}+00,NB1,-9000,5\n" for i in range(24)) + "30+00,NB1,9000,-5\n"
+    found = reading("Station,Lane,Load (lbf),D1 (mils)\n" + rows)
     with pytest.raises(
-        InputError, match=r"7 errors stop this load: \(1\) day.csv, row 2, column load.*\(5\).*and 2 more"
+        InputError,
+        match=r"25 errors stop this load: \(1\) .*row 2, column load.*same in 23 more rows \(3, 4, 5, …\)\."
+        r" \(2\) day.csv, row 26, column deflection_1.*must lie within",
     ):
         resolve(found, accept=True)
+
+
+def test_groups_hold_every_finding_once_errors_first(reading) -> None:
+    rows = "".join(f"{i}+00,NB1,-9000,5\n" for i in range(24)) + "30+00,NB1,9000,-5\n30+00,NB1,9000,-5\n"
+    found = reading("Station,Lane,Load (lbf),D1 (mils),Crew\n" + rows.replace("\n", ",A\n"))
+    groups = grouped(found.findings, found.suspicious, found.source_rows.tolist())
+    assert sorted(p for g in groups for p in g.places) == list(range(len(found.findings)))
+    assert [g.weight for g in groups] == sorted((g.weight for g in groups), key=["error", "warning", "note"].index)
+    negative = next(g for g in groups if g.rule == "negative load")
+    assert (negative.count, negative.rows) == (24, (2, 3, 4, 5, 6, 7))
 
 
 def test_an_open_doubt_waits(reading) -> None:

@@ -15,7 +15,7 @@ from slabwright.records.decisions import Decisions, change
 from slabwright.records.facts import Facts
 from slabwright.records.words import FULL, PARTIAL, TRANSFER
 from slabwright.units import FOOT
-from tests.pipeline import decided, tables
+from tests.pipeline import decided, tables, without
 
 MILE = 1609.344
 KINDS = ["transverse crack", "corner break", "punchout", "joint spalling", "durability cracking"]
@@ -132,6 +132,19 @@ def test_the_plate_model_takes_the_same_restored_load_transfer(facts: Facts, usu
     decisions = with_decision("repair.restored_load_transfer", "72 %")
     models = {s.name: s for s in modelled_sections(facts, usual["condition"], usual["thicknesses"], decisions)}
     assert models["A2"].transfer == pytest.approx(0.7)
+
+
+@pytest.mark.parametrize(("assumed", "transfer"), [("no", 0.7), ("50 to 70 %", 0.5), ("below 50 %", 0.3)])
+def test_the_plate_model_takes_the_load_transfer_assumed_by_name(facts: Facts, assumed: str, transfer: float) -> None:
+    """The lower end of its class: 0.3 for 40 %, 0.5 for 60 %; without a name the plate's own decision, 70 %."""
+    untested = without(facts, "joints")
+    decisions = decided(assume_without_joint_tests=assumed)
+    found = tables(untested, decisions, until="evaluation")
+    condition = found["condition"]
+    designed = pd.DataFrame({"section": condition["section"], "overlay": 0.076})
+    models = modelled_sections(untested, condition, designed, decisions)
+    assert {round(m.transfer, 3) for m in models if m.pavement != "CRCP"} == {transfer}
+    assert {round(m.transfer, 3) for m in models if m.pavement == "CRCP"} == {0.7}
 
 
 def test_restored_joints_are_joints_of_the_road(usual: dict[str, pd.DataFrame]) -> None:

@@ -221,6 +221,25 @@ def test_page_one_names_a_clearance_that_is_unknown(record, demo):
     assert "Wick Slough Bridge: its deck, 170.0 ft, is in no section" in words
 
 
+def test_page_one_tells_of_cracks_left_and_of_laws_beyond_their_data_without_the_long_stages(record, demo):
+    words = told(answer(record))
+    left = demo.results["repair"].tables["reflected_cracks"]["left"].sum()
+    assert f"Cracks left by the repairs: {left:.0f} slabs keep a crack that works" in words
+    assert re.search(r"AASHTO 1993 thickness equation: used beyond its data in A1, .*against 0 to 10,000,000", words)
+    assert "mechanistic analysis of cracking" not in words
+
+
+def test_page_one_names_the_equations_that_nothing_confirms(record):
+    """J by its classes, the joints and cracks factor: remembered, with no second source among the checks."""
+    [(lead, words)] = answer(record)[-1].items
+    assert lead.startswith("Nothing among the checks confirms")
+    deciding = [w for stage in ("evaluation", "repair", "design") for w in record.workings[stage]]
+    titles = {w.title.lower() for w in deciding if w.tag == "from memory, unconfirmed"}
+    assert titles
+    assert all(title in words.lower() for title in titles)
+    assert "thickness equation" not in words  # confirmed by the printed tables of the guide
+
+
 def told(blocks):
     """The words of paragraphs and lists."""
     lines = [b.text for b in blocks if isinstance(b, Text)]

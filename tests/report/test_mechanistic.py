@@ -15,9 +15,11 @@ from slabwright import report
 from slabwright.figures.methods import methods
 from slabwright.project import open_project
 from slabwright.records.decisions import Decisions
+from slabwright.report.blocks import Items
 from slabwright.report.chapters import blocks_by_chapter
 from slabwright.report.document import drawings
 from slabwright.report.given import Report
+from slabwright.report.pages_answer import answer
 from slabwright.report.pages_mechanistic import lived_sections, worst_bond
 from slabwright.report.pages_methods import against
 from slabwright.report.text import listed
@@ -150,6 +152,11 @@ def test_documents_show_long_results_only_while_current(change: Callable[..., se
     assert {"bond", "life"} <= change()
     assert {"bond", "life"} & change(bond__least_factor=3.0) == {"life"}
     assert not {"bond", "life"} & change(design__overlay_modulus=2.5e10)
+
+
+def test_page_one_names_the_sections_outside_of_known_roads(computed: Report) -> None:
+    items = [lead + said for b in answer(computed) if isinstance(b, Items) for lead, said in b.items]
+    assert any(i.startswith("Mechanistic analysis of cracking:used beyond its data in") for i in items)
 
 
 def test_page_one_says_what_the_long_stages_say_against_the_answer(record: Report, computed: Report) -> None:

@@ -488,6 +488,20 @@ def test_a_file_is_loaded_once_and_its_rows_know_where_they_came_from(
     refused(upload(app, empty, "lanes.csv", (field_files / "lanes.csv").read_bytes(), "?expected=0", fields), 409)
 
 
+def test_a_file_is_taken_out_or_replaced_over_http(app: FastAPI, empty: str) -> None:
+    first, corrected = b"Year,AADT\n2020,120000\n", b"Year,AADT\n2020,121000\n"
+    given(upload(app, empty, "counts.csv", first))
+    assert "counts.csv, row 2" in refused(upload(app, empty, "new.csv", corrected), 422)["message"]
+    refused(upload(app, empty, "new.csv", corrected, fields=[("in_place_of", "other.csv")]), 422)
+    loaded = given(upload(app, empty, "new.csv", corrected, fields=[("in_place_of", "counts.csv")]))
+    assert [f["name"] for f in given(call(app, "GET", f"/api/roads/{empty}"))["files"]] == ["new.csv"]
+    gone = f"/api/roads/{empty}/files?name="
+    refused(call(app, "DELETE", f"{gone}counts.csv&expected={loaded['head']}"), 404)
+    refused(call(app, "DELETE", f"{gone}new.csv&expected=0"), 409)
+    given(call(app, "DELETE", f"{gone}new.csv&expected={loaded['head']}"))
+    assert given(call(app, "GET", f"/api/roads/{empty}"))["files"] == []
+
+
 def test_doubts_wait_until_they_are_accepted_or_struck(app: FastAPI, empty: str, field_files: Path) -> None:
     content = (field_files / "deflections_northbound.csv").read_bytes()
     seen = given(upload(app, empty, "north.csv", content, "?preview=true"))

@@ -25,6 +25,7 @@ from slabwright.workflow import load_files
 from .test_live import on_a_page
 
 TODAY = date(2026, 11, 25)
+CRACKS = "station,lane,distress\n1+00,NB1,faulting\n" + "2+00,NB1,faulting\n" * 2 + "3+00,NB1,faulting\n" * 2
 LANES = "lane,position,width\nNB1,1,12\nNB2,2,12\nNB2,2,12\nNB3,3,12\nNB3,3,12\n"
 ODD = "Strip,Place,Breadth\nNB1,1,3.6\nNB2,2,3.6\n"
 HOSTILE = "<script>alert(1)</script>"
@@ -64,14 +65,14 @@ def test_a_file_waits_until_every_doubt_has_its_word(drop) -> None:
 
 
 def test_what_was_struck_singly_is_what_does_not_enter(drop, project: Project) -> None:
-    found = drop(LANES)
+    found = drop(CRACKS, "cracks.csv")
     first, second = places(found, "duplicate row")
     found = files.answered(found, files.warnings(found), "accepted")
     found = files.answered(found, [second], "rejected")
     (left,) = files.settled(found)
     assert left.source_rows.tolist() == [2, 3, 4, 5]
     load_files(project, {found.path: found.readings}, accept=True, reject_findings={found.path: files.rejected(found)})
-    assert project.origins("lanes")["row"].tolist() == [2, 3, 4, 5]
+    assert project.origins("distresses")["row"].tolist() == [2, 3, 4, 5]
     answers = {(t.finding.row, t.answer) for t in project.findings() if t.finding.rule == "duplicate row"}
     assert answers == {(4, "accepted"), (6, "rejected")}
     assert first != second
@@ -287,3 +288,42 @@ def test_the_page_draws_questions_and_words_and_takes_the_answer(drop: Make) -> 
 
     on_a_page(act)
     assert [dict(t.mapping) | dict(t.words) for t in told] == [{"Strip": "lane"}, {"LTC": "transverse crack"}]
+
+
+def test_files_on_the_page_are_held_against_each_other(drop, project: Project) -> None:
+    """In any order, anew when one leaves; what was answered stays answered."""
+    counts, more = "year,daily traffic\n2024,41000\n", "year,daily traffic\n2024,900000\n"
+    first, second = drop(counts, "a.csv"), drop(more, "b.csv")
+
+    def beside(**lying: Dropped) -> dict[str, Dropped]:
+        found = files.beside(dict(enumerate(lying.values())), project)
+        return {name: files.renewed(d, found[i]) for i, (name, d) in enumerate(lying.items())}
+
+    both = beside(one=first, two=second)
+    assert files.why_not(both["one"]) == ""
+    assert "1 error" in files.why_not(both["two"])
+    assert "a.csv, row 2" in str(both["two"].readings[0].findings[-1])
+    assert files.why_not(beside(two=both["two"])["two"]) == ""
+    cracks = drop(CRACKS.replace("3+00,NB1", "3+00,nb1"), "cracks.csv")
+    told = files.answered(cracks, files.warnings(cracks), "accepted")
+    assert files.why_not(told) == ""
+    asked = beside(cracks=told, lanes=drop("lane,position,width (ft)\nNB2,1,12\n", "l.csv"))["cracks"]
+    assert set(asked.answers.values()) == {"accepted"}
+    assert places(asked, "lane not declared")
+    assert "wait for your word" in files.why_not(asked)
+
+
+def test_a_file_takes_the_place_of_one_that_is_held(drop, project: Project, tmp_path: Path) -> None:
+    first = drop("year,daily traffic\n2024,41000\n", "a.csv")
+    load_files(project, {first.path: first.readings})
+    path = tmp_path / "corrected.csv"
+    path.write_text("year,daily traffic\n2024,42000\n")
+    found = files.read_again(Dropped(path), project, TODAY)
+    assert found.held == ("a.csv",)
+    assert "1 error" in files.why_not(found)
+    found = files.read_again(files.in_place(found, "a.csv"), project, TODAY)
+    assert files.why_not(found) == ""
+    load_files(project, {path: found.readings}, replacing={path: found.in_place_of})
+    assert [s.name for s in project.sources()] == ["corrected.csv"]
+    assert project.facts().counts["daily_traffic"].tolist() == [42000]
+    assert files.in_place(found, "no such file").in_place_of == ""

@@ -18,6 +18,7 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.bond.run",
     provenance="slabwright.bond.provenance",
+    preconditions="slabwright.bond.preconditions",
     long=True,
     version=3,
 )

@@ -94,24 +94,49 @@ def load(
     reject: Annotated[
         list[str] | None, typer.Option("--reject", help="Leave out what this rule warns of, with a trace; repeatable.")
     ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Take the place of the loaded file of the same name, in one change.")
+    ] = False,
+    in_place_of: Annotated[
+        str | None, typer.Option("--in-place-of", help="The loaded file whose place this one takes.")
+    ] = None,
+    all_findings: Annotated[bool, typer.Option("--all", help="Each finding on its line, notes too.")] = False,
+    json: Json = False,
     units: Units = "us",
 ) -> None:
-    """Load field files. Everything is checked first; a file is loaded whole or not at all.
+    """Load field files. Every file is checked first; each is loaded whole or not at all, and what is not is listed.
 
     What cannot be told from a file is asked, with the options that answer it ready to copy, and exit code 3.
     """
-    from slabwright.cli import files
+    from slabwright.cli import loading
 
-    told = files.Said(mapping or [], word or [], post or [], weather_station, table)
-    files.load(road, paths, told, preview, accept, reject or [], units)
+    told = loading.Said(mapping or [], word or [], post or [], weather_station, table)
+    loading.load(road, paths, told, preview, accept, reject or [], replace, in_place_of, all_findings, json, units)
 
 
 @app.command()
-def check(road: Road, alternative: Alternative = "base", json: Json = False) -> None:
-    """Say what is missing, what is suspicious, and what each stage still needs."""
+def unload(
+    road: Road,
+    names: Annotated[list[str], typer.Argument(metavar="FILE...", help="Names of loaded files.")],
+) -> None:
+    """Take loaded files out of the project with their rows; undo brings them back."""
+    from slabwright.cli import loading
+
+    loading.unload(road, names)
+
+
+@app.command()
+def check(
+    road: Road,
+    alternative: Alternative = "base",
+    all_findings: Annotated[bool, typer.Option("--all", help="Each finding on its line.")] = False,
+    json: Json = False,
+    units: Units = "us",
+) -> None:
+    """Say what is missing, what is suspicious, and what each stage still needs: all that run would refuse."""
     from slabwright.cli import files
 
-    files.check(road, alternative, json)
+    files.check(road, alternative, all_findings, json, units)
 
 
 @app.command(cls=_NamesStages)

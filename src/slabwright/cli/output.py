@@ -24,6 +24,7 @@ __all__ = [
     "heading",
     "print_frame",
     "print_json",
+    "print_narrow",
     "print_rows",
     "say",
     "system",
@@ -33,6 +34,9 @@ JSON_VERSION = 1
 MOST_ROWS = 15
 MOST_COLUMNS = 12
 
+NARROW, GAP = 100, 2  # columns of a preview and between its columns
+SIDEWAYS_FROM = 5  # columns; fewer fit by folding their words
+LONGEST_LEAD = 44
 PIPE_WIDTH = 200  # columns where the output is a file or a pipe, which have no width of their own
 
 console = Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH)
@@ -96,6 +100,33 @@ def print_rows(title: str, headings: list[str], rows: list[list[str]]) -> None:
     for row in rows:
         grid.add_row(*map(escape, row))
     console.print(grid)
+
+
+def print_narrow(title: str, headings: list[str], rows: list[list[str]]) -> None:
+    """A plain table of texts that fits ``NARROW`` columns: turned on its side where it does not, with as many rows as fit."""
+    cut = [[shorter(word) for word in row] for row in rows]
+    widths = [max(map(len, column)) for column in zip(headings, *cut, strict=True)]
+    if sum(widths) + GAP * len(widths) > NARROW and len(headings) > SIDEWAYS_FROM:
+        headings = [shorter(word, LONGEST_LEAD) for word in headings]
+        lead = max(map(len, headings))
+        kept, used = 0, lead
+        while kept < len(cut) and used + GAP + max(map(len, cut[kept])) <= NARROW - GAP:
+            used += GAP + max(map(len, cut[kept]))
+            kept += 1
+        cut = [list(row) for row in zip(headings, *cut[: max(kept, 1)], strict=True)]
+        headings, cut = cut[0], cut[1:]
+    grid = _grid(title)
+    for name in headings:
+        grid.add_column(escape(name), overflow="fold")
+    for row in cut:
+        grid.add_row(*map(escape, row))
+    console.print(grid, width=min(console.width, NARROW))
+
+
+def shorter(word: str, longest: int = 28) -> str:
+    """A text on one line of at most so many characters."""
+    plain = " ".join(word.split())
+    return plain if len(plain) <= longest else plain[: longest - 1] + "…"
 
 
 def as_json(schema: Schema, frame: Any, shown: units.System) -> dict[str, Any]:

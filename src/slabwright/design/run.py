@@ -15,6 +15,7 @@ from slabwright.design.effects import (
     deflection_change,
     varied_overlays,
 )
+from slabwright.design.fits import design_fits
 from slabwright.design.structures import clearances, structures
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
@@ -74,12 +75,17 @@ def run(given: Given) -> StageResult:
     first_year = _first_year_axles(evaluation, decisions)
     thicknesses = _thicknesses(states, designed, inputs, required, built, overlay, first_year, decisions)
     curve = curve_thicknesses(stationing)
+    steel = steel_and_joints(designed, overlay, facts, decisions)
+    plain = (designed["pavement"] != "CRCP").to_numpy()
+    spacing = np.where(plain, steel["joint_spacing"].to_numpy(dtype=float), np.nan)
+    unrepaired = np.where(plain, designed["unrepaired"].to_numpy(dtype=float), np.nan)
     tables = {
         "thicknesses": thicknesses,
         "lives": _lives(designed, inputs, curve, first_year, decisions),
         "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
-        "steel": steel_and_joints(designed, overlay, facts, decisions),
+        "design_fits": design_fits(designed, required, inputs.axles, spacing, unrepaired),
+        "steel": steel,
         "bond": _bond(designed, overlay, decisions),
         "clearances": clearances(facts, thicknesses, decisions.design),
         "structures": structures(facts, thicknesses, decisions.design),
@@ -97,11 +103,12 @@ def run(given: Given) -> StageResult:
 
 def repaired_states(condition: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
     """The table ``condition`` with what the repairs change: joints and cracks factor, effective thickness by condition, and
-    ``load_transfer_used``, J of the design beside the one found; one row for each section of both tables."""
+    ``load_transfer_used``, J of the design beside the one found, and the cracks left ``unrepaired`` [1/m]; one row for each section of both tables."""
     return condition.assign(
         joints_factor=after["joints_factor"].to_numpy(),
         effective_condition=after["effective_condition"].to_numpy(),
         load_transfer_used=after["coefficient"].to_numpy(),
+        unrepaired=after["unrepaired"].to_numpy(),
     )
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.errors import MissingFact
+from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState
 from slabwright.records.decisions import Decisions
@@ -55,7 +56,7 @@ def modelled_sections(
 def _section(row: pd.Series, overlay: float, facts: Facts, decisions: Decisions) -> ModelledSection:
     length, width = _size(row, facts, decisions)
     measured = float(row["transfer"])
-    used = _transfer(measured, decisions)
+    used = _transfer(measured, str(row["pavement"]), decisions)
     k = float(row["dynamic_foundation"])
     joint = float(joint_stiffness_from_efficiency(used, k, USUAL_STIFFNESS, WHEEL_RADIUS)) / (k * USUAL_STIFFNESS)
     model = PlateStresses(
@@ -85,9 +86,16 @@ def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, fl
     return tuple(float(np.round(v / LONG_STEP) * LONG_STEP) for v in (spacing, width))  # type: ignore[return-value]
 
 
-def _transfer(measured: float, decisions: Decisions) -> float:
-    """Load transfer after repairs, at the lower end of its class."""
+def _transfer(measured: float, pavement: str, decisions: Decisions) -> float:
+    """Load transfer after repairs, at the lower end of its class.
+
+    Where no joint was tested, it is the one assumed by name for J, so that the handbook and the plate speak of one road; of
+    the cracks of continuously reinforced pavement, and where nothing is assumed by name, that of the plate's decisions.
+    """
     value = float(transfer_after_repair(np.asarray(measured), decisions))
-    value = value if np.isfinite(value) else decisions.plate.unmeasured_transfer
+    if not np.isfinite(value):
+        unmeasured = decisions.plate.unmeasured_transfer
+        by_name = ASSUMED_TRANSFER.get(decisions.evaluation.assume_without_joint_tests, unmeasured)
+        value = unmeasured if pavement == "CRCP" else by_name
     below: Array = CLASSES[value + 1e-9 >= CLASSES]
     return float(below[-1]) if len(below) else float(CLASSES[0])

@@ -18,5 +18,6 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.design.run",
     provenance="slabwright.design.provenance",
-    version=4,
+    preconditions="slabwright.design.preconditions",
+    version=5,
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pandas as pd
 
-from slabwright.errors import MissingFact
 from slabwright.evaluation.assumptions import assumptions
 from slabwright.evaluation.cores import core_states, settled_names
 from slabwright.evaluation.examined import examined, off_decks, rows_of
@@ -12,6 +11,7 @@ from slabwright.evaluation.joint_tests import bending_by_section, load_transfers
 from slabwright.evaluation.loading import Loading, load_by_year
 from slabwright.evaluation.moduli import backcalculate
 from slabwright.evaluation.open_points import open_points
+from slabwright.evaluation.preconditions import first_year
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import Evidence, reasons, summarise
 from slabwright.records.decisions import Decisions
@@ -47,7 +47,7 @@ def run(given: Given) -> StageResult:
     loading = load_by_year(
         facts,
         decisions.traffic,
-        _first_year(facts),
+        first_year(facts),
         float(facts.layers["thickness"].mean()),
         decisions.evaluation.terminal_serviceability,
     )
@@ -83,16 +83,6 @@ def _judged(
 def _off_decks_told(facts: Facts, moduli: pd.DataFrame) -> pd.DataFrame:
     deck = on_deck(moduli["station"], decks(facts))
     return moduli.assign(excluded=moduli["excluded"].where(~deck, "on the deck of a bridge"))
-
-
-def _first_year(facts: Facts) -> float:
-    years = facts.layers["year_built"].dropna()
-    if years.empty:
-        raise MissingFact(
-            "no layer has a year of construction",
-            remedy="Give year_built in the layers table: past traffic counts from it.",
-        )
-    return float(years.min())
 
 
 def _with_names(frame: pd.DataFrame, sections: pd.DataFrame) -> pd.DataFrame:

@@ -18,5 +18,6 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.evaluation.run",
     provenance="slabwright.evaluation.provenance",
+    preconditions="slabwright.evaluation.preconditions",
     version=5,
 )

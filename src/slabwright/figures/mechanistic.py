@@ -27,6 +27,7 @@ THICKNESS_SHOWN = (
     "overlay_years",
     "overlay_curve_years",
     "median_years",
+    "all_cracked",
     "promised",
     "note",
 )

@@ -4,6 +4,7 @@
 word on its warnings. Nothing is half-loaded: a file with errors gives no table, and no row goes without a trace.
 """
 
+from slabwright.intake.grouping import Group, grouped
 from slabwright.intake.headings import ColumnMatch
 from slabwright.intake.layouts import Known, known_from, plain
 from slabwright.intake.questions import AnswerNeeded, Offer, Question
@@ -17,6 +18,7 @@ __all__ = [
     "AnswerNeeded",
     "Cells",
     "ColumnMatch",
+    "Group",
     "Known",
     "Offer",
     "Preview",
@@ -26,6 +28,7 @@ __all__ = [
     "Settled",
     "Word",
     "check_words",
+    "grouped",
     "known_from",
     "plain",
     "possible_headings",

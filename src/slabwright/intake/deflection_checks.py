@@ -9,11 +9,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from slabwright.intake.keys import mixed
 from slabwright.intake.rules import Log
 from slabwright.records.facts import LARGEST_SENSOR_COUNT
 from slabwright.units import MIL, System, format_quantity
 
-__all__ = ["check_deflections"]
+__all__ = ["SAME_PLACE", "check_deflections", "drop_keys"]
 
 Matrix = npt.NDArray[np.float64]
 
@@ -57,9 +58,7 @@ def _check_repeats(frame: pd.DataFrame, log: Log) -> None:
     """The same drop of the same point twice (with other readings: exact repeats are named elsewhere)."""
     if frame["drop"].isna().all():
         return
-    codes = [pd.factorize(frame[name])[0].astype(np.int64) for name in ("lane", "position", "point", "date")]
-    place = np.round(np.nan_to_num(frame["station"].to_numpy(), nan=-1e7) / SAME_PLACE).astype(np.int64)
-    key = _mix([place, np.nan_to_num(frame["drop"].to_numpy(), nan=-1).astype(np.int64), *codes])
+    key = drop_keys(frame)
     repeats = pd.Series(key).duplicated().to_numpy() & frame["drop"].notna().to_numpy()
     exact = {int(r) for f, c in zip(log.findings, log.cells, strict=True) if f.rule == "duplicate row" for r in c.rows}
     at = np.array([r for r in np.flatnonzero(repeats).tolist() if r not in exact], dtype=np.int64)
@@ -72,13 +71,11 @@ def _check_repeats(frame: pd.DataFrame, log: Log) -> None:
     )
 
 
-def _mix(columns: list[npt.NDArray[np.int64]]) -> npt.NDArray[np.int64]:
-    """One number for each distinct combination."""
-    key = np.zeros(len(columns[0]), dtype=np.int64)
-    for column in columns:
-        codes = pd.factorize(column)[0]
-        key = pd.factorize(key * (int(codes.max(initial=0)) + 1) + codes)[0].astype(np.int64)
-    return key
+def drop_keys(frame: pd.DataFrame) -> npt.NDArray[np.int64]:
+    """One number (n,) for each distinct drop: lane, station to 1 cm, place on the slab, point, day and drop number."""
+    codes = [pd.factorize(frame[name])[0].astype(np.int64) for name in ("lane", "position", "point", "date")]
+    place = np.round(np.nan_to_num(frame["station"].to_numpy(), nan=-1e7) / SAME_PLACE).astype(np.int64)
+    return mixed([place, np.nan_to_num(frame["drop"].to_numpy(), nan=-1).astype(np.int64), *codes])
 
 
 def _check_loads(frame: pd.DataFrame, log: Log) -> None:
@@ -99,7 +96,7 @@ def _check_loads(frame: pd.DataFrame, log: Log) -> None:
 
 def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
     """Deflection over load should stay much the same over the drops of one point."""
-    key = _mix([
+    key = mixed([
         np.round(np.nan_to_num(frame["station"].to_numpy(), nan=-1e7) / SAME_PLACE).astype(np.int64),
         *(pd.factorize(frame[name])[0].astype(np.int64) for name in ("lane", "position", "point", "date")),
     ])

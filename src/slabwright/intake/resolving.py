@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright.errors import InputError
+from slabwright.intake.grouping import Group, grouped
 from slabwright.intake.headings import ColumnMatch
 from slabwright.intake.reading import Reading
 from slabwright.intake.rules import RULES, Cells, Rows
@@ -19,7 +20,7 @@ from slabwright.units import System, convert, format_station, unit_of
 
 __all__ = ["Preview", "Resolved", "Settled", "preview", "resolve"]
 
-ERRORS_LISTED = 5
+KINDS_LISTED = 8
 FARTHEST_STATION = 1e9
 ANSWERS: tuple[tuple[Literal["accepted", "rejected"], bool], ...] = (("rejected", True), ("accepted", False))
 
@@ -185,15 +186,27 @@ def _check_findings(reading: Reading, chosen: Collection[int]) -> None:
 
 
 def _refuse_errors(reading: Reading) -> None:
-    errors = [f for f in reading.findings if f.weight == "error"]
-    if errors:
-        listed = " ".join(f"({i}) {e}" for i, e in enumerate(errors[:ERRORS_LISTED], start=1))
-        more = f" and {len(errors) - ERRORS_LISTED} more" if len(errors) > ERRORS_LISTED else ""
+    groups = [
+        g for g in grouped(reading.findings, reading.suspicious, reading.source_rows.tolist()) if g.weight == "error"
+    ]
+    if groups:
+        count = sum(g.count for g in groups)
+        listed = " ".join(f"({i}) {g.first}{_further(g)}" for i, g in enumerate(groups[:KINDS_LISTED], start=1))
+        more = f" and {len(groups) - KINDS_LISTED} more kinds" if len(groups) > KINDS_LISTED else ""
         raise InputError(
-            f"{len(errors)} errors stop this load: {listed}{more}",
+            f"{count} errors stop this load: {listed}{more}",
             where=reading.place,
             remedy="Correct the file, the mapping or the units, and read it again.",
         )
+
+
+def _further(group: Group) -> str:
+    """How many more rows an error is found in, and the next of them."""
+    if group.count < 2:
+        return ""
+    more, rows = group.count - 1, ", ".join(map(str, group.rows[1:4]))
+    where = f" ({rows}{', …' if group.count > 4 else ''})" if rows else ""
+    return f" The same in {more} more row{'' if more == 1 else 's'}{where}."
 
 
 def _check_rules(reject: Sequence[str]) -> None:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from slabwright.records.findings import Finding, Weight
 
-__all__ = ["RULES", "Cells", "Log", "Rows", "Rule", "rows_named"]
+__all__ = ["LISTED", "RULES", "Cells", "Log", "Rows", "Rule", "rows_named"]
 
 LISTED = 20
 ROWS_NAMED = 8
@@ -109,6 +109,22 @@ RULES: dict[str, Rule] = {
     "begins after it ends": Rule("error", "Swap the two stations."),
     "station out of order": Rule("warning", LOOK),
     "outside the road": Rule("warning", "Check the stationing of the file and of the road."),
+    # rows that contradict each other
+    "given twice": Rule("error", "Keep one of the two rows, or load the corrected file in the place of the other."),
+    "more than one road": Rule("error", "Make a project for each road, or load this file in the place of the other."),
+    "overlapping layers": Rule(
+        "error", "Let one end where the other begins, name their lanes, or load this file in the place of the other."
+    ),
+    "bridge given twice": Rule("error", "Keep one of the two rows, or load this file in the place of the other."),
+    "overlapping bridges": Rule("warning", "Accept it for twin or stacked bridges; else correct the stations."),
+    "name used twice": Rule("warning", LOOK),
+    "lane over all lanes": Rule("warning", "Accept it if this lane has another pavement; else reject the row."),
+    "lane spelled another way": Rule("warning", "Accept it to have the rows in that lane; reject them otherwise."),
+    "lane not declared": Rule(
+        "warning",
+        "Correct the name in the file or add the lane to the lanes table; accepted, it counts as one more lane.",
+    ),
+    "road far too long": Rule("warning", "Check the first and last station of the road, and their unit."),
     # deflection tests
     "drop set aside": Rule(
         "warning", "Accept it to have the rows left out, or fill in what is missing.", sets_aside=True
@@ -170,18 +186,26 @@ class Log:
         self._put(rule, message, first, ", ".join(columns), value, Cells(rows, columns))
 
     def each(
-        self, rule: str, message: str, rows: Rows, columns: tuple[str, ...] = (), values: Sequence[object] = ()
+        self,
+        rule: str,
+        message: str | Sequence[str],
+        rows: Rows,
+        columns: tuple[str, ...] = (),
+        values: Sequence[object] = (),
     ) -> None:
-        """A finding for each row, the first ``LISTED`` apart and the rest together; values go with rows."""
+        """A finding for each row, the first ``LISTED`` apart and the rest together; values and messages go with rows."""
         name = ", ".join(columns)
+        words = [message] if isinstance(message, str) else message
         listed = len(rows) if len(rows) == LISTED + 1 else LISTED
         for at, row in enumerate(rows[:listed].tolist()):
             value = str(values[at]) if at < len(values) else ""
-            self._put(rule, message, int(self.source_rows[row]), name, value, Cells(rows[at : at + 1], columns))
+            said = words[min(at, len(words) - 1)]
+            self._put(rule, said, int(self.source_rows[row]), name, value, Cells(rows[at : at + 1], columns))
         rest = rows[listed:]
         if len(rest):
             first = int(self.source_rows[rest[0]])
-            self._put(rule, f"{message} (this and {len(rest) - 1} more rows)", first, name, "", Cells(rest, columns))
+            more = f"{words[min(listed, len(words) - 1)]} (this and {len(rest) - 1} more rows)"
+            self._put(rule, more, first, name, "", Cells(rest, columns))
 
     def moved(self, place: Rows, source_rows: Rows) -> None:
         """The row at position i now stands at ``place[i]``; ``source_rows`` gives the row of the file for each position."""

@@ -10,18 +10,20 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.intake.rules import Log, Rows, rows_named
+from slabwright.intake.keys import same_rows
+from slabwright.intake.rules import LISTED, Log, Rows, rows_named
 from slabwright.intake.spellings import alternatives, typical
 from slabwright.intake.weather_checks import check_weather
 from slabwright.records.table import Column, Schema
 from slabwright.units import System, format_quantity, format_station
 
-__all__ = ["Context", "check_table"]
+__all__ = ["Context", "check_on_road", "check_table"]
 
 ALL_ROWS_AGREE = 0.9
 ODD_RATIO = 1.5
 MEASURED = (("deflections", "deflection_1"), ("deflections", "load"))  # a drop without one of these says nothing
 MOST_SET_ASIDE = 0.1  # of the rows; more is no lost drop but a wrong column
+SAME_STATION = 1e-6  # metres
 FARTHEST_DATES = ("1900-01-01", "2150-12-31")
 
 
@@ -50,7 +52,7 @@ def check_table(
         elif column.kind == "date":
             _check_dates(frame, column, log, context)
     _check_required(whole, schema, log)
-    repeats = _same_rows(whole)
+    repeats = same_rows(whole)
     if len(repeats):
         log.each("duplicate row", "this row repeats an earlier one in every column", repeats)
     if {"begin", "end"} <= set(schema.names):
@@ -172,34 +174,23 @@ def _check_required(frame: pd.DataFrame, schema: Schema, log: Log) -> None:
             log.each("missing required", f"{column.meaning} is missing", absent, (column.name,))
 
 
-def _same_rows(frame: pd.DataFrame) -> Rows:
-    """Positions of rows that repeat an earlier row exactly, found by a cheap hash and then confirmed."""
-    if len(frame) < 2:
-        return np.zeros(0, dtype=np.int64)
-    mixed = np.zeros(len(frame), dtype=np.uint64)
-    for position, name in enumerate(frame.columns):
-        values = frame[name]
-        if values.dtype.kind == "f":
-            bits = (values.to_numpy() + 0.0).view(np.uint64)
-        else:
-            bits = pd.factorize(values)[0].astype(np.uint64)
-        mixed = (mixed ^ bits) * np.uint64(0x9E3779B97F4A7C15 + 2 * position)
-        mixed ^= mixed >> np.uint64(29)
-    suspects = np.flatnonzero(pd.Series(mixed).duplicated(keep=False).to_numpy())
-    repeated = frame.iloc[suspects].duplicated().to_numpy()
-    return suspects[repeated].astype(np.int64)
+def check_on_road(frame: pd.DataFrame, schema: Schema, road: tuple[float, float], log: Log, system: System) -> None:
+    """Stations that lie beyond the limits ``road`` [m]; the road itself has none."""
+    if schema.name == "road":
+        return
+    low, high = min(road) - SAME_STATION, max(road) + SAME_STATION
+    for name in (c.name for c in schema.columns if c.kind == "station"):
+        values = frame[name].to_numpy()
+        at = np.flatnonzero((values < low) | (values > high))
+        shown = [format_station(float(v), system) for v in values[at[:LISTED]]]
+        limits = f"{format_station(min(road), system)} to {format_station(max(road), system)}"
+        log.each("outside the road", f"the road runs from {limits}", at, (name,), shown)
 
 
 def _check_stations(frame: pd.DataFrame, schema: Schema, log: Log, context: Context) -> None:
     ends = [c.name for c in schema.columns if c.kind == "station"]
-    if context.road is not None and schema.name != "road":
-        low, high = min(context.road) - 1e-6, max(context.road) + 1e-6
-        for name in ends:
-            values = frame[name].to_numpy()
-            at = np.flatnonzero((values < low) | (values > high))
-            shown = [format_station(float(v), context.system) for v in values[at[:20]]]
-            limits = f"{format_station(low, context.system)} to {format_station(high, context.system)}"
-            log.each("outside the road", f"the road runs from {limits}", at, (name,), shown)
+    if context.road is not None:
+        check_on_road(frame, schema, context.road, log, context.system)
     if "station" in ends and schema.name != "ramps":
         lanes = frame["lane"] if "lane" in frame else pd.Series("", index=frame.index)
         at = _out_of_order(frame["station"].to_numpy(), pd.factorize(lanes)[0])

@@ -65,7 +65,8 @@ class SectionState:
     aashto: overlay thickness required by AASHTO 1993; overlay: the one chosen; trucks: of the design lane in the first year to come; past: age of the old
     slab [years] and trucks of the design lane in each year so far; age: of the old slab when the overlay opens [years];
     surveyed: slabs of the worst lane and how many are cracked, None when no survey was made; tests, cores: behind the
-    means of modulus and k, and of thickness and strength; length: of the slabs.
+    means of modulus and k, and of thickness and strength; length: of the slabs; reflected: share of them that keep a crack
+    after repair, in the worst lane, NaN where nobody walked.
     """
 
     name: str
@@ -82,6 +83,7 @@ class SectionState:
     tests: int = 0
     cores: int = 0
     length: float = 4.6
+    reflected: float = np.nan
 
 
 def monthly_factors(choice: LifeDecisions) -> Array:

@@ -121,6 +121,25 @@ ORIGINS: Origins = {
         "overlay_curve_years": CURVE,
         "median_years": YEARS,
         "level": Copied(Decided("life.cracking_level")),
+        "reflected": Copied(Of("reflected_cracks", "share")),
+        "all_cracked": Derived(
+            "sum",
+            (
+                Cell("reflected"),
+                Derived(
+                    "product",
+                    (
+                        Derived(
+                            "difference",
+                            (Fixed(1.0, "share", "all slabs"), Cell("reflected")),
+                            meaning="slabs without a crack after repair",
+                        ),
+                        Cell("level"),
+                    ),
+                    meaning="sound slabs that crack",
+                ),
+            ),
+        ),
         "past_damage": DAMAGE,
         "surface_error": ERROR,
         "damage_error": ERROR,

@@ -47,7 +47,7 @@ from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
 from slabwright.roadway.structures import decks, off_deck_length, on_deck
 
-__all__ = ["run"]
+__all__ = ["run", "section_states"]
 
 SURFACE = "stress_surface"
 SURFACE_VERSION = 2
@@ -74,12 +74,10 @@ def run(given: Given) -> StageResult:
     OutOfRange for an axle heavier than the stresses cover, NotConverged where a plate or the heat does not settle.
     """
     facts, decisions, context = given.facts, given.decisions, given.context
-    evaluation, design = given.results["evaluation"], given.results["design"]
     passes = truck_passes(facts, decisions)
     years = _Years(hourly_weather(facts), decisions.design.overlay_modulus)
-    sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
-    jointed = [s for s in _edged(sections, facts) if s.pavement == "JPCP"]
-    groups = _groups(jointed, _section_states(jointed, facts, evaluation, design, decisions))
+    sections, jointed, states = section_states(given)
+    groups = _groups(jointed, states)
     found: list[tuple[SectionLife, tuple[Effect, ...]]] = []
     overlays = np.linspace(*thickness_ends(decisions), CLIMATE_POINTS)
     for number, group in enumerate(groups):
@@ -137,8 +135,26 @@ def _left_out(section: ModelledSection) -> Remark:
     )
 
 
+def section_states(given: Given) -> tuple[tuple[ModelledSection, ...], list[ModelledSection], list[SectionState]]:
+    """Every section with an overlay, those of jointed plain concrete, and the state of each of these (same length).
+
+    Raises MissingFact where a slab's size is not known.
+    """
+    facts, decisions = given.facts, given.decisions
+    evaluation, design = given.results["evaluation"], given.results["design"]
+    sections = modelled_sections(facts, evaluation.tables["condition"], design.tables["thicknesses"], decisions)
+    jointed = [s for s in _edged(sections, facts) if s.pavement == "JPCP"]
+    reflected = given.tables("repair")["reflected_cracks"]
+    return sections, jointed, _section_states(jointed, facts, evaluation, design, reflected, decisions)
+
+
 def _section_states(
-    sections: list[ModelledSection], facts: Facts, evaluation: StageResult, design: StageResult, decisions: Decisions
+    sections: list[ModelledSection],
+    facts: Facts,
+    evaluation: StageResult,
+    design: StageResult,
+    reflected: pd.DataFrame,
+    decisions: Decisions,
 ) -> list[SectionState]:
     """What each section brings to its life; trucks are those of the design lane, k the dynamic one."""
     traffic = evaluation.tables["traffic"]
@@ -147,6 +163,7 @@ def _section_states(
     first, before = float(trucks[years == base][0]), years < base
     needed = dict(zip(design.tables["thicknesses"]["section"], design.tables["thicknesses"]["bonded"], strict=True))
     built, cores = _years_built(sections, facts), _cores(sections, facts)
+    cracked = reflected.drop_duplicates("section").set_index("section")["share"]  # the worst lane is the first
     return [
         SectionState(
             s.name,
@@ -167,6 +184,7 @@ def _section_states(
             int(s.condition["tests"]),
             bored,
             s.model.length,
+            float(cracked.get(s.name, np.nan)),
         )
         for s, opened, bored in zip(sections, built, cores, strict=True)
     ]

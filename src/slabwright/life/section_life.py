@@ -55,7 +55,7 @@ from slabwright.records.words import NOT_EXAMINED
 from slabwright.statistics.sensitivity import Indices, variance_shares
 from slabwright.units import INCH
 
-__all__ = ["RELIABILITIES", "LawLife", "OldSlab", "SectionLife", "at_medians", "section_life"]
+__all__ = ["RELIABILITIES", "LawLife", "OldSlab", "SectionLife", "at_medians", "require_past", "section_life"]
 
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
 CURVE_STEP = 0.5 * INCH
@@ -273,6 +273,15 @@ def _model(
         choice.overlay_correlation,
         _observed(state, exponent) if choice.past_damage_from == "observed cracking" else np.nan,
     )
+
+
+def require_past(state: SectionState, decisions: Decisions) -> None:
+    """Raise MissingFact or InputError where a section's past is to be used as the decisions say, and is not known."""
+    trucks, _ = old_ratios(state, decisions)
+    if decisions.life.calibration != "as published":
+        _calibration(state, decisions.life.damage_spread, trucks)
+    if decisions.life.past_damage_from == "observed cracking":
+        _observed(state, 1.0)
 
 
 def _calibration(state: SectionState, spread: float, trucks: Array) -> Calibration:

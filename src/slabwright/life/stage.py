@@ -14,10 +14,11 @@ STAGE = Stage(
     facts=("lanes", "bridges", "layers", "cores", "deflections", "distresses", "weather", "axles"),
     needed=("lanes", "layers", "weather"),
     decisions=("traffic", "evaluation", "repair", "design", "life", "plate"),
-    after=("evaluation", "design"),
+    after=("evaluation", "repair", "design"),
     outcomes=TABLES,
     run="slabwright.life.run",
     provenance="slabwright.life.provenance",
+    preconditions="slabwright.life.preconditions",
     long=True,
-    version=3,
+    version=5,
 )

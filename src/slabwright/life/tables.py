@@ -7,24 +7,34 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import pandas as pd
 
+from slabwright.calculation import UNCONFIRMED
 from slabwright.life.effects import Effect
 from slabwright.life.reliability import INPUTS
-from slabwright.life.section_life import SectionLife
+from slabwright.life.section_life import LONGEST_SLAB, SectionLife
 from slabwright.life.stage import STAGE
 from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.plate.stresses import Point
 from slabwright.records.decisions.life import FATIGUE_WORDS, LAW_BASIS
+from slabwright.records.fits import Fit, fits_table
 from slabwright.records.table import empty, table
 from slabwright.terms import LONGEST_LIFE
+from slabwright.units import INCH
 
 __all__ = ["governing_point", "life_tables"]
 
+KNOWN = (
+    "new plain slabs, which it gives half to one and a third of the 1993 equation's axles, and the federal record of cracked"
+    " slabs, examples new_slabs and federal_overlays"
+)
+ANALYSIS = "mechanistic analysis of cracking"
+THICKNESS = Fit(ANALYSIS, "slab and overlay", "thickness", 7 * INCH, 12 * INCH, KNOWN)
+LENGTH = Fit(ANALYSIS, "length of slabs", "length", 0.0, LONGEST_SLAB, KNOWN)
 # Errors of the surfaces have their spread from the fits, the multiplier from the section's past.
 UNSPREAD = ("multiplier", "stress_error", "damage_error")
 
 
 def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]] = ()) -> dict[str, pd.DataFrame]:
-    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past`` and, of the sections' ``effects``, ``fatigue_effects``."""
+    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past`` ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``."""
     makers = {
         "fatigue_lives": _lives,
         "fatigue_thickness": _thickness,
@@ -34,13 +44,25 @@ def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]
         "fatigue_past": _past,
     }
     made = {name: _table(name, map(make, found)) for name, make in makers.items()}
-    return {**made, "fatigue_effects": _table("fatigue_effects", map(_effects, found, effects))}
+    made["fatigue_effects"] = _table("fatigue_effects", map(_effects, found, effects))
+    return {**made, "fatigue_fits": _fits(found)}
 
 
 def _table(name: str, frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
     made = list(frames)
     schema = STAGE.outcome(name)
     return table(schema, pd.concat(made, ignore_index=True)) if made else empty(schema)
+
+
+def _fits(found: Sequence[SectionLife]) -> pd.DataFrame:
+    """Whether each section lies where the analysis agrees with known roads."""
+    thickness, length = (
+        np.array(values)
+        for values in ([life.state.slab + life.overlay for life in found], [life.state.length for life in found])
+    )
+    return fits_table(
+        STAGE.outcome("fatigue_fits"), [life.state.name for life in found], [(THICKNESS, thickness), (LENGTH, length)]
+    )
 
 
 def _shown(years: np.ndarray | float) -> np.ndarray:
@@ -75,6 +97,8 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "promised": life.promised,
             "point": model.grid.points[point].name,
             "level": model.level,
+            "reflected": life.state.reflected,
+            "all_cracked": life.state.reflected + (1 - life.state.reflected) * model.level,
             "past_damage": float(detail.median(detail.past.max(axis=1))),
             "surface_error": model.stress_error[point],
             "damage_error": model.damage.error[point],
@@ -136,7 +160,8 @@ def _laws(life: SectionLife) -> pd.DataFrame:
 
 
 def _unconfirmed(law: str) -> str:
-    return "; unconfirmed: from memory" if FATIGUE_LAWS[FATIGUE_WORDS[law]].tag == "from memory" else ""
+    known = FATIGUE_LAWS[FATIGUE_WORDS[law]].known
+    return f"; {known}" if known == UNCONFIRMED else ""
 
 
 def _sensitivities(life: SectionLife) -> pd.DataFrame:

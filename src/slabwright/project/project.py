@@ -130,9 +130,10 @@ class Project:
         file: LoadedFile,
         findings: Sequence[AnsweredFinding] = (),
         mapping: sources.HeaderMapping | None = None,
+        in_place_of: str = "",
         expected: int | None = None,
     ) -> int:
-        """Load all rows of a file and return the number of the change.
+        """Load all rows of a file and return the number of the change; the file ``in_place_of`` is taken out in it.
 
         Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
         """
@@ -142,7 +143,11 @@ class Project:
         after = {"file": file.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
         with self._writing(expected) as (connection, head):
             sources.refuse_twice(connection, head, file)
-            change = self._record(connection, f"load {file.name}", {}, after)
+            old = sources.file_named(connection, head, in_place_of) if in_place_of else None
+            what = f"load {file.name}" + (f" in place of {in_place_of}" if in_place_of else "")
+            change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
+            if old is not None:
+                sources.take_out(connection, old, head, change)
             sources.add_file(connection, change, file, given, findings, mapping or {})
             return change
 

@@ -25,12 +25,13 @@ def cell(value: Any, column: Column, shown: units.System) -> str:
     return units.format_quantity(float(value), column.kind, shown, unit=False)
 
 
-def heading(column: Column, shown: units.System) -> str:
-    """A column's meaning with its unit."""
+def heading(column: Column, shown: units.System, *, short: bool = False) -> str:
+    """A column's meaning, or its name where that is ``short``, with its unit."""
+    name = column.name if short else column.meaning
     if column.unit_kind is None or column.kind == "station":
-        return column.meaning
+        return name
     unit = units.label(units.unit_of(column.unit_kind, shown))
-    return f"{column.meaning} [{unit}]" if unit else column.meaning
+    return f"{name} [{unit}]" if unit else name
 
 
 def plain_columns(schema: Schema, shown: units.System) -> list[dict[str, str]]:

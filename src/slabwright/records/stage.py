@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from slabwright.errors import SlabwrightError, Undeclared
 from slabwright.records.table import Schema
 
 if TYPE_CHECKING:  # a declaration is read at every start and loads nothing heavy
@@ -63,7 +64,9 @@ class Stage:
     ``after``: stages whose results it takes; ``may_use``: stages whose results it takes where they exist; ``long``: takes
     minutes, so it runs only when asked for or needed; ``version``: of its method; ``outcomes``: its result tables in
     the order in which they are shown; ``run``: the module whose ``run(given)`` computes it; ``provenance``: the module that
-    says where its numbers come from (``records.provenance``).
+    says where its numbers come from (``records.provenance``); ``preconditions``: the module whose ``PRECONDITIONS`` are
+    functions of ``Given`` that raise InputError for what the stage cannot work without, beyond ``needed`` tables and
+    required cells. One that looks at an earlier result is passed over while that is not computed.
     """
 
     name: str
@@ -77,6 +80,7 @@ class Stage:
     run: str
     may_use: tuple[str, ...] = ()
     provenance: str = ""
+    preconditions: str = ""
     long: bool = False
     version: int = 1
 
@@ -93,8 +97,27 @@ class Stage:
         earlier = only_results(results, (*self.after, *self.may_use), self.name)
         return Given(only(facts, self.facts, self.name), only(decisions, self.decisions, self.name), earlier, context)
 
+    def unmet(self, given: Given) -> tuple[SlabwrightError, ...]:
+        """Why the stage cannot be computed from what is given; what ``compute`` would refuse, in its order."""
+        from slabwright.records.required import lacking
+
+        found: list[SlabwrightError] = list(lacking(given.facts, self.name, self.facts, self.needed))
+        if found or not self.preconditions:
+            return tuple(found)
+        for condition in import_module(self.preconditions).PRECONDITIONS:
+            try:
+                condition(given)
+            except Undeclared as problem:
+                if all(name in given.results for name in self.after):
+                    raise problem
+            except SlabwrightError as problem:
+                found.append(problem)
+        return tuple(found)
+
     def compute(self, given: Given) -> StageResult:
-        """The result from exactly what is given."""
+        """The result from exactly what is given; raises the first of what is ``unmet``."""
+        for problem in self.unmet(given):
+            raise problem
         made: StageResult = import_module(self.run).run(given)
         self._check(made)
         return made

@@ -166,6 +166,17 @@ ORIGINS: Origins = {
         "area_share": _area_share,
     },
     "after_repair": AFTER,
+    "reflected_cracks": {
+        "slabs": Method("Length of the section off the decks, by the joint spacing of its layer."),
+        "cracked": Method(
+            "Slabs of the lane with a transverse, longitudinal or corner crack of any severity in the table Distress with"
+            " severity; cracks themselves where no joint spacing is given."
+        ),
+        "left": Method(
+            "Those of them that keep a crack outside the full-depth repairs; a crack routed and filled works."
+        ),
+        "share": Derived("least", (Derived("ratio", (Cell("left"), Cell("slabs")), "share"), Fixed(1.0, "share"))),
+    },
 }
 
 

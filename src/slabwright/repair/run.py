@@ -21,6 +21,7 @@ from slabwright.repair.marking import (
     open_cracks,
     partial_depth,
 )
+from slabwright.repair.reflection import reflected_cracks, reflection_notes
 from slabwright.repair.transfers import restorations
 from slabwright.roadway.areas import section_areas
 from slabwright.roadway.joints import joints_of_road
@@ -70,8 +71,10 @@ def run(given: Given) -> StageResult:
         "repairs": measured,
         "repair_quantities": quantities,
         "after_repair": after_repair(facts, rated, mended, condition, verdicts, decisions),
+        "reflected_cracks": reflected_cracks(facts, rated, covered, verdicts),
     }
-    return StageResult("repair", tables, (note,) if refused else ())
+    notes = [*([note] if refused else []), *reflection_notes(tables["reflected_cracks"])]
+    return StageResult("repair", tables, tuple(notes))
 
 
 def _voids(voids: pd.DataFrame, widths: dict[str, float]) -> pd.DataFrame:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from slabwright.calculation import UNCONFIRMED
 from slabwright.evaluation.reasons import BLOCKING
 from slabwright.records.words import FAILS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
@@ -29,6 +30,7 @@ GOVERNS = (
     ),
 )
 MOST_REFUSALS = 6
+DECIDING = ("evaluation", "repair", "design")
 
 
 def answer(report: Report) -> list[Block]:
@@ -44,7 +46,21 @@ def answer(report: Report) -> list[Block]:
         *open_points(report, thicknesses),
         *_refusals(report),
         *assumed(report),
+        *_unconfirmed(report),
     ]
+
+
+def _unconfirmed(report: Report) -> list[Block]:
+    """Equations behind the thickness that nothing confirms; all of them by name, for each is to be looked up."""
+    stages = [stage for stage in DECIDING if stage in report.stages]
+    titles = {w.title for stage in stages for w in report.workings[stage] if w.tag == UNCONFIRMED}
+    if not titles:
+        return []
+    words = listed(sorted(literal(t[:1].lower() + t[1:]) for t in titles))
+    lead = (
+        "Nothing among the checks confirms these equations behind the thickness; look them up in the documents named:"
+    )
+    return [Heading("Unconfirmed, from memory", 2), Items(((lead, f"{words}."),), small=True)]
 
 
 def _question(report: Report) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from slabwright.calculation import UNCONFIRMED
 from slabwright.report.blocks import Block, Box, Heading, Items, Text, rows_table
 from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
@@ -97,13 +98,14 @@ def _sources(report: Report) -> list[Block]:
         cited.setdefault((report.said(r.source), r.tag), set()).add("specification values")
     if not cited:
         return [Text("No working cites a source: no section was computed.")]
-    order = {"looked up": 0, "derived": 1, "from memory": 2, "common practice": 3}
-    ranked = sorted(cited.items(), key=lambda item: (order.get(item[0][1], 4), item[0][0]))
+    order = {"looked up": 0, "derived": 1, "from memory": 2, UNCONFIRMED: 3, "common practice": 4}
+    ranked = sorted(cited.items(), key=lambda item: (order.get(item[0][1], 5), item[0][0]))
     rows = [[literal(source), tag, "; ".join(sorted(uses))] for (source, tag), uses in ranked]
-    memory = sum(tag == "from memory" for _, tag in cited)
+    memory, unconfirmed = (sum(tag.startswith(words) for _, tag in cited) for words in ("from memory", UNCONFIRMED))
     return [
         Text(
-            f"{memory} of {len(cited)} citations are from memory: the document was not opened for them. The sources of the"
+            f"{memory} of {len(cited)} citations are from memory: the document was not opened for them; for"
+            f" {unconfirmed} of these no independent method and no looked-up number confirms the equation. The sources of the"
             " limits for suitability stand beside each limit."
         ),
         rows_table("", ("source", "tag", "used in"), rows, report.system),

@@ -70,15 +70,20 @@ def repairs(report: Report) -> list[Block]:
     """Quantities by kind and section, what the old slab is worth afterwards, then every repair."""
     found, quantities = report.table("repair", "repairs"), report.by_section("repair", "repair_quantities")
     notes = [Text(note) for note in report.notes("repair")]
+    through = frame_table(
+        outcomes()["reflected_cracks"], report.by_section("repair", "reflected_cracks"), report.system
+    )
     if found.empty:
         return [
             Heading("Repairs before the overlay"),
             Text("No repair is needed in a section that takes an overlay."),
             *notes,
+            through,
         ]
     return [
         Heading("Repairs before the overlay"),
         *notes,
+        through,
         frame_table(outcomes()["repair_quantities"], quantities, report.system, title="Quantities"),
         Heading("The old slab after repair", 2),
         *frame_tables(outcomes()["after_repair"], report.table("repair", "after_repair"), report.system, title=""),
@@ -114,6 +119,8 @@ def overlay(report: Report) -> list[Block]:
         *frame_tables(outcomes()["structures"], tables["structures"], shown, title=""),
         Heading("What the assumptions do to the thickness", 2),
         frame_table(outcomes()["assumption_effects"], tables["assumption_effects"], shown, title="", size=TINY),
+        Heading("What the laws were fitted to", 2),
+        frame_table(outcomes()["design_fits"], report.by_section("design", "design_fits"), shown, title="", size=TINY),
         Heading("Specification values", 2),
         frame_table(outcomes()["specifications"], tables["specifications"], shown, title=""),
         Heading("Quantities", 2),

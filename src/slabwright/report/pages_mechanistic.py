@@ -218,6 +218,7 @@ def life(report: Report) -> list[Block]:
         Heading("What else acts on life", 2),
         Text("One thing changed at a time, for the overlay chosen; a plate is computed for each."),
         _across(report, "fatigue_effects", "change", "years", "Years with every input at its median", "years"),
+        frame_table(outcomes()["fatigue_fits"], report.by_section("life", "fatigue_fits"), shown),
         Heading("What the scatter comes from", 2),
         _across(
             report,

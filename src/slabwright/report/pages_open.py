@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from slabwright.records.fits import OUTSIDE
 from slabwright.report.blocks import Block, Heading, Items, Text
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["assumed", "open_points"]
 
-MOST_POINTS = 6
+MOST_POINTS = 8
 MOST_ASSUMED = 4
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]
@@ -61,8 +62,41 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> Iterator[Line]:
         yield f"{literal(b.bridge, 60)}:", report.said(b.remedy) + "."
     for b in report.table("design", "bond").query("passes == 'no'").itertuples(index=False):
         yield f"{literal(b.section)}:", "bond demand from wheels is too near the bond strength."
+    yield from _reflected(report)
+    yield from _beyond(report)
     if warnings := sum(f.rows for f in report.findings if f.action == "accepted"):
         yield "Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."
+
+
+def _reflected(report: Report) -> Iterator[Line]:
+    """Cracks that stay in the slabs of sections that get an overlay."""
+    found = report.table("repair", "reflected_cracks")
+    built = set(report.table("design", "overlay_quantities")["section"])
+    kept = found[found["section"].isin(built) & (found["left"] > 0)]
+    if kept.empty:
+        return
+    most = kept.loc[kept["share"].fillna(0).idxmax()]
+    yield (
+        "Cracks left by the repairs:",
+        f"{plural(int(kept['left'].sum()), 'slab')} keep a crack that works and will come through the overlay; most in"
+        f" {literal(most['section'])}, lane {literal(most['lane'])}: {report.value(float(most['share']), 'share')} of its slabs.",
+    )
+
+
+def _beyond(report: Report) -> Iterator[Line]:
+    """Laws used beyond what they were fitted to, by quantity."""
+    for stage, table in (("design", "design_fits"), ("life", "fatigue_fits")):
+        if stage not in report.stages:
+            continue
+        frame = report.table(stage, table)
+        for (law, quantity), here in frame[frame["inside"] == OUTSIDE].groupby(["law", "quantity"], sort=False):
+            values = listed(sorted({report.said(v) for v in here["value"]}))
+            first = here.iloc[0]
+            yield (
+                f"{str(law)[:1].upper()}{str(law)[1:]}:",
+                f"used beyond its data in {_named(here['section'])}: {quantity} {values}, against"
+                f" {report.said(first['low'])} to {report.said(first['high'])}.",
+            )
 
 
 def assumed(report: Report) -> list[Block]:

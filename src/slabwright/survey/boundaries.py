@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil, floor
 
 import numpy as np
 import numpy.typing as npt
@@ -24,11 +25,13 @@ __all__ = [
     "Boundary",
     "by_deflection",
     "by_hand",
+    "by_hand_on_road",
     "choose_boundaries",
     "mid_slab_response",
 ]
 
 CELL = 45.72  # 150 ft: ten usual slabs, enough joints in a cell to speak of a share
+MOST_CELLS = 2000  # longer roads get longer cells: the search takes the square of their number
 
 
 @dataclass(frozen=True)
@@ -68,8 +71,13 @@ def _by_durability(
 ) -> list[Boundary]:
     """Boundaries where the number of joints with durability cracking in a cell of the road changes."""
     here = distresses[(distresses["kind"] == "durability cracking") & distresses["lane"].isin(lanes)]
-    edges = np.arange(limits[0], limits[1] + CELL, CELL)
-    if here.empty or len(edges) < 7:
+    looked = distresses.loc[distresses["lane"].isin(lanes), "station"].dropna().clip(*limits)
+    if here.empty or looked.empty:
+        return []
+    first = limits[0] + CELL * floor((looked.min() - limits[0]) / CELL)
+    last = limits[0] + CELL * ceil((looked.max() - limits[0]) / CELL)  # what nobody surveyed is not free of cracking
+    edges = np.arange(first, last + CELL, max(CELL, (last - first) / MOST_CELLS))
+    if len(edges) < 7:
         return []
     count = np.histogram(here["station"], bins=edges)[0].astype(float)
     middle = (edges[:-1] + edges[1:]) / 2
@@ -103,6 +111,20 @@ def by_hand(text: str) -> list[Boundary]:
     return [Boundary(station, "set by hand", hard=True) for station in stations(text)]
 
 
+def by_hand_on_road(decisions: SurveyDecisions, limits: tuple[float, float]) -> list[Boundary]:
+    """The boundaries set by hand; InputError for one that cannot be read or lies off the road."""
+    chosen = by_hand(decisions.section_boundaries)
+    off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
+    if off:
+        raise InputError(
+            "a section boundary set by hand lies off the road",
+            given=format_station(off[0]),
+            allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
+            remedy="Change the decision survey.section_boundaries.",
+        )
+    return chosen
+
+
 def choose_boundaries(candidates: list[Boundary], limits: tuple[float, float], shortest: float) -> list[Boundary]:
     """Boundaries at least ``shortest`` apart and from the ends; hard ones stay unless they name the same place."""
     kept: list[Boundary] = []
@@ -124,15 +146,7 @@ def direction_boundaries(
     """The boundaries of one direction; boundaries by hand replace those found from deflection and durability."""
     hard = _by_pavement(layers, lanes, limits)
     if decisions.section_boundaries.strip():
-        chosen = by_hand(decisions.section_boundaries)
-        off = [b.station for b in chosen if not limits[0] < b.station < limits[1]]
-        if off:
-            raise InputError(
-                "a section boundary set by hand lies off the road",
-                given=format_station(off[0]),
-                allowed=f"between {format_station(limits[0])} and {format_station(limits[1])}",
-                remedy="Change the decision survey.section_boundaries.",
-            )
+        chosen = by_hand_on_road(decisions, limits)
         return choose_boundaries([*hard, *chosen], limits, decisions.shortest_section)
     stations, response = mid_slab_response(basins, lanes)
     soft = _by_durability(distresses, lanes, limits, decisions.shortest_section)

@@ -26,6 +26,7 @@ from slabwright.records.provenance import (
     Sheet,
 )
 from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
+from slabwright.roadway.structures import decks, on_deck
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS, area_36, area_60, near_offset, normalised_deflection
 from slabwright.survey.cores import MOISTURE_FACTORS, core_strength_aci
 from slabwright.survey.sections import cumulative_difference
@@ -132,6 +133,7 @@ def _mid_slab(row: Row, basins: pd.DataFrame) -> Any:
     begins = sections["begin"][sections["direction"] == row["direction"]].to_numpy()
     place = np.clip(np.searchsorted(begins, basins["station"], side="right") - 1, 0, None)
     here = place == int(np.flatnonzero(begins == row["begin"])[0])
+    here &= ~on_deck(basins["station"], decks(row.scene.facts))
     return here & (basins["position"] == "mid-slab").to_numpy() & basins["lane"].isin(_lanes(row)).to_numpy()
 
 

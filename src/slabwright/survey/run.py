@@ -13,6 +13,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
+from slabwright.roadway.structures import decks, on_deck
 from slabwright.survey.basins import reduce_basins
 from slabwright.survey.boundaries import Boundary, by_deflection, direction_boundaries, mid_slab_response
 from slabwright.survey.cores import correct_cores
@@ -36,6 +37,7 @@ def run(given: Given) -> StageResult:
     facts, decisions = given.facts, given.decisions.survey
     facts.need("layers", "survey")
     basins = reduce_basins(facts.need("deflections", "survey"), decisions.standard_load)
+    ground = basins[~on_deck(basins["station"], decks(facts))]  # a deck is no slab: its tests make no section
     rated = rate_distresses(facts.distresses)
     limits = road_limits(facts)
     directions = directions_of_lanes(facts)
@@ -43,10 +45,10 @@ def run(given: Given) -> StageResult:
     sections, boundaries, differences = [], [], []
     for direction in sorted(set(directions.values())):
         lanes = [lane for lane, way in directions.items() if way == direction]
-        chosen = direction_boundaries(basins, rated, facts.layers, lanes, limits, decisions)
-        sections.append(_sections(facts, basins, rated, lanes, direction, limits, chosen, decisions))
-        boundaries.append(_both_methods(basins, lanes, direction, chosen, decisions))
-        differences.append(_differences(basins, lanes, direction))
+        chosen = direction_boundaries(ground, rated, facts.layers, lanes, limits, decisions)
+        sections.append(_sections(facts, ground, rated, lanes, direction, limits, chosen, decisions))
+        boundaries.append(_both_methods(ground, lanes, direction, chosen, decisions))
+        differences.append(_differences(ground, lanes, direction))
     tables = {
         "basins": basins,
         "core_strengths": correct_cores(facts.cores),

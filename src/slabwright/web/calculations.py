@@ -63,7 +63,7 @@ def _listing(wanted: str) -> None:
         assert holder is not None
         with holder, element("li"):
             ui.link(calculation.title, f"/calculations/{name}")
-            text("span", f" {calculation.citation} [{calculation.tag}]", "quiet")
+            text("span", f" {calculation.citation} [{calculation.known}]", "quiet")
 
 
 def draw_calculation(name: str, given: Mapping[str, str]) -> None:

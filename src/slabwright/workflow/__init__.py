@@ -2,15 +2,30 @@
 
 from slabwright.workflow.computation import Computation, FactsCache, StageState, summary_rows
 from slabwright.workflow.example import fill_with_example
-from slabwright.workflow.loading import Loaded, load_files, read_files
+from slabwright.workflow.held import contradictions_held, replaced_file
+from slabwright.workflow.loading import (
+    Loaded,
+    beside_each_other,
+    load_files,
+    load_whole,
+    read_alone,
+    read_each,
+    read_files,
+)
 
 __all__ = [
     "Computation",
     "FactsCache",
     "Loaded",
     "StageState",
+    "beside_each_other",
+    "contradictions_held",
     "fill_with_example",
     "load_files",
+    "load_whole",
+    "read_alone",
+    "read_each",
     "read_files",
+    "replaced_file",
     "summary_rows",
 ]

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from slabwright import __version__
-from slabwright.errors import MissingFact
+from slabwright.errors import SlabwrightError
 from slabwright.project import Project, fingerprint
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
@@ -87,6 +87,7 @@ class Computation:
         self._keys: dict[str, str] = {}
         self._results: dict[str, StageResult] = {}
         self._optional: dict[str, list[str]] = {}
+        self._unmet: dict[str, tuple[SlabwrightError, ...]] = {}
 
     @cached_property
     def _held(self) -> tuple[Facts, dict[str, str]]:
@@ -170,13 +171,22 @@ class Computation:
         return tuple(self._state(stage) for stage in stages())
 
     def _state(self, stage: Stage) -> StageState:
-        try:
-            for behind in plan(stage.name):
-                for name in behind.needed:
-                    self.facts.need(name, behind.name)
-        except MissingFact as missing:
-            return StageState(stage.name, "waiting", str(missing))
+        problems = [problem for behind in plan(stage.name) for problem in self.unmet(behind.name)]
+        if problems:
+            return StageState(stage.name, "waiting", " ".join(dict.fromkeys(map(str, problems))))
         return StageState(stage.name, "current" if self.saved(stage.name) else "stale")
+
+    def unmet(self, name: str) -> tuple[SlabwrightError, ...]:
+        """What ``run`` would refuse of a stage itself, as far as the results it takes are computed; nothing if it is current."""
+        if name not in self._unmet:
+            stage = stage_named(name)
+            self._unmet[name] = ()
+            if any(self.unmet(up) for up in stage.after):
+                self._unmet[name] = stage.unmet(stage.given(self.facts, self.decisions, {}, RunContext()))
+            elif self.saved(name) is None:
+                earlier = {up: found for up in stage.after if (found := self.saved(up)) is not None}
+                self._unmet[name] = stage.unmet(stage.given(self.facts, self.decisions, earlier, RunContext()))
+        return self._unmet[name]
 
 
 def summary_rows(results: Mapping[str, StageResult]) -> list[dict[str, Any]]:

@@ -1,4 +1,4 @@
-"""Files into the project: read with the remembered headings, settle the warnings, load whole or not at all."""
+"""Files into the project: read with the remembered headings, settle the warnings, load each whole or not at all."""
 
 from __future__ import annotations
 
@@ -6,14 +6,26 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from slabwright import units
-from slabwright.errors import Conflict
-from slabwright.intake import Reading, Word, check_words, known_from, plain, possible_headings, read, resolve
+from slabwright.errors import Conflict, SlabwrightError
+from slabwright.intake import (
+    Known,
+    Reading,
+    Word,
+    check_words,
+    known_from,
+    plain,
+    possible_headings,
+    read,
+    resolve,
+)
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 from slabwright.records.facts import FACTS
+from slabwright.workflow.held import Held, compared, refuse_contradictions, replaced_file
 
-__all__ = ["Loaded", "load_files", "read_files"]
+__all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alone", "read_each", "read_files"]
 
 Readings = tuple[Reading, ...]
 ASKED_OF_WORDS = ("word guessed", "unknown kind")
@@ -29,6 +41,97 @@ class Loaded:
     change: int
     accepted: int
     rejected: int
+    replaces: str = ""
+
+
+def read_each(
+    project: Project | None,
+    paths: Sequence[Path],
+    *,
+    table: str | None = None,
+    mapping: Mapping[str, str | None] | None = None,
+    column_units: Mapping[str, str] | None = None,
+    system: units.System = "us",
+    today: date | None = None,
+    words: Mapping[str, str] | None = None,
+    posts: Mapping[str, str] | None = None,
+    place: str = "",
+    replaced: Collection[str] = (),
+) -> tuple[dict[Path, Readings], dict[Path, SlabwrightError]]:
+    """The readings of every file that can be read, and why the others cannot, or what they ask (AnswerNeeded).
+
+    What is told goes to the files that it speaks of; what the project remembers is taken unless told anew. Findings tell
+    too what contradicts the other files, in whatever order they are given, and what the project holds but for the files
+    ``replaced``. Raises InputError for a word that none of the files holds, once all of them can be read.
+    """
+    found: dict[Path, Readings] = {}
+    refused: dict[Path, SlabwrightError] = {}
+    known = _known(project)
+    for path, own in _by_file(mapping or {}, list(dict.fromkeys(paths))).items():
+        try:
+            found[path] = read_alone(
+                project,
+                path,
+                table=table,
+                mapping=own,
+                column_units={h: u for h, u in (column_units or {}).items() if h not in (mapping or {}) or h in own},
+                system=system,
+                today=today,
+                words=words,
+                posts=posts,
+                place=place,
+                known=known,
+            )
+        except SlabwrightError as refusal:
+            refused[path] = refusal
+    if not refused:
+        check_words(words or {}, [reading for readings in found.values() for reading in readings])
+    return beside_each_other(project, found, system, replaced), refused
+
+
+def read_alone(
+    project: Project | None,
+    path: Path,
+    *,
+    table: str | None = None,
+    mapping: Mapping[str, str | None] | None = None,
+    column_units: Mapping[str, str] | None = None,
+    system: units.System = "us",
+    today: date | None = None,
+    words: Mapping[str, str] | None = None,
+    posts: Mapping[str, str] | None = None,
+    place: str = "",
+    known: Known | None = None,
+) -> Readings:
+    """The readings of one file by itself; what contradicts other files and the project is not told.
+
+    ``known`` is what the project remembers, looked up when it is not given.
+    """
+    return read(
+        path,
+        mapping=mapping or None,
+        table=table,
+        system=system,
+        units=column_units,
+        today=today,
+        words=words,
+        posts=posts,
+        place=place,
+        known=known if known is not None else _known(project),
+    )
+
+
+def _known(project: Project | None) -> Known | None:
+    """The headings, words and posts that the project remembers."""
+    return known_from(project.mappings()) if project is not None else None
+
+
+def beside_each_other(
+    project: Project | None, found: Mapping[Path, Readings], system: units.System, replaced: Collection[str] = ()
+) -> dict[Path, Readings]:
+    """Readings made one by one, with what contradicts the others and the project."""
+    made = compared(Held(project, replaced), list(found.values()), system)
+    return dict(zip(found, made, strict=True))
 
 
 def read_files(
@@ -43,43 +146,45 @@ def read_files(
     words: Mapping[str, str] | None = None,
     posts: Mapping[str, str] | None = None,
     place: str = "",
+    replaced: Collection[str] = (),
 ) -> dict[Path, Readings]:
-    """Read every file before any is loaded; what is told goes to the files that it speaks of.
-
-    Headings, words and posts that the project remembers are taken as remembered unless told anew.
-    """
-    known = known_from(project.mappings()) if project is not None else None
-    own = _by_file(mapping or {}, paths)
-    found = {
-        path: read(
-            path,
-            mapping=own[path] or None,
-            table=table,
-            system=system,
-            units={h: u for h, u in (column_units or {}).items() if h not in (mapping or {}) or h in own[path]},
-            road=_road_limits(project),
-            today=today,
-            words=words,
-            posts=posts,
-            place=place,
-            known=known,
-        )
-        for path in paths
-    }
-    check_words(words or {}, [reading for readings in found.values() for reading in readings])
+    """As ``read_each``; raises the first refusal, so that there are readings of every file or none."""
+    found, refused = read_each(
+        project,
+        paths,
+        table=table,
+        mapping=mapping,
+        column_units=column_units,
+        system=system,
+        today=today,
+        words=words,
+        posts=posts,
+        place=place,
+        replaced=replaced,
+    )
+    for refusal in refused.values():
+        raise refusal
     return found
 
 
 def _by_file(mapping: Mapping[str, str | None], paths: Sequence[Path]) -> dict[Path, dict[str, str | None]]:
-    """The part of a mapping that each file's headings bear; a heading that none has goes to the first, which says so."""
+    """The part of a mapping that each file's headings bear; what none bears goes to the first that opens, which says so."""
     if len(paths) == 1 or not mapping:
         return {path: dict(mapping) for path in paths}
-    held = {path: {cell for row in possible_headings(path) for cell in row} for path in paths}
+    held = {path: _cells_of_heads(path) for path in paths}
     absent = set(mapping).difference(*held.values())
+    first = next((path for path in paths if held[path]), paths[0])
     return {
-        path: {h: c for h, c in mapping.items() if h in held[path] or (h in absent and path == paths[0])}
-        for path in paths
+        path: {h: c for h, c in mapping.items() if h in held[path] or (h in absent and path == first)} for path in paths
     }
+
+
+def _cells_of_heads(path: Path) -> set[str]:
+    """All that may be a heading of a file; nothing for one that cannot be opened, which is refused when it is read."""
+    try:
+        return {cell for row in possible_headings(path) for cell in row}
+    except SlabwrightError:
+        return set()
 
 
 def load_files(
@@ -89,41 +194,109 @@ def load_files(
     accept: bool = False,
     reject: Sequence[str] = (),
     reject_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
+    replacing: Mapping[Path, str] | None = None,
     expected: int | None = None,
     tell: Callable[[Loaded], None] | None = None,
 ) -> tuple[Loaded, ...]:
     """Load the readings, one change for each file; nothing is loaded unless every file can be.
 
     ``reject_findings`` holds, for a file, the findings to reject one by one: a collection of their places for each
-    of its readings. Raises InputError for errors and for warnings that were neither accepted nor rejected, Conflict for
-    a file that the project holds already or that is given twice.
+    of its readings. ``replacing`` names, for a file, the held file that is taken out in the same change. Raises
+    InputError for errors and for warnings that were neither accepted nor rejected, Conflict for a file that the project
+    holds already or that is given twice.
     """
-    singly = reject_findings or {}
-    chosen = {path: tuple(singly.get(path, [()] * len(found))) for path, found in readings.items()}
-    settled = {
-        path: [resolve(r, accept, reject, reject_findings=s) for r, s in zip(found, chosen[path], strict=True)]
-        for path, found in readings.items()
-    }
-    _refuse_held(project, readings)
-    _refuse_second(project, readings)
-    made = []
+    ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
+    for refusal in refused.values():
+        raise refusal
+    return _load_ready(project, ready, expected, tell)
+
+
+def load_whole(
+    project: Project,
+    readings: Mapping[Path, Readings],
+    *,
+    accept: bool = False,
+    reject: Sequence[str] = (),
+    reject_findings: Mapping[Path, Sequence[Collection[int]]] | None = None,
+    replacing: Mapping[Path, str] | None = None,
+    expected: int | None = None,
+    tell: Callable[[Loaded], None] | None = None,
+) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
+    """Load every file that can be, whole and each as one change; and say of each other file why it was left out.
+
+    Every file is checked before the first is loaded. The arguments are those of ``load_files``.
+    """
+    ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
+    return _load_ready(project, ready, expected, tell), refused
+
+
+@dataclass(frozen=True)
+class _Ready:
+    """One file that can be loaded."""
+
+    readings: Readings
+    batches: tuple[Batch, ...]
+    answers: tuple[AnsweredFinding, ...]
+    memory: Mapping[tuple[str, ...], Any]
+    replaces: str
+
+
+def _prepared(
+    project: Project,
+    readings: Mapping[Path, Readings],
+    accept: bool,
+    reject: Sequence[str],
+    singly: Mapping[Path, Sequence[Collection[int]]],
+    replacing: Mapping[Path, str],
+) -> tuple[list[_Ready], dict[Path, SlabwrightError]]:
+    """The files that can be loaded one after another, and the refusal of each other; nothing is changed."""
+    ready: list[_Ready] = []
+    refused: dict[Path, SlabwrightError] = {}
+    names = {path: replaced_file(project, name) for path, name in replacing.items()}
+    held, digests = Held(project, tuple(names.values())), _digests(project)
     for path, found in readings.items():
-        batches = [Batch(s.table, s.frame, s.source_rows) for s in settled[path]]
-        answers = _answers(found, reject, chosen[path])
-        first = found[0]
+        chosen = tuple(singly.get(path, [()] * len(found)))
+        try:
+            _refuse_held(digests, found[0])
+            _refuse_second(held, found)
+            settled = [resolve(r, accept, reject, reject_findings=s) for r, s in zip(found, chosen, strict=True)]
+            tables = [(s.table, r.place, s.frame, s.source_rows) for s, r in zip(settled, found, strict=True)]
+            refuse_contradictions(held, tables, "us")
+        except SlabwrightError as refusal:
+            refused[path] = refusal
+            continue
+        digests[found[0].sha256] = f"given twice, the first time under the name {found[0].file}"
+        batches = tuple(Batch(s.table, s.frame, s.source_rows) for s in settled)
+        ready.append(
+            _Ready(
+                found,
+                batches,
+                tuple(_answers(found, reject, chosen)),
+                _memory(found, reject, chosen),
+                names.get(path, ""),
+            )
+        )
+    return ready, refused
+
+
+def _load_ready(
+    project: Project, ready: Sequence[_Ready], expected: int | None, tell: Callable[[Loaded], None] | None
+) -> tuple[Loaded, ...]:
+    made = []
+    for file in ready:
+        first = file.readings[0]
         change = project.load(
-            batches,
+            file.batches,
             file=LoadedFile(first.file, first.sha256, first.size),
-            findings=answers,
-            mapping={
-                _headers(r): plain(r.table, r.mapping, _confirmed(r, reject, chosen[path][i]), r.shifts)
-                for i, r in enumerate(found)
-            },
+            findings=file.answers,
+            mapping=file.memory,
+            in_place_of=file.replaces,
             expected=expected,
         )
         expected = None if expected is None else change
-        rejected = sum(a.answer == "rejected" for a in answers)
-        made.append(Loaded(first.file, _counted(batches), change, len(answers) - rejected, rejected))
+        rejected = sum(a.answer == "rejected" for a in file.answers)
+        rows = _counted(file.batches)
+        made.append(Loaded(first.file, rows, change, len(file.answers) - rejected, rejected, file.replaces))
         if tell:
             tell(made[-1])
     return tuple(made)
@@ -139,39 +312,37 @@ def _answers(found: Readings, reject: Sequence[str], single: Sequence[Collection
     ]
 
 
-def _refuse_held(project: Project, readings: Mapping[Path, Readings]) -> None:
-    """Raise Conflict before anything is loaded when a file is in the project already, or twice among these."""
-    held = {
+def _digests(project: Project) -> dict[str, str]:
+    """What to say of a file by the digest of its bytes, for those that the project holds."""
+    return {
         s.sha256: f"already loaded by {s.user} on {s.time:%Y-%m-%d %H:%M} UTC under the name {s.name}"
         for s in project.sources()
     }
-    for found in readings.values():
-        first = found[0]
-        if first.sha256 in held:
-            raise Conflict(
-                f"this file was {held[first.sha256]}; nothing was loaded",
-                where=first.file,
-                remedy="Leave it out, or take the file out of the project to load it again.",
-            )
-        held[first.sha256] = f"given twice, the first time under the name {first.file}"
 
 
-def _refuse_second(project: Project, readings: Mapping[Path, Readings]) -> None:
-    """Raise Conflict when a table that one file fills is filled already, or by two of these."""
+def _refuse_held(digests: Mapping[str, str], first: Reading) -> None:
+    """Raise Conflict when a file is in the project already, or twice among these."""
+    if first.sha256 in digests:
+        raise Conflict(
+            f"this file was {digests[first.sha256]}",
+            where=first.file,
+            remedy="Leave it out, or take the file out of the project to load it again.",
+        )
+
+
+def _refuse_second(held: Held, found: Readings) -> None:
+    """Raise Conflict when a table that one file fills is filled already, or by another of these."""
     for name in ONCE:
-        files = [r.file for found in readings.values() for r in found if r.table == name]
-        if files and not getattr(project.facts(), name).empty:
+        files = [r.file for r in found if r.table == name]
+        if not files:
+            continue
+        before = held(name)
+        if len(before.frame) or len(files) > 1:
             raise Conflict(
-                f"the project holds {FACTS[name].title.lower()} already, and one file fills that table; nothing was loaded",
+                f"one file fills the table {name}, and the project holds {FACTS[name].title.lower()} already",
                 where=files[0],
-                remedy="Take the other file out of the project first.",
-            )
-        if len(files) > 1:
-            raise Conflict(
-                f"one file fills the table {name}; nothing was loaded",
-                where=files[1],
-                given=", ".join(files),
-                remedy="Load one of them.",
+                given=str(before.files[0]) if len(before.frame) else ", ".join(files),
+                remedy="Take the other file out of the project first, or load this one in its place.",
             )
 
 
@@ -187,6 +358,14 @@ def _headers(reading: Reading) -> tuple[str, ...]:
     return tuple(m.header for m in reading.mapping)
 
 
+def _memory(found: Readings, reject: Sequence[str], single: Sequence[Collection[int]]) -> dict[tuple[str, ...], Any]:
+    """What the project is to remember of a file, by the headings of each of its tables."""
+    return {
+        _headers(r): plain(r.table, r.mapping, _confirmed(r, reject, chosen), r.shifts)
+        for r, chosen in zip(found, single, strict=True)
+    }
+
+
 def _confirmed(reading: Reading, reject: Sequence[str], single: Collection[int]) -> list[Word]:
     """The words whose meaning was told or accepted."""
     refused = {
@@ -195,10 +374,3 @@ def _confirmed(reading: Reading, reject: Sequence[str], single: Collection[int])
         if finding.rule in ASKED_OF_WORDS and (finding.rule in reject or number in single)
     }
     return [w for w in reading.words if w.how not in ("kept", "unknown") and (w.column, w.written[:200]) not in refused]
-
-
-def _road_limits(project: Project | None) -> tuple[float, float] | None:
-    road = project.facts().road if project is not None else None
-    if road is None or road.empty:
-        return None
-    return float(road["begin"].min()), float(road["end"].max())

@@ -8,6 +8,7 @@ __all__ = [
     "BEGIN",
     "DIRECTION",
     "END",
+    "FITS",
     "LANE",
     "OVERLAY",
     "POINT",
@@ -29,3 +30,15 @@ POINT = Column("point", "text", "test point")
 REASON = Column("reason", "remark", "reason")
 SOURCE = Column("source", "text", "source of the limit")
 OVERLAY = Column("overlay", "thickness", "overlay thickness")
+
+# What a published law was fitted to, beside this road.
+FITS = (
+    SECTION,
+    Column("law", "text", "law"),
+    Column("quantity", "text", "quantity"),
+    Column("value", "remark", "here"),
+    Column("low", "remark", "fitted from"),
+    Column("high", "remark", "to"),
+    Column("inside", "text", "inside"),
+    Column("basis", "text", "fitted to"),
+)

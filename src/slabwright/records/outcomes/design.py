@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, OVERLAY, SECTION
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, FITS, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
     "BOND",
     "CLEARANCES",
     "DEFLECTION_CHANGES",
+    "DESIGN_FITS",
     "LIVES",
     "OVERLAY_QUANTITIES",
     "SENSITIVITIES",
@@ -86,6 +87,7 @@ SENSITIVITIES = Schema(
         Column("swing", "thickness", "difference"),
     ),
 )
+DESIGN_FITS = Schema("design_fits", "What the laws of the design were fitted to", "a quantity of a law", FITS)
 STEEL = Schema(
     "steel",
     "Steel and joints of the overlay",
@@ -201,6 +203,7 @@ TABLES = (
     LIVES,
     DEFLECTION_CHANGES,
     SENSITIVITIES,
+    DESIGN_FITS,
     STEEL,
     BOND,
     CLEARANCES,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import OVERLAY, SECTION
+from slabwright.records.outcomes.columns import FITS, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
     "FATIGUE_DAMAGE",
     "FATIGUE_EFFECTS",
+    "FATIGUE_FITS",
     "FATIGUE_LAWS",
     "FATIGUE_LIVES",
     "FATIGUE_PAST",
@@ -46,6 +47,8 @@ FATIGUE_THICKNESS = Schema(
         Column("promised", "text", "held against the road's past"),
         Column("point", "text", "where cracking governs"),
         Column("level", "share", "share of sound slabs cracked at the end of life"),
+        Column("reflected", "share", "slabs that keep a crack after repair, worst lane"),
+        Column("all_cracked", "share", "share of all slabs cracked at the end of life"),
         Column("past_damage", "damage", "median damage of the old slab's bottom so far"),
         Column("surface_error", "share", "error of the stress surface where cracking governs"),
         Column("damage_error", "share", "error of the damage surface there, as stress"),
@@ -140,6 +143,7 @@ FATIGUE_EFFECTS = Schema(
         Column("point", "text", "where cracking governs"),
     ),
 )
+FATIGUE_FITS = Schema("fatigue_fits", "Where the analysis was held against known roads", "a quantity of a law", FITS)
 STRESS_SURFACE = Schema(
     "stress_surface",
     "A response surface of stresses, for the program to read",
@@ -161,4 +165,5 @@ TABLES = (
     FATIGUE_DAMAGE,
     FATIGUE_PAST,
     FATIGUE_EFFECTS,
+    FATIGUE_FITS,
 )

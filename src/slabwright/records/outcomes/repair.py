@@ -7,6 +7,7 @@ from slabwright.records.table import Column, Schema
 
 __all__ = [
     "AFTER_REPAIR",
+    "REFLECTED_CRACKS",
     "REPAIRS",
     "REPAIR_QUANTITIES",
     "TABLES",
@@ -66,5 +67,18 @@ AFTER_REPAIR = Schema(
         Column("note", "remark", "remark"),
     ),
 )
+REFLECTED_CRACKS = Schema(
+    "reflected_cracks",
+    "Cracks that come through the overlay",
+    "a lane of a section",
+    (
+        SECTION,
+        LANE,
+        Column("slabs", "count", "slabs"),
+        Column("cracked", "count", "with a transverse, longitudinal or corner crack"),
+        Column("left", "count", "that keep one after repair"),
+        Column("share", "share", "of all slabs"),
+    ),
+)
 
-TABLES = (REPAIRS, REPAIR_QUANTITIES, AFTER_REPAIR)
+TABLES = (REPAIRS, REPAIR_QUANTITIES, AFTER_REPAIR, REFLECTED_CRACKS)

@@ -16,12 +16,21 @@ from slabwright.errors import InputError
 from slabwright.intake import Reading
 from slabwright.intake import preview as prepare
 from slabwright.units import System
-from slabwright.web.api.errors import errors
-from slabwright.web.api.models import LARGEST_HEAD, FileLoaded, FileRead, FindingEntry, LoadedEntry, MatchEntry, Preview
+from slabwright.web.api.errors import NotHere, errors
+from slabwright.web.api.models import (
+    LARGEST_HEAD,
+    FileLoaded,
+    FileRead,
+    FindingEntry,
+    Headed,
+    LoadedEntry,
+    MatchEntry,
+    Preview,
+)
 from slabwright.web.api.roads import Road, opened
 from slabwright.web.api.tables import plain_rows
 from slabwright.web.project_folder import ProjectFolder, now
-from slabwright.workflow import load_files, read_files
+from slabwright.workflow import load_files, read_files, replaced_file
 
 __all__ = ["LARGEST_FORM", "LARGEST_UPLOAD", "add_files"]
 
@@ -60,9 +69,13 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         posts: Posts = None,
         weather_station: Annotated[str, Form(max_length=200, description="Of a weather file with several.")] = "",
         accept: Annotated[bool, Form(description="Accept the warnings that are not rejected.")] = False,
+        in_place_of: Annotated[
+            str, Form(max_length=1000, description="The loaded file that this one takes the place of, in one change.")
+        ] = "",
         reject: Annotated[list[Words], Form(description="Rules whose warnings are left out.")] = [],  # noqa: B006
     ) -> FileRead | FileLoaded:
         name, project = opened(office, road)
+        replaced = replaced_file(project, in_place_of) if in_place_of else ""
         with _kept_upload(file) as path:
             readings = read_files(
                 project,
@@ -75,15 +88,37 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
                 words=words,
                 posts=posts,
                 place=weather_station,
+                replaced=(replaced,) if replaced else (),
             )
             if preview:
                 return FileRead(head=project.head, file=path.name, tables=[_preview(r, units) for r in readings[path]])
-            (loaded,) = load_files(project, readings, accept=accept, reject=reject, expected=expected)
+            replacing = {path: replaced} if replaced else {}
+            (loaded,) = load_files(
+                project, readings, accept=accept, reject=reject, replacing=replacing, expected=expected
+            )
         office.changed(name)
         entry = LoadedEntry(
             rows=dict(loaded.rows), change=loaded.change, accepted=loaded.accepted, rejected=loaded.rejected
         )
         return FileLoaded(head=loaded.change, file=loaded.file, loaded=entry)
+
+    @router.delete(
+        "/roads/{road}/files",
+        tags=["files"],
+        summary="Take a loaded file out with its rows; undo brings it back",
+        responses=errors(404, 409, 503),
+    )
+    def unload(
+        road: Road,
+        name: Annotated[str, Query(max_length=1000)],
+        expected: Annotated[int, Query(ge=0, le=LARGEST_HEAD)],
+    ) -> Headed:
+        known, project = opened(office, road)
+        if name not in (held := [s.name for s in project.sources()]):
+            raise NotHere("the project holds no file of this name", given=name, allowed=", ".join(held) or "none")
+        head = project.remove_source(name, expected=expected)
+        office.changed(known)
+        return Headed(head=head)
 
 
 @contextmanager

@@ -65,6 +65,7 @@ async def draw(view: View) -> None:
                 "clearances",
                 "structures",
                 "assumption_effects",
+                "design_fits",
                 "overlay_quantities",
                 "specifications",
             ):

@@ -29,6 +29,10 @@ if TYPE_CHECKING:
 __all__ = ["PAGE", "answer"]
 
 
+# Not the column of the state that it enters, which is for the program.
+ASSUMED = ("section", "quantity", "value", "low", "high", "why", "decision", "without", "source")
+
+
 async def draw(view: View) -> None:
     piece(view, lambda: answer(view.results()["evaluation"].tables, view.system), _say)
     show_strip(view)
@@ -52,7 +56,7 @@ async def draw(view: View) -> None:
         with element("div"):
             notes(view, "evaluation")
             for table in ("verdicts", "open_points", "assumptions", "suitability", "condition", "core_states"):
-                result_table(view, "evaluation", table)
+                result_table(view, "evaluation", table, columns=ASSUMED if table == "assumptions" else ())
             for describe in (axles_by_year, accumulated_axles):
                 picture(
                     view,

@@ -20,7 +20,7 @@ from slabwright.web.parts.intake_view import draw_file
 from slabwright.web.parts.live import piece
 from slabwright.web.project_folder import now
 from slabwright.web.view import View
-from slabwright.workflow import Loaded, load_files
+from slabwright.workflow import Loaded, load_whole
 
 __all__ = ["PAGE"]
 
@@ -60,6 +60,7 @@ class _Desk:
         self.lying: dict[int, Dropped] = {}
         self.said: list[str] = []
         self.count = 0
+        self.turn = 0
 
     def clear(self) -> None:
         """Take away what was dropped, with the tab."""
@@ -86,31 +87,48 @@ class _Desk:
 
     def _load_row(self) -> None:
         reasons = [why for d in self.lying.values() if (why := files.why_not(d))]
-        count = len(self.lying)
-        button = act(f"Load {count} file{'' if count == 1 else 's'}", self._load, main=True)
-        if reasons:
+        count, whole = len(self.lying), len(self.lying) - len(reasons)
+        of = f" of {count}" if reasons and whole else ""
+        button = act(f"Load {whole or count}{of} file{'' if count == 1 else 's'}", self._load, main=True)
+        if not whole:
             button.props.update({"disabled": True, "aria-describedby": "why-not"})
         with element("div", id="why-not", role="status"):
             for reason in reasons:
                 text("p", reason, "mend")
             if not reasons:
                 text("p", "Every warning is settled. Loading is one change for each file, and can be undone.", "quiet")
+            elif whole:
+                text("p", "The other files are whole and can be loaded; these stay here.", "quiet")
 
     def _change(self, number: int, dropped: Dropped) -> None:
         self.lying = dict(sorted((self.lying | {number: dropped}).items()))
         self.cards.refresh()
 
-    def _leave(self, number: int) -> None:
+    async def _leave(self, number: int) -> None:
         left = self.lying.pop(number)
         left.path.unlink(missing_ok=True)
-        self.cards.refresh()
+        await self._compare()
 
     async def _again(self, number: int) -> None:
-        self._change(number, await self._read(self.lying[number]))
+        self.lying[number] = await self._read(self.lying[number])
+        await self._compare()
 
     async def _read(self, dropped: Dropped) -> Dropped:
         found = await run.io_bound(files.read_again, dropped, self.view.project, now().date())
         return found or dropped  # nothing comes back when the server is stopping
+
+    async def _compare(self) -> None:
+        """What the files on the page contradict in one another and in the project, told anew; the last asked is shown."""
+        self.turn += 1
+        turn, asked = self.turn, dict(sorted(self.lying.items()))
+        found = await run.io_bound(files.beside, asked, self.view.project)
+        if found is None or turn != self.turn:
+            return
+        self.lying = {
+            number: files.renewed(d, found[number]) if number in found and d.alone is asked[number].alone else d
+            for number, d in sorted(self.lying.items())
+        }
+        self.cards.refresh()
 
     async def take(self, event: events.UploadEventArguments) -> None:
         """Keep an uploaded file in the tab's folder and read it."""
@@ -121,7 +139,8 @@ class _Desk:
             return
         number = self.count  # other files may come in while this one is saved and read
         await event.file.save(path)
-        self._change(number, await self._read(Dropped(path, self.view.system)))
+        self.lying[number] = await self._read(Dropped(path, self.view.system))
+        await self._compare()
 
     def _place(self, name: str, size: int) -> Path:
         plain = (
@@ -144,21 +163,25 @@ class _Desk:
         return folder / plain
 
     async def _load(self) -> None:
-        """Load every file or none, off the event loop."""
-        ready = dict(self.lying)
-        if any(files.why_not(d) for d in ready.values()):
+        """Load every file that is whole, off the event loop; the others stay on the page."""
+        ready = {number: d for number, d in self.lying.items() if not files.why_not(d)}
+        if not ready:
             return
         outcome = await run.io_bound(_outcome, lambda: _loaded(self.view, list(ready.values())))
         if outcome is None:  # the server is stopping
             return
 
         def done() -> None:
-            self.said = [_sentence(loaded) for loaded in outcome()]
-            for number in ready:
-                self.lying.pop(number).path.unlink(missing_ok=True)
+            loaded, refused = outcome()
+            self.said = [_sentence(each) for each in loaded]
+            for number, dropped in ready.items():
+                if dropped.path not in refused:
+                    self.lying.pop(number).path.unlink(missing_ok=True)
+            for problem in refused.values():
+                ui.notify(str(problem), type="negative", multi_line=True, timeout=0, close_button="Close")
 
         self.view.attempt(done)
-        self.cards.refresh()
+        await self._compare()
 
 
 OPEN: set[_Desk] = set()
@@ -173,12 +196,13 @@ def _clear_all() -> None:
 app.on_shutdown(_clear_all)
 
 
-def _loaded(view: View, lying: list[Dropped]) -> tuple[Loaded, ...]:
-    return load_files(
+def _loaded(view: View, lying: list[Dropped]) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
+    return load_whole(
         view.project,
         {d.path: d.readings for d in lying},
         accept=True,
         reject_findings={d.path: files.rejected(d) for d in lying},
+        replacing={d.path: d.in_place_of for d in lying if d.in_place_of},
         expected=view.head,
     )
 
@@ -199,7 +223,8 @@ def _outcome(work: Callable[[], Any]) -> Callable[[], Any]:
 
 def _sentence(loaded: Loaded) -> str:
     rows = ", ".join(f"{count:,} rows of {FACTS[table].title}" for table, count in loaded.rows.items())
-    return f"Loaded {loaded.file}: {rows}; {loaded.accepted} warnings accepted, {loaded.rejected} rejected."
+    place = f" in place of {loaded.replaces}" if loaded.replaces else ""
+    return f"Loaded {loaded.file}{place}: {rows}; {loaded.accepted} warnings accepted, {loaded.rejected} rejected."
 
 
 def _upload(desk: _Desk) -> None:

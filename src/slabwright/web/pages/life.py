@@ -30,6 +30,7 @@ ABOUT = LongStage(
 FIRST = ("life.fatigue_law", "life.calibration", "life.cracking_level", "life.target_years")
 DAMAGE = ("point", "per_truck", "per_year", "past", "governs", "stress_error", "damage_error")
 EFFECTS = ("change", "years", "ratio", "point")
+FITTED = ("law", "quantity", "value", "low", "high", "inside", "basis")
 LAWS = ("law", "basis", "chosen", "years", "ratio")
 
 
@@ -63,6 +64,7 @@ def _section(view: View, section: str) -> None:
     )
     result_table(view, "life", "fatigue_effects", columns=EFFECTS, section=section)
     result_table(view, "life", "fatigue_damage", columns=DAMAGE, section=section)
+    result_table(view, "life", "fatigue_fits", columns=FITTED, section=section)
 
 
 def _rows(view: View, table: str, section: str) -> pd.DataFrame:

@@ -24,6 +24,7 @@ async def draw(view: View) -> None:
             notes(view, "repair")
             result_table(view, "repair", "repair_quantities")
             result_table(view, "repair", "after_repair")
+            result_table(view, "repair", "reflected_cracks")
             result_table(view, "repair", "repairs")
 
 

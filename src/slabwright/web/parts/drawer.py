@@ -38,7 +38,7 @@ def open_working(view: View, stage: str, table: str, row: int, column: str) -> N
         for working in found.workings:
             text("pre", working.text(), "working")
         text("h2", "Rests on")
-        text("p", f"Facts: {', '.join(found.facts)}.")
+        text("p", f"Facts: {', '.join(found.facts)}." if found.facts else "No facts of its own.")
         with element("details", cls="group"):
             text("summary", f"{len(found.decisions)} decisions")
             for name, value in found.decisions:

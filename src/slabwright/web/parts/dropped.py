@@ -16,14 +16,17 @@ from slabwright.errors import SlabwrightError
 from slabwright.intake import AnswerNeeded, Question, Reading, Resolved, possible_headings, resolve
 from slabwright.intake.headings import known_headings
 from slabwright.project import Project
+from slabwright.records.findings import Finding
 from slabwright.web.parts.remedies import remedy_here
-from slabwright.workflow import read_files
+from slabwright.workflow import beside_each_other, read_alone
 
 __all__ = [
     "Answer",
     "Dropped",
     "answer_to",
     "answered",
+    "beside",
+    "in_place",
     "meaning",
     "said",
     "warnings",
@@ -32,6 +35,7 @@ __all__ = [
     "matched",
     "of_table",
     "read_again",
+    "renewed",
     "settled",
     "rejected",
     "why_not",
@@ -46,7 +50,8 @@ class Dropped:
 
     ``words`` are meanings told, ``place`` the weather station; ``questions`` are what must be answered before the file can
     be read. ``headings`` are offered for correction where the file could not be read; ``pending`` says that a correction
-    waits for the next reading.
+    waits for the next reading. ``alone`` are the readings without what contradicts other files; ``held`` names the files
+    of the project, one of which this one may take the place of.
     """
 
     path: Path
@@ -57,6 +62,9 @@ class Dropped:
     words: Mapping[str, str] = field(default_factory=dict)
     place: str = ""
     readings: tuple[Reading, ...] = ()
+    alone: tuple[Reading, ...] = ()
+    held: tuple[str, ...] = ()
+    in_place_of: str = ""
     refusal: str = ""
     questions: tuple[Question, ...] = ()
     headings: tuple[str, ...] = ()
@@ -70,11 +78,23 @@ class Dropped:
 
 def read_again(dropped: Dropped, project: Project | None, today: date) -> Dropped:
     """The file read as it was told; earlier answers are asked again, because the warnings may be others now."""
-    fresh = replace(dropped, readings=(), refusal="", questions=(), headings=(), answers={}, pending=False)
+    held = tuple(dict.fromkeys(s.name for s in project.sources())) if project is not None else ()
+    fresh = replace(
+        dropped,
+        readings=(),
+        alone=(),
+        refusal="",
+        questions=(),
+        headings=(),
+        answers={},
+        pending=False,
+        held=held,
+        in_place_of=dropped.in_place_of if dropped.in_place_of in held else "",
+    )
     try:
-        found = read_files(
+        found = read_alone(
             project,
-            [dropped.path],
+            dropped.path,
             table=dropped.table,
             mapping=dropped.mapping,
             column_units=dropped.units,
@@ -91,7 +111,31 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
     except SlabwrightError as refusal:
         refusal.remedy = remedy_here(refusal.remedy)
         return replace(fresh, refusal=str(refusal), headings=_likely_headings(dropped.path))
-    return replace(fresh, readings=found[dropped.path])
+    fresh = replace(fresh, alone=found)
+    return replace(fresh, readings=beside({0: fresh}, project)[0])
+
+
+def beside(lying: Mapping[int, Dropped], project: Project | None) -> dict[int, tuple[Reading, ...]]:
+    """The readings of each file that was read, with what contradicts one another and the project."""
+    whole = {number: d for number, d in lying.items() if d.alone}
+    replaced = tuple(d.in_place_of for d in whole.values() if d.in_place_of)
+    system: units.System = next((d.system for d in whole.values()), "us")
+    found = beside_each_other(project, {d.path: d.alone for d in whole.values()}, system, replaced)
+    return {number: found[d.path] for number, d in whole.items()}
+
+
+def renewed(dropped: Dropped, readings: tuple[Reading, ...]) -> Dropped:
+    """The file with other readings of it; the answers to findings that are as before stay."""
+    kept = {
+        (of, place): answer
+        for (of, place), answer in dropped.answers.items()
+        if _finding(readings, of, place) == _finding(dropped.readings, of, place)
+    }
+    return replace(dropped, readings=readings, answers=kept)
+
+
+def _finding(readings: tuple[Reading, ...], of: int, place: int) -> Finding | None:
+    return readings[of].findings[place] if of < len(readings) and place < len(readings[of].findings) else None
 
 
 def _likely_headings(path: Path) -> tuple[str, ...]:
@@ -151,6 +195,11 @@ def in_unit(dropped: Dropped, header: str, unit: str) -> Dropped:
 def of_table(dropped: Dropped, table: str | None) -> Dropped:
     """The file taken for another table, or for whichever its headings fit; corrections of headings are forgotten."""
     return replace(dropped, table=table, mapping={}, units={}, pending=True)
+
+
+def in_place(dropped: Dropped, name: str) -> Dropped:
+    """The file in the place of one that the project holds; an empty name takes that back."""
+    return replace(dropped, in_place_of=name if name in dropped.held else "", pending=True)
 
 
 def in_system(dropped: Dropped, system: units.System) -> Dropped:

@@ -11,7 +11,7 @@ import pandas as pd
 from nicegui import ui
 
 from slabwright.errors import shorten
-from slabwright.intake import ColumnMatch, Reading, preview
+from slabwright.intake import ColumnMatch, Reading, grouped, preview
 from slabwright.records.facts import FACTS
 from slabwright.records.findings import Finding
 from slabwright.units import System
@@ -25,7 +25,7 @@ from slabwright.web.parts.remedies import remedy_here
 __all__ = ["draw_file", "findings_html", "first_html", "mapping_html"]
 
 Change = Callable[[Dropped], Any]
-NOT_USED, AS_RECOGNISED = "not used", "as its headings say"
+NOT_USED, AS_RECOGNISED, NO_FILE = "not used", "as its headings say", "no file: its rows are added"
 SYSTEMS: dict[str, System] = {"US customary": "us", "metric": "metric"}
 HOW = {
     "exact": "same name",
@@ -38,6 +38,15 @@ HOW = {
 }
 WORDS = (("accepted", "Accept"), ("rejected", "Reject"))
 NOTES_LISTED = 60
+FILTERED_FROM = 8  # findings
+FILTER = """(e) => {
+  const words = e.target.value.toLowerCase().split(/\\s+/).filter(Boolean);
+  const here = e.target.closest('.findings');
+  for (const row of here.querySelectorAll('table.told tbody tr, li')) {
+    const text = row.textContent.toLowerCase();
+    row.hidden = !words.every((word) => text.includes(word));
+  }
+}"""
 MAPPED = (
     "(e) => { const c = e.target.closest('[data-header]'); if (c) emit([c.dataset.what, c.dataset.header, c.value]); }"
 )
@@ -65,7 +74,7 @@ def draw_file(
 def _told(dropped: Dropped, change: Change, again: Callable[[], Any]) -> None:
     """How the whole file is to be read."""
     with element("div", cls="line").style("align-items: end"):
-        for fields in (_table_pick, _system_pick):
+        for fields in (_table_pick, _system_pick, *((_place_pick,) if dropped.held else ())):
             with ui.element("div").style("max-width: 18rem; flex: 1 1 12rem"):
                 fields(dropped, change)
         act("Read again", again, main=dropped.pending, aria_label=f"Read {dropped.name} again")
@@ -82,6 +91,16 @@ def _table_pick(dropped: Dropped, change: Change) -> None:
 def _system_pick(dropped: Dropped, change: Change) -> None:
     chosen = next(words for words, system in SYSTEMS.items() if system == dropped.system)
     pick("Numbers without a unit are", list(SYSTEMS), chosen, lambda t: change(files.in_system(dropped, SYSTEMS[t])))
+
+
+def _place_pick(dropped: Dropped, change: Change) -> None:
+    chosen = dropped.in_place_of or NO_FILE
+    pick(
+        "In place of",
+        [NO_FILE, *dropped.held],
+        chosen,
+        lambda t: change(files.in_place(dropped, "" if t == NO_FILE else t)),
+    )
 
 
 def _unmatched(dropped: Dropped) -> list[ColumnMatch]:
@@ -106,9 +125,11 @@ def _reading(dropped: Dropped, number: int, reading: Reading, shown: System, cha
     text("h3", f"Recognised: {FACTS[reading.table].title}, {len(reading.frame):,} rows")
     place = f"{reading.place}. " if reading.place != dropped.name else ""
     text("p", f"{place}{counts}.")
-    _errors(reading)
-    _warnings(dropped, number, reading, change)
-    _notes(reading)
+    with element("div", cls="findings"):
+        _filter(reading)
+        _errors(reading)
+        _warnings(dropped, number, reading, change)
+        _notes(reading)
     draw_words(dropped, reading, change)
     _mapping(dropped, number, reading.mapping, reading.table, change)
     text("h3", "First rows")
@@ -121,11 +142,28 @@ def _scroll(html: str, label: str) -> ui.element:
     return region
 
 
+def _filter(reading: Reading) -> None:
+    """A field that leaves only the findings with its words in sight; shown where there are more than a glance takes in."""
+    if len(reading.findings) < FILTERED_FROM:
+        return
+    field = ui.element("input").classes("plain-input").style("max-width: 24rem; margin: .3rem 0")
+    name = f"Show only findings of {shorten(reading.place)} with these words"
+    field.props.update({"type": "search", "placeholder": "Filter the findings", "aria-label": name})
+    field.on("input", js_handler=FILTER)
+
+
 def _errors(reading: Reading) -> None:
-    found = [f for f in reading.findings if f.weight == "error"]
-    if found:
+    """One line a kind, and every error below it, kind by kind."""
+    groups = [
+        g for g in grouped(reading.findings, reading.suspicious, reading.source_rows.tolist()) if g.weight == "error"
+    ]
+    if groups:
         text("h3", "Errors: nothing can be loaded while they stand", "bad")
-        _scroll(findings_html(found), "Errors")
+        if len(groups) > 1 or groups[0].count > 1:
+            with element("ul"):
+                for group in groups:
+                    text("li", str(group))
+        _scroll(findings_html([reading.findings[p] for g in groups for p in g.places]), "Errors")
 
 
 def _notes(reading: Reading) -> None:

@@ -1,0 +1,245 @@
+"""Files that contradict each other or the project: each is found, names both rows, and stops or waits."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from contextlib import ExitStack
+from datetime import UTC, datetime
+from functools import cached_property
+from pathlib import Path
+
+import pytest
+
+from slabwright.errors import InputError
+from slabwright.intake.contradictions import lane_key
+from slabwright.project import Project, create
+from slabwright.records.findings import Finding
+from slabwright.workflow import contradictions_held, load_files, read_files
+
+ROAD = "Road name,Stationing,Begin station,End station\nHollow Street,feet,100+00,150+00\n"
+LANES = "Lane,Direction,Position,Width (ft)\nNB1,with stationing,1,12\nNB2,with stationing,2,12\nSB1,against stationing,1,12\n"
+LAYERS = "From,To,Pavement type,Slab thickness (in)\n100+00,120+00,JPCP,9\n120+00,150+00,CRCP,8\n"
+COUNTS = "Year,AADT,Trucks (%)\n2020,41000,9\n2021,42000,9\n"
+BRIDGES = "Bridge,From,To,Passes\nMill Creek,110+00,112+00,under the road\nHigh Street,130+00,131+00,over the road\n"
+DISTRESS = "Station,Lane,Distress\n101+00,NB1,faulting\n102+00,NB2,faulting\n149+00,SB1,faulting\n"
+CORES = "Core,Station,Lane,Core length (in)\nC1,101+00,NB1,9\nC2,102+00,NB2,9.1\n"
+DROPS = "Station,Lane,Position,Drop,Load (lbf),D1 (mils)\n101+00,NB1,mid-slab,1,9000,5\n102+00,NB1,mid-slab,1,9000,5\n"
+
+
+class Desk:
+    """Files written, read together and loaded; the project is made when something is loaded first."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.made = folder, ExitStack()
+
+    @cached_property
+    def project(self) -> Project:
+        made = create(self.folder / "road.slab", user="an engineer", clock=lambda: datetime(2026, 11, 25, tzinfo=UTC))
+        return self.made.enter_context(made)
+
+    def write(self, **files: str) -> list[Path]:
+        paths = [self.folder / f"{name}.csv" for name in files]
+        for path, content in zip(paths, files.values(), strict=True):
+            path.write_text(content)
+        return paths
+
+    def found(self, *paths: Path) -> dict[str, list[Finding]]:
+        """What is questioned, by rule, but for assumed units."""
+        rules: dict[str, list[Finding]] = {}
+        for readings in read_files(self.__dict__.get("project"), paths).values():
+            for finding in (f for r in readings for f in r.findings if f.weight != "note" and f.rule != "unit assumed"):
+                rules.setdefault(finding.rule, []).append(finding)
+        return rules
+
+    def load(self, *paths: Path) -> None:
+        load_files(self.project, read_files(self.project, paths), accept=True)
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    made = Desk(tmp_path)
+    with made.made:
+        yield made
+
+
+# What a second file says (its first row contradicts), the rule, the row of the first file that it must name.
+PAIRS = {
+    "a road twice": (
+        ROAD,
+        "Road name,Stationing,Begin station,End station\nOther Street,feet,0+00,10+00\n",
+        "more than one road",
+        2,
+    ),
+    "a lane twice": (LANES, "Lane,Direction,Position,Width (ft)\nnb-1,with stationing,4,12\n", "given twice", 2),
+    "a place twice": (LANES, "Lane,Direction,Position,Width (ft)\nNB9,with stationing,2,12\n", "given twice", 3),
+    "a year twice": (COUNTS, "Year,AADT,Trucks (%)\n2021,900000,95\n", "given twice", 3),
+    "layers over layers": (
+        LAYERS,
+        LAYERS.replace("100+00,120+00,JPCP,9", "118+00,119+00,CRCP,8"),
+        "overlapping layers",
+        2,
+    ),
+    "a lane over all": (
+        LAYERS,
+        "From,To,Lane,Pavement type,Slab thickness (in)\n100+00,110+00,NB1,JPCP,8\n",
+        "lane over all lanes",
+        2,
+    ),
+    "a bridge twice": (
+        BRIDGES,
+        "Bridge,From,To,Passes\nmill creek,111+00,113+00,under the road\n",
+        "bridge given twice",
+        2,
+    ),
+    "bridges in one place": (
+        BRIDGES,
+        "Bridge,From,To,Passes\nMill Creek east,111+00,113+00,under the road\n",
+        "overlapping bridges",
+        2,
+    ),
+    "a class twice": ("Truck class,Share (%)\n5,60\n9,40\n", "Truck class,Share (%)\n9,100\n", "given twice", 3),
+    "a core twice": (CORES, "Core,Station,Lane,Core length (in)\nC2,140+00,NB2,7\n", "name used twice", 3),
+    "a drop twice": (DROPS, DROPS.replace("9000,5", "9000,6").replace("102+00", "103+00"), "duplicate drop", 2),
+    "a row twice": (DISTRESS, "Station,Lane,Distress\n102+00,NB2,faulting\n", "duplicate row", 3),
+    "a point twice": (
+        "Station,Easting (m),Northing (m)\n100+00,0,0\n101+00,0,30\n",
+        "Station,Easting (m),Northing (m)\n101+00,5,30\n",
+        "given twice",
+        3,
+    ),
+    "an axle load twice": (
+        "Axle type,Axle load (kip),Axles per 1000 trucks\nsingle,12,180\nsingle,14,40\n",
+        "Axle type,Axle load (kip),Axles per 1000 trucks\nsingle,14,4000\n",
+        "given twice",
+        3,
+    ),
+}
+
+
+@pytest.mark.parametrize("case", PAIRS)
+def test_the_second_file_is_questioned_and_both_rows_are_named(desk: Desk, case: str) -> None:
+    """In one command, and one after the other."""
+    content, other, rule, row = PAIRS[case]
+    first, second = desk.write(first=content, second=other)
+    together = desk.found(first, second)[rule][0]
+    desk.load(first)
+    for finding in (together, desk.found(second)[rule][0]):
+        assert (finding.file, finding.row) == ("second.csv", 2)
+        assert f"first.csv, row {row}" in finding.message
+    if together.weight == "error":
+        with pytest.raises(InputError, match=r"first\.csv"):
+            desk.load(second)
+
+
+@pytest.mark.parametrize(
+    "case", ["a road twice", "a year twice", "layers over layers", "a bridge twice", "a core twice"]
+)
+def test_the_same_within_one_file(desk: Desk, case: str) -> None:
+    content, other, rule, row = PAIRS[case]
+    (path,) = desk.write(one=content + "\n".join(other.splitlines()[1:2]) + "\n")
+    finding = desk.found(path)[rule][0]
+    assert f"one.csv, row {row}" in finding.message
+    assert finding.row == len(content.splitlines()) + 1
+
+
+def test_what_fits_together_is_not_questioned(desk: Desk) -> None:
+    files = {"road": ROAD, "lanes": LANES, "layers": LAYERS, "counts": COUNTS, "bridges": BRIDGES, "cores": CORES}
+    paths = desk.write(**files, distress=DISTRESS, drops=DROPS)
+    assert desk.found(*paths) == {}
+    desk.load(*paths)
+    assert contradictions_held(desk.project, "us") == ()
+
+
+def test_a_repeated_row_of_a_year_is_no_second_year_but_cannot_be_kept(desk: Desk) -> None:
+    (path,) = desk.write(counts=COUNTS + "2021,42000,9\n")
+    assert set(desk.found(path)) == {"duplicate row"}
+    with pytest.raises(InputError, match="given twice"):
+        desk.load(path)
+    load_files(desk.project, read_files(desk.project, [path]), accept=True, reject=["duplicate row"])
+    assert desk.project.facts().counts["year"].tolist() == [2020, 2021]
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations(range(3))))
+def test_outside_the_road_in_any_order_of_files(desk: Desk, order: tuple[int, ...]) -> None:
+    paths = desk.write(road=ROAD, lanes=LANES, distress=DISTRESS + "151+00,NB1,faulting\n")
+    (finding,) = desk.found(*(paths[i] for i in order))["outside the road"]
+    assert (finding.file, finding.row) == ("distress.csv", 5)
+
+
+def test_a_road_that_comes_late_names_what_lies_beyond_it(desk: Desk) -> None:
+    distress, road = desk.write(distress=DISTRESS + "151+00,NB1,faulting\n", road=ROAD)
+    desk.load(distress)
+    (finding,) = desk.found(road)["outside the road"]
+    assert finding.file == "road.csv"
+    assert "distress.csv, row 5" in finding.message
+
+
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_a_mistyped_end_of_the_road(desk: Desk, order: tuple[int, ...]) -> None:
+    """390 miles for half a mile."""
+    paths = desk.write(road=ROAD.replace("150+00", "20692+00"), distress=DISTRESS)
+    (finding,) = desk.found(*(paths[i] for i in order))["road far too long"]
+    assert "distress.csv, row 4" in finding.message
+    assert "20692+00" in finding.message
+    desk.load(paths[0])
+    (finding,) = desk.found(paths[1])["road far too long"]
+    assert "road.csv, row 2" in finding.message
+
+
+@pytest.mark.parametrize("name", ["nb2", "NB 2", "NB-02", "Lane NB2", "lane nb2"])
+def test_a_lane_spelled_another_way_is_that_lane(desk: Desk, name: str) -> None:
+    paths = desk.write(distress=DISTRESS + f"103+00,{name},faulting\n", lanes=LANES)
+    (finding,) = desk.found(*paths)["lane spelled another way"]
+    assert (finding.row, finding.value) == (5, name)
+    assert "NB2" in finding.message
+    desk.load(*paths)
+    assert desk.project.facts().distresses["lane"].tolist() == ["NB1", "NB2", "SB1", "NB2"]
+
+
+def test_rejected_rows_of_a_lane_go(desk: Desk) -> None:
+    paths = desk.write(
+        layers="From,To,Lane,Pavement,Thickness (in)\n100+00,120+00,nb1,JPCP,9\n100+00,120+00,SB1,JPCP,9\n", lanes=LANES
+    )
+    readings = read_files(desk.project, paths)
+    load_files(desk.project, readings, accept=True, reject=["lane spelled another way"])
+    assert desk.project.facts().layers["lane"].tolist() == ["SB1"]
+
+
+def test_without_a_lanes_table_the_usual_spelling_holds(desk: Desk) -> None:
+    (path,) = desk.write(distress="Station,Lane,Distress\n1+00,nb1,faulting\n2+00,NB1,faulting\n3+00,NB1,faulting\n")
+    (finding,) = desk.found(path)["lane spelled another way"]
+    assert finding.row == 2
+
+
+def test_a_lane_that_is_not_declared(desk: Desk) -> None:
+    paths = desk.write(
+        lanes=LANES, distress=DISTRESS + "103+00,NB3,faulting\n104+00,NB3,faulting\n", far=CORES + "C9,1+00,Q,9\n"
+    )
+    found = {f.value: f for f in desk.found(*paths)["lane not declared"]}
+    assert found["NB3"].row == 5
+    assert "2 rows" in found["NB3"].message
+    assert "same as NB" in found["NB3"].message
+    assert "NB1, NB2, SB1" in found["Q"].message
+
+
+def test_lanes_that_come_late_name_the_rows_that_lie_in_none(desk: Desk) -> None:
+    cores, lanes = desk.write(cores=CORES.replace("NB2", "NB7"), lanes=LANES)
+    desk.load(cores)
+    (finding,) = desk.found(lanes)["lane not declared"]
+    assert "cores.csv, row 3" in finding.message
+
+
+def test_lane_names_that_are_not_the_same() -> None:
+    names = ["NB1", "NB2", "NB10", "NB11", "SB1", "1", "2", "R 1", "Lane", "ünten", "unten", "東1", "-1"]
+    assert len({lane_key(n) for n in names}) == len(names)
+
+
+def test_contradictions_that_came_in_by_hand_are_told(desk: Desk) -> None:
+    lanes, counts = desk.write(lanes=LANES, counts=COUNTS)
+    desk.load(lanes, counts)
+    frame = desk.project.facts().counts
+    desk.project.replace_table("counts", frame.assign(year=[2020.0, 2020.0]))
+    (finding,) = contradictions_held(desk.project, "us")
+    assert finding.rule == "given twice"
+    assert "counts.csv, row 2" in finding.message

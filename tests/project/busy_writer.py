@@ -41,9 +41,11 @@ def states(project: Project) -> list[tuple[list[float], float]]:
     found: list[tuple[list[float], float]] = [([], 0.0)]
     for change in project.history():
         loads, thickness = found[-1]
-        if not change.undone and "file" in change.after:
+        if not change.holds:
+            continue
+        if "file" in change.after:
             found.append(([*loads, float(change.after["file"])], thickness))
-        elif not change.undone:
+        else:
             found.append((loads, change.after["design.thickness"]))
     return found
 

@@ -1,7 +1,7 @@
 """Several people in one file at once: each waits for the other or is told, and nothing is lost."""
 
 import itertools
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 
 from slabwright.errors import Conflict
 from slabwright.project import open_project
@@ -47,10 +47,13 @@ def test_of_writers_with_the_same_base_one_wins_and_the_others_are_told(project,
 
 def test_a_reader_sees_one_state_while_another_writes(project, reopened):
     load_counts(project, "a.csv", 2001)
-    with reopened() as other, project.store.reading() as connection:
-        first = connection.exec_driver_sql("SELECT count(*) FROM fact_counts").scalar()
-        load_counts(other, "b.csv", 2002)
-        second = connection.exec_driver_sql("SELECT count(*) FROM fact_counts").scalar()
+    with ThreadPoolExecutor(1) as pool, reopened() as other:
+        with project.store.reading() as connection:
+            first = connection.exec_driver_sql("SELECT count(*) FROM fact_counts").scalar()
+            writing = pool.submit(load_counts, other, "b.csv", 2002)
+            wait([writing], timeout=0.1)
+            second = connection.exec_driver_sql("SELECT count(*) FROM fact_counts").scalar()
+        assert writing.result() == 2
     assert (first, second) == (1, 1)
     assert len(project.facts().counts) == 2
 

@@ -6,7 +6,7 @@ import pytest
 
 from slabwright.errors import Conflict, InputError
 from slabwright.project import create
-from slabwright.project.schema import CHANGE, TEMPORAL
+from slabwright.project.schema import TEMPORAL
 
 from .helpers import BEGIN, load_counts
 
@@ -35,28 +35,40 @@ def test_undo_and_redo_walk_the_history_across_sessions(project, reopened):
     with reopened() as again:
         assert again.undo().after["design.thickness"] == 0.1
         assert thickness(again) == 0.05
-        assert [c.undone for c in again.history()] == [False, True, True]
+        assert [c.undone for c in again.history() if not c.is_step] == [False, True, True]
         again.redo()
         again.redo()
         assert thickness(again) == 0.15
         assert not any(c.undone for c in again.history())
+        steps = [(c.undoes, c.redoes, c.user) for c in again.history() if c.is_step]
+        assert steps == [(3, None, "Ada"), (2, None, "Ben"), (None, 2, "Ben"), (None, 3, "Ben")]
 
 
-def test_a_change_after_an_undo_drops_the_undone_future_and_its_numbers(project):
+def test_a_change_after_an_undo_takes_the_place_of_what_was_undone(project, reopened):
     decide(project, 0.05)
     load_counts(project, "a.csv", 2001)
     decide(project, 0.1)
-    project.undo()
-    project.undo()
-    assert decide(project, 0.12) == 4
-    assert [c.id for c in project.history()] == [1, 4]
+    with reopened("Ben") as other:
+        other.undo()
+        other.undo()
+    assert decide(project, 0.12) == 6
+    history = project.history()
+    assert [c.id for c in history] == [1, 2, 3, 4, 5, 6]
+    assert [(c.undone, c.replaced) for c in history[:3]] == [(False, None), (True, 6), (True, 6)]
+    assert [(c.user, c.undoes, c.what) for c in history[3:5]] == [
+        ("Ben", 3, "undo no. 3: decide design.thickness (base)"),
+        ("Ben", 2, "undo no. 2: load a.csv"),
+    ]
+    assert (history[1].after["rows"], history[2].after["design.thickness"]) == ({"counts": 1}, 0.1)
     with pytest.raises(InputError, match="nothing to do again"):
         project.redo()
     with project.store.reading() as connection:
         for table in TEMPORAL:
             assert not connection.execute(table.select().where(table.c.inserted.in_([2, 3]))).all()
             assert not connection.execute(table.select().where(table.c.closed.in_([2, 3]))).all()
-        assert len(connection.execute(CHANGE.select()).all()) == 2
+    assert project.undo().id == 6
+    assert (project.head, thickness(project)) == (1, 0.05)
+    assert project.redo().id == 6
 
 
 def test_history_says_who_and_when(project, reopened):
@@ -83,7 +95,7 @@ def test_an_edit_of_a_state_that_is_gone_is_refused_naming_what_changed_and_who(
 def test_an_undone_state_is_another_state(project):
     seen = decide(project, 0.1)
     project.undo()
-    with pytest.raises(Conflict, match=r"no\. 1 .* was undone"):
+    with pytest.raises(Conflict, match=r"no\. 1 .* was undone by Ada"):
         decide(project, 0.05, expected=seen)
 
 
@@ -91,7 +103,7 @@ def test_a_state_that_was_undone_and_replaced_is_not_taken_for_its_successor(pro
     seen = decide(project, 0.1)
     project.undo()
     decide(project, 0.12)
-    with pytest.raises(Conflict):
+    with pytest.raises(Conflict, match=r"no\. 1 .* was undone by Ada; no\. 3 .* was made"):
         decide(project, 0.05, expected=seen)
     assert thickness(project) == 0.12
 
@@ -133,7 +145,7 @@ def test_what_changed_since_the_report(project):
     assert [c.id for c in project.changes_since_report().undone] == [2]
     decide(project, 0.12)
     since = project.changes_since_report()
-    assert [c.id for c in since.made] == [3]
+    assert [c.id for c in since.made] == [4]
     assert since.undone == ()
     assert [text[:5] for text in since.taken_back] == ["no. 2"]
     project.mark_report("out/second.pdf")

@@ -420,8 +420,11 @@ def test_alternatives_come_and_go_and_each_step_is_undone_and_redone(app: FastAP
     assert given(call(app, "DELETE", f"{address}&expected={added['head']}"))["alternatives"] == ["base"]
     refused(call(app, "DELETE", f"/api/roads/{fresh}/alternatives?name=base&expected={head_of(app, fresh)}"), 422)
     entries = given(call(app, "GET", f"/api/roads/{fresh}/history"))["changes"]
-    assert [e["what"] for e in entries[-2:]] == [
+    number = entries[-4]["id"]
+    assert [e["what"] for e in entries[-4:]] == [
         "add the alternative <i>thin</i>",
+        f"undo no. {number}: add the alternative <i>thin</i>",
+        f"redo no. {number}: add the alternative <i>thin</i>",
         "remove the alternative <i>thin</i>",
     ]
     assert entries[-1]["user"] == "tester"

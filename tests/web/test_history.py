@@ -6,10 +6,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from slabwright.project import create
 from slabwright.project.cells import CELLS_KEPT, changed_cells
 from slabwright.records.facts import FACTS
 from slabwright.records.table import table
-from slabwright.web.pages.history import in_words
+from slabwright.web.pages.history import _history_html, in_words
+from tests.conftest import clock
 
 LAYERS = FACTS["layers"]
 
@@ -50,3 +52,15 @@ def test_only_the_first_cells_are_kept_and_all_are_counted(rows: int) -> None:
     assert (len(told["cells"]), told["changed"]) == (min(rows, CELLS_KEPT), rows)
     words = in_words({"table": "layers", "rows": rows, **told}, {}, "us")
     assert ("and 5 more cells" in words) is (rows > CELLS_KEPT)
+
+
+def test_what_was_undone_and_who_undid_it_stay_on_the_page(tmp_path) -> None:
+    with create(tmp_path / "a.slab", user="Ada", clock=clock) as project:
+        project.decide("base", {"design.thickness": 0.1})
+        project.user = "Ben"
+        project.undo()
+        project.decide("base", {"design.thickness": 0.12})
+        page = _history_html(project.history(), {}, "metric")
+    assert "undone, replaced by no. 3" in page
+    assert "<td>Ben</td><td>undo no. 1: decide design.thickness (base)</td><td></td><td></td>" in page
+    assert "design.thickness 0.1<" in page

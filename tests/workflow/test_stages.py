@@ -63,8 +63,8 @@ def test_undo_makes_the_old_results_current_again(road: Project) -> None:
 
 
 def test_changed_facts_make_stale_what_uses_them(road: Project) -> None:
-    bridges = road.facts().bridges
-    road.replace_table("bridges", bridges.assign(allowable_raise=bridges["allowable_raise"] + 0.01))
+    counts = road.facts().counts
+    road.replace_table("counts", counts.assign(daily_traffic=counts["daily_traffic"] + 100))
     later = dict.fromkeys(("evaluation", "repair", "design", "economics"), "stale")
     assert states(road) == {"survey": "current", **later}
 

@@ -41,6 +41,9 @@ class _NamesStages(TyperCommand):
 Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON (documented and versioned) instead of tables.")]
 Units = Annotated[str, typer.Option("--units", help="us or metric: units shown, and of bare numbers given.")]
+Overwrite = Annotated[
+    bool, typer.Option("--overwrite", help="Replace a file of another kind or a loaded one too; a project never.")
+]
 Alternative = Annotated[str, typer.Option("--alternative", "-a", help="The named set of decisions.")]
 
 
@@ -129,14 +132,31 @@ def unload(
 def check(
     road: Road,
     alternative: Alternative = "base",
+    whole: Annotated[
+        bool, typer.Option("--whole", help="Read the file to its last byte instead, and say whether it is sound.")
+    ] = False,
     all_findings: Annotated[bool, typer.Option("--all", help="Each finding on its line.")] = False,
     json: Json = False,
     units: Units = "us",
 ) -> None:
     """Say what is missing, what is suspicious, and what each stage still needs: all that run would refuse."""
-    from slabwright.cli import files
+    from slabwright.cli import files, keeping
 
-    files.check(road, alternative, all_findings, json, units)
+    if whole:
+        keeping.check(road, json)
+    else:
+        files.check(road, alternative, all_findings, json, units)
+
+
+@app.command()
+def copy(
+    road: Road,
+    target: Annotated[Path, typer.Argument(metavar="COPY.slab", help="The new file, or a folder to put it in.")],
+) -> None:
+    """Copy a project, even one that is in use, and check the copy. Nothing is ever written over."""
+    from slabwright.cli import keeping
+
+    keeping.copy(road, target)
 
 
 @app.command(cls=_NamesStages)
@@ -219,11 +239,12 @@ def report(
     output: Annotated[Path, typer.Option("-o", "--output", help="The PDF to write.")] = Path("report.pdf"),
     alternative: Alternative = "base",
     units: Units = "us",
+    overwrite: Overwrite = False,
 ) -> None:
     """Write the design report as a PDF."""
     from slabwright.cli import documents
 
-    documents.report(road, output, alternative, units)
+    documents.report(road, output, alternative, units, overwrite)
 
 
 @app.command()
@@ -235,11 +256,12 @@ def export(
     folder: Annotated[Path, typer.Option("-o", "--output", help="Folder to write to.")] = Path(),
     alternative: Alternative = "base",
     units: Units = "us",
+    overwrite: Overwrite = False,
 ) -> None:
     """Write quantities, map layers and plan sheets."""
     from slabwright.cli import documents
 
-    documents.export(road, folder, alternative, units, xlsx=xlsx, gpkg=gpkg, dxf=dxf)
+    documents.export(road, folder, alternative, units, overwrite, xlsx=xlsx, gpkg=gpkg, dxf=dxf)
 
 
 @app.command()

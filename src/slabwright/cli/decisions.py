@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from slabwright.cli.files import opened
 from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 from slabwright.errors import InputError
 from slabwright.records.decisions import change, entries, to_plain
 from slabwright.records.decisions.past import check_once, present_name
+
+if TYPE_CHECKING:
+    from slabwright.project import Change
 
 __all__ = ["alternative", "decide", "history", "step"]
 
@@ -65,15 +69,28 @@ def history(road: Path, json: bool) -> None:
         print_json({
             "version": JSON_VERSION,
             "changes": [
-                {"id": c.id, "time": c.time.isoformat(), "user": c.user, "what": c.what, "undone": c.undone}
+                {
+                    "id": c.id,
+                    "time": c.time.isoformat(),
+                    "user": c.user,
+                    "what": c.what,
+                    "undone": c.undone,
+                    "undoes": c.undoes,
+                    "redoes": c.redoes,
+                    "replaced": c.replaced,
+                }
                 for c in changes
             ],
         })
         return
-    rows = [
-        [str(c.id), c.time.strftime("%Y-%m-%d %H:%M:%S"), c.user, c.what, "undone" if c.undone else ""] for c in changes
-    ]
+    rows = [[str(c.id), c.time.strftime("%Y-%m-%d %H:%M:%S"), c.user, c.what, _state(c)] for c in changes]
     print_rows("History", ["No.", "When (UTC)", "Who", "What", ""], rows)
+
+
+def _state(entry: Change) -> str:
+    if entry.replaced is not None:
+        return f"undone, replaced by no. {entry.replaced}"
+    return "undone" if entry.undone else ""
 
 
 def step(road: Path, which: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from slabwright.cli.files import now, opened, who
@@ -11,41 +12,51 @@ from slabwright.errors import InputError, StoreError
 __all__ = ["export", "report"]
 
 
-def report(road: Path, output: Path, alternative: str, units: str) -> None:
+def report(road: Path, output: Path, alternative: str, units: str, overwrite: bool) -> None:
+    from slabwright.report.files import refuse_target
     from slabwright.workflow.documents import write_report
 
     with opened(road) as project:
+        refuse_target(output, "pdf", loaded={s.sha256 for s in project.sources()}, overwrite=overwrite)
         write_report(project, output, alternative=alternative, system=system(units), made_at=now(), made_by=who())
         project.mark_report(output)
     say(f"Wrote {output}.")
 
 
-def export(road: Path, folder: Path, alternative: str, units: str, *, xlsx: bool, gpkg: bool, dxf: bool) -> None:
+def export(
+    road: Path, folder: Path, alternative: str, units: str, overwrite: bool, *, xlsx: bool, gpkg: bool, dxf: bool
+) -> None:
     from slabwright.report.drawing import write_drawing
+    from slabwright.report.files import Kind, refuse_target
     from slabwright.report.geopackage import write_geopackage
     from slabwright.report.workbook import write_workbook
     from slabwright.workflow import Computation
     from slabwright.workflow.documents import results_at_hand
 
-    if not (xlsx or gpkg or dxf):
-        raise InputError("nothing to export was named", allowed="--xlsx, --gpkg, --dxf")
     shown = system(units)
+    asked: dict[Kind, bool] = {"xlsx": xlsx, "gpkg": gpkg, "dxf": dxf}
+    names: dict[Kind, str] = {"xlsx": "quantities.xlsx", "gpkg": "road.gpkg", "dxf": "repairs.dxf"}
+    if not any(asked.values()):
+        raise InputError("nothing to export was named", allowed="--xlsx, --gpkg, --dxf")
+    targets = {kind: folder / names[kind] for kind in names if asked[kind]}
+    with opened(road) as project:
+        loaded = {s.sha256 for s in project.sources()}
+        for kind, path in targets.items():
+            refuse_target(path, kind, loaded=loaded, overwrite=overwrite)
+        computation = Computation(project, alternative)
+        results = results_at_hand(computation)
+    facts, decisions = computation.facts, computation.decisions
+    write: dict[Kind, Callable[[Path], object]] = {
+        "xlsx": lambda p: write_workbook(
+            p, alternative=alternative, decisions=decisions, results=results, system=shown
+        ),
+        "gpkg": lambda p: write_geopackage(p, facts=facts, results=results, system=shown),
+        "dxf": lambda p: write_drawing(p, facts=facts, results=results, system=shown),
+    }
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise StoreError(f"this folder cannot be made: {problem.strerror}", where=str(folder)) from problem
-    with opened(road) as project:
-        computation = Computation(project, alternative)
-        results = results_at_hand(computation)
-    if xlsx:
-        path = folder / "quantities.xlsx"
-        write_workbook(path, alternative=alternative, decisions=computation.decisions, results=results, system=shown)
-        say(f"Wrote {path}.")
-    if gpkg:
-        path = folder / "road.gpkg"
-        write_geopackage(path, facts=computation.facts, results=results, system=shown)
-        say(f"Wrote {path}.")
-    if dxf:
-        path = folder / "repairs.dxf"
-        write_drawing(path, facts=computation.facts, results=results, system=shown)
+    for kind, path in targets.items():
+        write[kind](path)
         say(f"Wrote {path}.")

@@ -15,6 +15,7 @@ SHORTEST_PASSWORD = 12
 
 
 def serve(place: Path, host: str, port: int, password_file: Path | None, names: list[str]) -> None:
+    from slabwright.web.access.sockets import listening
     from slabwright.web.server import serve as run
 
     place = place.absolute()
@@ -31,8 +32,9 @@ def serve(place: Path, host: str, port: int, password_file: Path | None, names: 
             given=host,
             remedy="Give --password-file, and put the server behind TLS.",
         )
-    say(f"Open http://{host}:{port}/ in a browser; stop with Ctrl+C.")
-    run(place, host=host, port=port, password=password, user=who(), names=names)
+    with listening(host, port) as listener:
+        say(f"Open http://{host}:{port}/ in a browser; stop with Ctrl+C.")
+        run(place, host=host, listener=listener, password=password, user=who(), names=names)
 
 
 def is_loopback(host: str) -> bool:

@@ -42,6 +42,7 @@ VALUE = re.compile(
     r"([-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?)\s*([^\s\d,;+\-][^,;]{0,39})?\Z"
 )
 LONGEST_NUMBER = 80
+AT_ONCE = 50_000  # wordings that are held apart at a time
 DAY_FORMS = (
     "%Y-%m-%d",
     "%Y/%m/%d",
@@ -87,21 +88,31 @@ def _plain(cells: npt.NDArray[np.float64], kind: str, unit: str) -> Numbers:
 
 def _written(cells: npt.NDArray[np.object_], kind: str, unit: str, station: bool, comma: bool) -> Numbers:
     codes, uniques = pd.factorize(cells)
-    read = [_cell(str(text), kind, station, comma) for text in uniques]
+    size = max(len(uniques), 1)
+    value, told, bare = np.zeros(size), np.full(size, "", dtype=object), np.zeros(size, dtype=bool)
+    units: set[str] = set()
+    for start in range(0, len(uniques), AT_ONCE):
+        read = [_cell(str(text), kind, station, comma) for text in uniques[start : start + AT_ONCE]]
+        part = slice(start, start + len(read))
+        value[part], told[part], bare[part] = _scaled(read, kind, unit)
+        units |= {r[3] for r in read if r[3]}
+    rules = {rule: np.flatnonzero(told[codes] == rule) for rule in set(told) - {""}}
+    rules.pop("missing", None)
+    return Numbers(value[codes], bare[codes], frozenset(units), rules)
+
+
+def _scaled(
+    read: Sequence[tuple[float, str | None, str, str]], kind: str, unit: str
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.object_], npt.NDArray[np.bool_]]:
+    """Values in SI of wordings that were read, the rule that each breaks, and which are bare."""
     scale = {
         u: (to_si(0.0, u, kind), to_si(1.0, u, kind) - to_si(0.0, u, kind))
         for u in {r[1] for r in read if r[1] and r[1] != "SI"} | {unit}
     }
-    value = np.array(
-        [r[0] * scale[r[1] or unit][1] + scale[r[1] or unit][0] if r[1] != "SI" else r[0] for r in read] or [0.0]
-    )
-    endless = np.array([np.isfinite(r[0]) for r in read] or [False]) & ~np.isfinite(value)
-    told = np.where(endless, "not finite", np.array([r[2] for r in read] or [""], dtype=object))
-    value = np.where(np.isfinite(value), value, np.nan)
-    bare = np.array([r[1] is None and r[2] == "" for r in read] or [False])
-    rules = {rule: np.flatnonzero(told[codes] == rule) for rule in set(told) - {""}}
-    rules.pop("missing", None)
-    return Numbers(value[codes], bare[codes], frozenset(r[3] for r in read if r[3]), rules)
+    value = np.array([r[0] * scale[r[1] or unit][1] + scale[r[1] or unit][0] if r[1] != "SI" else r[0] for r in read])
+    endless = np.array([np.isfinite(r[0]) for r in read]) & ~np.isfinite(value)
+    told = np.where(endless, "not finite", np.array([r[2] for r in read], dtype=object))
+    return np.where(np.isfinite(value), value, np.nan), told, np.array([r[1] is None and r[2] == "" for r in read])
 
 
 def _cell(text: str, kind: str, station: bool, comma: bool) -> tuple[float, str | None, str, str]:

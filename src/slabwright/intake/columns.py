@@ -62,7 +62,7 @@ def fill_columns(
     for position, match in enumerate(chosen.matches):
         if match.column is None or match.is_unit:
             continue
-        column, raw = schema[match.column], body.columns[match.index]
+        column, raw = schema[match.column], body.columns.pop(match.index)  # no column is held in two forms
         if column.is_text:
             data |= _words(schema, column, raw, system, told, words, log)
             continue
@@ -96,7 +96,7 @@ def fill_columns(
     if find_unit(used.get("load", ""), "stress"):
         data["load"], _ = _force(data, log, system), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
-    frame = table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows))))
+    frame = table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)), copy=False), own=True)
     return Filled(frame, used, tuple(matches), tuple(words), posts)
 
 

@@ -123,7 +123,8 @@ def check_workbook(content: Content) -> None:
             _check_entries(archive, name)
             strings = _string_lengths(archive)
             for entry in archive.infolist():
-                if entry.filename.lower().startswith("xl/worksheets/") and entry.filename.lower().endswith(".xml"):
+                # The relations may name any part a sheet, so whatever holds cells is looked at, wherever it lies.
+                if not entry.filename.lower().endswith("sharedstrings.xml"):
                     _check_sheet(archive.read(entry), strings, f"{name}, {entry.filename}")
     except (
         zipfile.BadZipFile,

@@ -5,6 +5,8 @@ The thresholds are common practice without a source; each only raises a warning 
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -39,8 +41,8 @@ def check_deflections(frame: pd.DataFrame, log: Log, system: System) -> None:
     _check_linearity(frame, log)
     sensors = _sensors(frame)
     if len(sensors) >= 2:
-        basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy()
-        basins = _check_stuck(frame, basins, sensors, log, system)
+        basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy(copy=True)
+        _check_stuck(frame, basins, sensors, log, system)
         swapped = _check_swapped(basins, sensors, log)
         faulty = _check_faulty(frame, basins, sensors, swapped, log)
         _check_rising(basins, sensors, swapped | faulty, log, system)
@@ -116,9 +118,9 @@ def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
         )
 
 
-def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log, system: System) -> Matrix:
-    """The basins without the cells of sensors that repeat one reading over many rows while the load changes."""
-    load, cleaned = frame["load"].to_numpy(), basins.copy()
+def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log, system: System) -> None:
+    """Blank the cells of sensors that repeat one reading over many rows while the load changes."""
+    load = frame["load"].to_numpy()
     for a, sensor in enumerate(sensors):
         values = basins[:, a]
         starts = np.flatnonzero(np.append(True, values[1:] != values[:-1]))
@@ -137,8 +139,7 @@ def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: L
                 rows,
                 (f"deflection_{sensor}",),
             )
-            cleaned[rows, a] = np.nan
-    return cleaned
+            basins[rows, a] = np.nan
 
 
 def _check_swapped(basins: Matrix, sensors: list[int], log: Log) -> set[int]:
@@ -199,7 +200,8 @@ def _worst_residual(frame: pd.DataFrame, basins: Matrix, sensors: list[int]) -> 
     if whole.sum() < MANY or len(alive) < 4 or not np.isfinite(offsets).all() or (np.diff(offsets) <= 0).any():
         return None
     with np.errstate(divide="ignore", invalid="ignore"):
-        logs = np.log(basins[whole][:, [sensors.index(s) for s in alive]])
+        logs = basins[np.ix_(whole, [sensors.index(s) for s in alive])]
+        np.log(logs, out=logs)
     logs[~np.isfinite(logs)] = np.nan
     best: tuple[float, int, float] | None = None
     for a in range(1, len(alive)):
@@ -220,13 +222,15 @@ def _check_rising(basins: Matrix, sensors: list[int], known: set[int], log: Log,
     kept = [a for a, s in enumerate(sensors) if s not in known]
     if len(kept) < 2:
         return
-    used = basins[:, kept]
-    rises = used[:, 1:] > np.maximum(used[:, :-1] * RISE, used[:, :-1] + RISE_LEAST)
+    rises = np.zeros((len(basins), len(kept) - 1), dtype=bool)
+    for at_sensor, (near_at, far_at) in enumerate(itertools.pairwise(kept)):
+        near_reads = basins[:, near_at]
+        rises[:, at_sensor] = basins[:, far_at] > np.maximum(near_reads * RISE, near_reads + RISE_LEAST)
     at = np.flatnonzero(rises.any(axis=1))
     shown = []
     for row in at[:20].tolist():
         first = int(np.argmax(rises[row]))
         near, far = sensors[kept[first]], sensors[kept[first + 1]]
-        read, more = (format_quantity(float(v), "deflection", system) for v in used[row, first : first + 2])
+        read, more = (format_quantity(float(v), "deflection", system) for v in basins[row, kept[first : first + 2]])
         shown.append(f"sensor {near}: {read}, sensor {far}: {more}")
     log.each("basin rises outward", "a sensor farther from the load reads more than a nearer one", at, (), shown)

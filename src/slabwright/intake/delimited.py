@@ -10,7 +10,7 @@ import codecs
 import csv
 import io
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +25,7 @@ __all__ = ["DelimitedSheet", "decode", "delimited_sheet"]
 DELIMITERS = ",;\t|"
 SAMPLE = 64 * 1024
 CHUNK = 8 * 2**20
+ROWS_AT_ONCE = 100_000  # the reader holds each piece twice over
 Score = Callable[[Sequence[Sequence[str]]], float]
 
 
@@ -86,8 +87,7 @@ class DelimitedSheet:
         watched = self.long_lines or b'"' in self.data
         extra = range(width, self.width)
         used = sorted(set(range(self.width)) if watched else ({*wanted} & set(range(self.width))) | {0} | set(extra))
-        frame = self._frame(skip, used, texts | set(extra))
-        columns = {i: _values(frame[i]) for i in used}
+        columns = self._columns(skip, used, frozenset(texts | set(extra)))
         kept = ~np.logical_and.reduce([_blank(values) for values in columns.values()])
         rows = np.flatnonzero(kept).astype(np.int64) + skip + 1
         columns = {i: values if kept.all() else values[kept] for i, values in columns.items()}
@@ -95,12 +95,24 @@ class DelimitedSheet:
         long_cells = _long_cells(columns, rows) if watched else ()
         return Body({**columns, **absent}, rows, _too_long([columns[i] for i in extra], rows), long_cells)
 
-    def _frame(self, skip: int, used: list[int], texts: frozenset[int] | set[int]) -> pd.DataFrame:
-        options = {"decimal": ","} if self.decimal_comma else {}
+    def _columns(self, skip: int, used: list[int], texts: frozenset[int]) -> dict[int, Values]:
+        """The columns, read piece by piece; one that is numbers in one piece and words in another is words."""
         if skip >= self.data.count(b"\n") + (not self.data.endswith(b"\n")):
-            return pd.DataFrame({i: np.zeros(0) for i in used})
+            return {i: np.zeros(0) for i in used}
+        pieces: dict[int, list[Values]] = {i: [] for i in used}
+        for frame in self._pieces(skip, used, texts):
+            for i in used:
+                pieces[i].append(_values(frame[i]))
+        mixed = [i for i in used if len({part.dtype.kind for part in pieces[i] if not _blank(part).all()}) > 1]
+        columns = {i: _joined(pieces.pop(i)) for i in used if i not in mixed}
+        if mixed:
+            columns |= self._columns(skip, mixed, texts | set(mixed))
+        return columns
+
+    def _pieces(self, skip: int, used: list[int], texts: frozenset[int]) -> Iterator[pd.DataFrame]:
+        options = {"decimal": ","} if self.decimal_comma else {}
         try:
-            return pd.read_csv(
+            yield from pd.read_csv(
                 io.BytesIO(self.data),
                 sep=self.delimiter,
                 header=None,
@@ -113,6 +125,7 @@ class DelimitedSheet:
                 na_values=[""],
                 dtype={i: object for i in used if i in texts},
                 low_memory=False,
+                chunksize=ROWS_AT_ONCE,
                 encoding="utf-8",
                 **options,
             )
@@ -180,6 +193,14 @@ def _decimal_comma(head: Sequence[Sequence[str]]) -> bool:
         points -= sum(bool(re.fullmatch(r"[-+]?\d{1,3}\.\d{3}", cell)) for cell in cells)
         commas -= sum(bool(re.fullmatch(r"[-+]?\d{1,3},\d{3}", cell)) for cell in cells)
     return commas > points
+
+
+def _joined(parts: list[Values]) -> Values:
+    """The pieces of one column together: texts where any piece holds texts, "" for what is empty there."""
+    if all(part.dtype.kind == "f" for part in parts):
+        return np.concatenate(parts, dtype=np.float64)
+    words = [np.full(len(part), "", dtype=object) if part.dtype.kind == "f" else part for part in parts]
+    return np.concatenate(words, dtype=np.object_)
 
 
 def _values(column: pd.Series) -> Values:

@@ -25,6 +25,7 @@ from slabwright.records.facts import LARGEST_SENSOR_COUNT
 
 __all__ = ["exchange_sheet", "is_exchange"]
 
+NAMED = 200  # lines that were not used and are named one by one
 SECTION = re.compile(r"\s*\[([^\[\]]{1,120})\]\s*\Z")
 # What each of our columns is called in an entry or in [Units], compact; numbers at the end are cut before.
 UNIT_KEYS = {
@@ -80,7 +81,7 @@ class _State:
     here: dict[str, str] = field(default_factory=dict)
     drops: list[tuple[int, int, list[Cell], dict[str, str]]] = field(default_factory=list)
     unread: list[tuple[int, str]] = field(default_factory=list)
-    long: list[tuple[int, int, int]] = field(default_factory=list)
+    long: list[tuple[int, int]] = field(default_factory=list)
 
 
 def is_exchange(content: Content) -> bool:
@@ -111,7 +112,7 @@ def exchange_sheet(content: Content) -> MemorySheet:
 
 def _take(state: _State, number: int, line: str) -> None:
     if len(line) > LONGEST_CELL:
-        state.long.append((number, 0, len(line)))
+        state.long.append((number, len(line)))
         line = line[:200]
     if not line.strip() or line.strip()[0] in ";#":
         return
@@ -179,11 +180,13 @@ def _sheet(place: str, state: _State, notes: tuple[tuple[str, str], ...]) -> Mem
         rows.append([*_place(state, here), float(drop), *padded, _number(radius, state.decimal) or None, *distances])
         rows[-1] += cells[sensors + 1 :]  # more values than sensors can be held: reported as a row too long
     numbers = np.array([0, *(d[0] for d in state.drops)], dtype=np.int64)
-    for number, line in state.unread:
-        notes = (*notes, ("column not used", f"line {number} was not used: {line[:80]!r}"))
-    for number, _, length in state.long:
-        notes = (*notes, ("cell too long", f"line {number} has {length} characters"))
-    return MemorySheet(place, rows, numbers, notes=notes)
+    unread = [
+        ("column not used", f"line {number} was not used: {line[:80]!r}") for number, line in state.unread[:NAMED]
+    ]
+    if len(state.unread) > NAMED:
+        unread.append(("column not used", f"and {len(state.unread) - NAMED} more lines were not used"))
+    long = [("cell too long", f"line {number} has {length} characters") for number, length in state.long]
+    return MemorySheet(place, rows, numbers, notes=(*notes, *unread, *long))
 
 
 def _with_unit(name: str, state: _State) -> str:

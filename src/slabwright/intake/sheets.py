@@ -73,7 +73,8 @@ class MemorySheet:
             for row, number in zip(below, numbers, strict=True)
             if any(c is not None and c != "" for c in row[width:])
         ]
-        return Body(columns, numbers, tuple(extra), tuple(r for r in self.refused if r[0] in set(numbers.tolist())))
+        present = set(numbers.tolist())
+        return Body(columns, numbers, tuple(extra), tuple(r for r in self.refused if r[0] in present))
 
 
 def as_text(cell: Cell) -> str:

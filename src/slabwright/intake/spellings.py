@@ -7,7 +7,7 @@ file means (and reads some of it as something else), so a heading is never hande
 from __future__ import annotations
 
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 
 from slabwright.units import FOOT, INCH, KINDS, KIP, MIL, PSI, to_si
 
@@ -86,6 +86,7 @@ def typical(table: str, column: str) -> tuple[float, float] | None:
     return TYPICAL.get((table, column))
 
 
+@lru_cache(4096)
 def compact_unit(text: str) -> str:
     """A unit without case, spaces, dots and signs of multiplication: ``"M_per_KM"`` as ``"m/km"``."""
     plain = unicodedata.normalize("NFKC", text[:60]).lower().strip().strip("()[]{}").strip()

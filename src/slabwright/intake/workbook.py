@@ -1,67 +1,88 @@
-"""Sheets of an .xlsx workbook. Macros are never run and formulas never computed: their stored values are read."""
+"""Sheets of an .xlsx workbook. Macros are never run and formulas never computed: their stored values are read.
+
+The workbook is taken apart by another process (``apart``) with bounds on its memory and time.
+"""
 
 from __future__ import annotations
 
-import datetime
-import io
-from typing import Any
+import json
+import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
-import python_calamine
 
 from slabwright.errors import InputError
-from slabwright.intake.container import LONGEST_CELL, Content, check_workbook
+from slabwright.intake import apart
+from slabwright.intake.container import Content, check_workbook
 from slabwright.intake.sheets import Cell, MemorySheet
 
 __all__ = ["workbook_sheets"]
+
+SECONDS = 120.0  # by the clock, on a busy machine
+SAVE_AGAIN = "Open it in a spreadsheet and save it again as .xlsx or .csv."
 
 
 def workbook_sheets(content: Content) -> list[MemorySheet]:
     """Every sheet that holds anything. Raises InputError when the workbook is damaged, protected or a bomb."""
     check_workbook(content)
-    try:
-        book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content.data))
-        raw = [(name, list(book.get_sheet_by_name(name).iter_rows())) for name in _worksheets(book)]
-    except (KeyboardInterrupt, SystemExit, MemoryError):
-        raise
-    except BaseException as problem:  # a panic of the compiled reader does not derive from Exception
-        raise InputError(
-            "the workbook cannot be read",
-            where=content.name,
-            given=str(problem),
-            remedy="Open it in a spreadsheet and save it again as .xlsx or .csv.",
-        ) from problem
-    sheets = [_sheet(f"{content.name}, sheet {name}", rows) for name, rows in raw]
+    sheets: list[MemorySheet] = []
+    name, cells = "", list[list[Cell]]()
+    for line in _taken_apart(content).splitlines():
+        found = json.loads(line)
+        if isinstance(found, list):
+            cells.append(found)
+        elif "sheet" in found:
+            name, cells = str(found["sheet"]), []
+        else:
+            sheets.append(_sheet(f"{content.name}, sheet {name}", cells, found["refused"]))
     filled = [s for s in sheets if len(s.cells)]
     if not filled:
         raise InputError("the workbook is empty", where=content.name)
     return filled
 
 
-def _worksheets(book: Any) -> list[str]:
-    kind = python_calamine.SheetTypeEnum.WorkSheet
-    return [sheet.name for sheet in book.sheets_metadata if sheet.typ == kind]
+def _taken_apart(content: Content) -> str:
+    """What the other process wrote. Raises InputError when it failed or was ended."""
+    try:
+        done = subprocess.run(
+            [sys.executable, "-I", str(Path(apart.__file__))],
+            input=content.data,
+            capture_output=True,
+            timeout=SECONDS,
+            check=False,
+        )
+    except subprocess.TimeoutExpired as problem:
+        raise _too_much(content.name) from problem
+    except OSError as problem:
+        raise InputError(
+            f"no process could be begun to read the workbook in ({problem.strerror})", where=content.name
+        ) from problem
+    if done.returncode == apart.UNLIMITED:
+        raise InputError(
+            "this system cannot bound what a workbook takes to read, so none is read",
+            where=content.name,
+            remedy="Save the table as .csv.",
+        )
+    if done.returncode == apart.UNREADABLE:
+        said = done.stderr.decode("utf-8", "replace").strip()
+        raise InputError("the workbook cannot be read", where=content.name, given=said, remedy=SAVE_AGAIN)
+    if done.returncode != 0:  # ended by a bound, or by the reader itself
+        raise _too_much(content.name)
+    return done.stdout.decode("utf-8")
 
 
-def _sheet(place: str, raw: list[list[Any]]) -> MemorySheet:
-    refused: list[tuple[int, int, int]] = []
-    cells = []
-    for number, row in enumerate(raw, start=1):
-        cells.append([_cell(value) for value in row])
-        refused += [(number, i, len(v)) for i, v in enumerate(row) if isinstance(v, str) and len(v) > LONGEST_CELL]
+def _too_much(name: str) -> InputError:
+    return InputError(
+        "the workbook takes more memory or time to read than is allowed",
+        where=name,
+        allowed=f"{apart.MEMORY // 2**20} MB and {apart.SECONDS} seconds",
+        remedy="Delete what does not belong to the data, or save the table as .csv.",
+    )
+
+
+def _sheet(place: str, cells: list[list[Cell]], refused: list[list[int]]) -> MemorySheet:
     if not any(c is not None for row in cells for c in row):
         cells = []
-    return MemorySheet(place, cells, np.arange(1, len(cells) + 1, dtype=np.int64), refused=tuple(refused))
-
-
-def _cell(value: Any) -> Cell:
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
-    if isinstance(value, (int, float)):
-        return float(value)
-    if isinstance(value, datetime.datetime):
-        return value.date().isoformat() if value.time() == datetime.time() else value.isoformat(sep=" ")
-    if isinstance(value, (datetime.date, datetime.time)):
-        return value.isoformat()
-    text = str(value)
-    return (text if len(text) <= LONGEST_CELL else text[:200]) or None
+    numbers = np.arange(1, len(cells) + 1, dtype=np.int64)
+    return MemorySheet(place, cells, numbers, refused=tuple((row, at, length) for row, at, length in refused))

@@ -7,6 +7,7 @@ from slabwright.project.fingerprints import fingerprint
 from slabwright.project.history import Change
 from slabwright.project.project import Meta, Project, SinceReport, create, open_project
 from slabwright.project.sources import Answer, AnsweredFinding, Batch, LoadedFile, SourceFile, TracedFinding
+from slabwright.project.wholeness import Whole, check_whole, copy_project
 
 __all__ = [
     "Answer",
@@ -19,6 +20,9 @@ __all__ = [
     "SinceReport",
     "SourceFile",
     "TracedFinding",
+    "Whole",
+    "check_whole",
+    "copy_project",
     "create",
     "fingerprint",
     "open_project",

@@ -5,8 +5,10 @@ from __future__ import annotations
 import itertools
 import os
 import secrets
+import shutil
 import sqlite3
 import struct
+import tempfile
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -16,15 +18,16 @@ import sqlalchemy as sa
 
 from slabwright import __version__
 from slabwright.errors import StoreError
+from slabwright.project.beside import journal_of, log_of, stranger, with_log
 from slabwright.project.schema import META, METADATA
-from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, translated
+from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, may_write, translated
 
 if TYPE_CHECKING:
     from alembic.config import Config
 
-__all__ = ["FORMAT", "MIGRATIONS", "make", "opened"]
+__all__ = ["FORMAT", "MIGRATIONS", "copy_whole", "make", "opened", "settle"]
 
-FORMAT = "0006"  # the newest migration
+FORMAT = "0007"  # the newest migration
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 HEADER = 100
@@ -62,12 +65,10 @@ def _make_file(path: Path, fill: Fill) -> None:
             fill(connection)
             connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
         store.close()
-        with closing(sqlite3.connect(draft)) as plain:  # last, so that nothing of the draft is in a log beside it
-            plain.execute("PRAGMA journal_mode = WAL")
         _publish(draft, path)
     finally:
-        store.engine.dispose()
-        for leftover in ("", "-wal", "-shm"):
+        store.close()
+        for leftover in ("", "-journal"):
             draft.with_name(draft.name + leftover).unlink(missing_ok=True)
 
 
@@ -93,29 +94,87 @@ def opened(place: str | Path) -> Store:
 
     Raises StoreError for anything that is not a whole project file of this version or an older one.
     """
-    if not is_url(place):
-        with translated(str(place)):
-            _check_file(Path(place))
     store = connect(place)
     try:
+        if store.path is not None:
+            settle(store)
         found = _format(store)
         if found != FORMAT:
-            _upgrade(store, found, None if is_url(place) else Path(place))
+            _upgrade(store, found)
     except BaseException:
-        store.engine.dispose()
+        store.close()
         raise
     return store
 
 
-def _check_file(path: Path) -> None:
-    """Refuse what is plainly no project without letting SQLite touch it."""
-    where = str(path)
+def settle(store: Store) -> None:
+    """Refuse what is no sound project file, and end the log that an older version kept beside it."""
+    path = store.path
+    assert path is not None
+    with translated(store.name):
+        header = _check_file(path, store)
+        if with_log(header):
+            _end_log(path, store.name)
+        with store.reading() as connection:
+            said = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar_one()
+    if said != "ok":
+        raise StoreError(
+            f"the project file is damaged ({said})", where=store.name, remedy="Restore it from a copy of the file."
+        )
+
+
+def _end_log(path: Path, name: str) -> None:
+    """Fold the log of an older version into the file, where it is the file's own."""
+    log = log_of(path)
+    held = log.exists() and log.stat().st_size
+    if held:
+        _check_log(path, log, name)
+    if not may_write(path):
+        if held:
+            raise StoreError(
+                f"the last changes of the project stand in {log.name} beside it, where nothing can be written",
+                where=name,
+                remedy="Copy both files to a folder of yours and open the project there.",
+            )
+        return
+    with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as plain:
+        plain.execute("PRAGMA journal_mode = DELETE")
+
+
+def _check_log(path: Path, log: Path, name: str) -> None:
+    """A log belongs to a file if together they are sound, unless the file was put there later in another state."""
+    with tempfile.TemporaryDirectory(prefix="slabwright-") as folder:
+        alone, both = Path(folder) / "alone", Path(folder) / "both"
+        for made in (alone, both):
+            shutil.copyfile(path, made)
+        shutil.copyfile(log, log_of(both))
+        together = _newest(both)
+        later = path.stat().st_mtime_ns > log.stat().st_mtime_ns
+        if together is None or (later and together != _newest(alone)):
+            raise stranger(log, name)
+
+
+def _newest(path: Path) -> tuple[object, ...] | None:
+    """Where the history of a file stands, None when it is damaged."""
+    try:
+        with closing(sqlite3.connect(path)) as plain:
+            if plain.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
+                return None
+            return tuple(plain.execute("SELECT change, last FROM head").fetchall())
+    except sqlite3.Error:
+        return None
+
+
+def _check_file(path: Path, store: Store) -> bytes:
+    """The header of the file; what is plainly no project is refused before SQLite touches it."""
+    where = store.name
     if path.is_dir():
         raise StoreError("this is a folder, not a project file", where=where)
     if not path.exists():
         raise StoreError("there is no project file of this name", where=where, remedy="Make one with `slabwright new`.")
-    with path.open("rb") as file:
-        header = file.read(HEADER)
+    if not path.is_file():
+        raise StoreError("this is a pipe or a device, not a project file", where=where, remedy="Choose a .slab file.")
+    header = store.held.start(path, HEADER)
     if not header:
         raise StoreError("the file is empty", where=where, remedy="Restore it from a copy of the file.")
     if header[: len(MAGIC)] != MAGIC[: len(header)]:
@@ -128,16 +187,17 @@ def _check_file(path: Path) -> None:
             where=where,
             remedy="Choose a .slab file.",
         )
-    _check_length(path, header)
+    _check_length(path, header, where)
+    return header
 
 
-def _check_length(path: Path, header: bytes) -> None:
-    """The file must hold the pages that its header counts, unless a log beside it still holds some."""
+def _check_length(path: Path, header: bytes, where: str) -> None:
+    """The file must hold the pages that its header counts, unless a journal or log beside it still holds some."""
     page = struct.unpack(">H", header[16:18])[0]
     pages = struct.unpack(">I", header[28:32])[0]
-    log = path.with_name(path.name + "-wal")
-    if not (log.exists() and log.stat().st_size) and path.stat().st_size < (65536 if page == 1 else page) * pages:
-        raise _cut_short(str(path))
+    beside = any(other.exists() and other.stat().st_size for other in (log_of(path), journal_of(path)))
+    if not beside and path.stat().st_size < (65536 if page == 1 else page) * pages:
+        raise _cut_short(where)
 
 
 def _cut_short(where: str) -> StoreError:
@@ -162,9 +222,15 @@ def _format(store: Store) -> str:
     return found
 
 
-def _upgrade(store: Store, found: str, path: Path | None) -> None:
+def _upgrade(store: Store, found: str) -> None:
     """Back up a file, then migrate it in one transaction."""
-    backup = _back_up(path, found) if path else None
+    if store.read_only:
+        raise StoreError(
+            f"the project is of the older format {found} and stands where nothing can be written",
+            where=store.name,
+            remedy="Copy it to a folder of yours with `slabwright copy` and open the copy.",
+        )
+    backup = _back_up(store, found) if store.path else None
     try:
         with store.writing() as connection:
             _migrate(connection)
@@ -178,17 +244,40 @@ def _upgrade(store: Store, found: str, path: Path | None) -> None:
         ) from problem
 
 
-def _back_up(path: Path, found: str) -> Path:
-    """A whole copy beside the file, the log folded in; never over an earlier copy."""
-    names = (path.with_name(f"{path.name}.backup-{found}{suffix}") for suffix in _suffixes())
-    backup = next(name for name in names if not os.path.lexists(name))
-    with (
-        translated(str(backup)),
-        closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as source,
-        closing(sqlite3.connect(backup)) as copy,
-    ):
-        source.backup(copy)
-    return backup
+def _back_up(store: Store, found: str) -> Path:
+    """A whole copy beside the file; never over an earlier copy."""
+    assert store.path is not None
+    for suffix in _suffixes():
+        backup = store.path.with_name(f"{store.path.name}.backup-{found}{suffix}")
+        if not os.path.lexists(backup):
+            copy_whole(store, backup)
+            return backup
+    raise AssertionError("the suffixes have no end")
+
+
+def copy_whole(store: Store, target: Path) -> None:
+    """A sound copy of a file that may be in use, under its name only when it is whole.
+
+    Raises StoreError where something of that name exists, or the copy is not sound.
+    """
+    _refuse_existing(target)
+    draft = target.with_name(f".{target.name}.{secrets.token_hex(4)}.draft")
+    try:
+        with (
+            translated(str(target)),
+            closing(sqlite3.connect(draft, isolation_level=None)) as copy,
+            store.reading() as connection,
+        ):
+            connection.connection.driver_connection.backup(copy)  # type: ignore[union-attr]
+            copy.execute("PRAGMA journal_mode = DELETE")
+            said = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
+        if said != "ok":
+            raise StoreError(f"the copy is not sound ({said}), so none was kept", where=store.name)
+        with translated(str(target)):
+            _publish(draft, target)
+    finally:
+        for leftover in ("", "-journal"):
+            draft.with_name(draft.name + leftover).unlink(missing_ok=True)
 
 
 def _suffixes() -> itertools.chain[str]:

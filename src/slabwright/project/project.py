@@ -25,7 +25,7 @@ from slabwright.project import alternatives, facts_io, history, opening, results
 from slabwright.project.alternatives import BASE, Plain
 from slabwright.project.cells import changed_cells
 from slabwright.project.history import Change, Signature
-from slabwright.project.schema import META, REPORT
+from slabwright.project.schema import CHANGE, META, REPORT
 from slabwright.project.sources import AnsweredFinding, Batch, LoadedFile, SourceFile, TracedFinding
 from slabwright.project.store import Store
 from slabwright.project.texts import checked_name
@@ -103,19 +103,25 @@ class Project:
         """Let go of the file, with nothing left beside it."""
         self.store.close()
 
+    @property
+    def read_only(self) -> bool:
+        """Whether the project stands where nothing can be written."""
+        return self.store.read_only
+
     # Facts ------------------------------------------------------------------------------------------------
     def facts(self) -> Facts:
         """Every table of facts, in SI."""
         with self._reading() as (connection, head):
             return facts_io.read_facts(connection, head)
 
-    def facts_mark(self) -> int:
-        """The newest change that holds and touched facts, 0 for none: the same mark means the same facts.
+    def facts_mark(self) -> tuple[int, str]:
+        """The newest change that holds and touched facts, (0, "") for none: the same mark means the same facts.
 
-        History is a line and its numbers are never used twice, so what holds up to a change is told by its number.
+        The changes that hold are a line and their numbers are never used twice, so what holds up to a change is told by
+        its number; its time tells it from one of the same number in a copy that was put in the place of the file.
         """
-        touched = [c.id for c in self.history() if not c.undone and ({"file", "table"} & {*c.before, *c.after})]
-        return max(touched, default=0)
+        touched = [c for c in self.history() if c.holds and ({"file", "table"} & {*c.before, *c.after})]
+        return (touched[-1].id, touched[-1].time.isoformat()) if touched else (0, "")
 
     def origins(self, table: str) -> pd.DataFrame:
         """The file and row that each row of a table of facts came from; "" and NaN for rows entered by hand."""
@@ -242,20 +248,26 @@ class Project:
         with self._reading() as (_, head):
             return head
 
+    def mark(self) -> tuple[int, str]:
+        """The head and the time of its change, which tell a state from one of the same number in a copy put in its place."""
+        with self._reading() as (connection, head):
+            time = connection.execute(sa.select(CHANGE.c.time).where(CHANGE.c.id == head)).scalar()
+            return head, time or ""
+
     def history(self) -> tuple[Change, ...]:
-        """Every change, oldest first, the undone ones at the end."""
+        """Every change, undo and redo, oldest first."""
         with self._reading() as (connection, _):
             return history.changes(connection)
 
     def undo(self, *, expected: int | None = None) -> Change:
-        """Take the last change back and return it; InputError when there is none."""
+        """Take the last change back, with an entry that says who did, and return it; InputError when there is none."""
         with self._writing(expected) as (connection, _):
-            return history.undo(connection)
+            return history.undo(connection, self._signed())
 
     def redo(self, *, expected: int | None = None) -> Change:
         """Make the last undone change again and return it; InputError when there is none."""
         with self._writing(expected) as (connection, _):
-            return history.redo(connection)
+            return history.redo(connection, self._signed())
 
     # Results ----------------------------------------------------------------------------------------------
     def result(self, stage: str, fingerprint: str) -> StageResult | None:
@@ -266,9 +278,16 @@ class Project:
 
     def save_result(self, stage: str, fingerprint: str, result: StageResult) -> None:
         """Keep a result; it is outside the history, because its fingerprint says all it depends on."""
-        content = results.packed(result)
+        self.save_results([(stage, fingerprint, result)])
+
+    def save_results(self, made: Sequence[tuple[str, str, StageResult]]) -> None:
+        """Keep results, each as (stage, fingerprint, result); where nothing can be written, nothing is kept."""
+        if self.read_only:
+            return
+        packed = [(stage, key, results.packed(result)) for stage, key, result in made]
         with self._writing(None) as (connection, _):
-            results.save(connection, stage, fingerprint, content, self._signed().stamp)
+            for stage, key, content in packed:
+                results.save(connection, stage, key, content, self._signed().stamp)
 
     def result_keys(self) -> tuple[tuple[str, str], ...]:
         """Stage and fingerprint of every kept result, oldest first."""
@@ -283,7 +302,9 @@ class Project:
         return Meta(datetime.fromisoformat(row.created), row.version, opening.FORMAT)
 
     def mark_report(self, path: str | Path) -> None:
-        """Remember that a report of the present state was written."""
+        """Remember that a report of the present state was written, where anything can be written."""
+        if self.read_only:
+            return
         by = self._signed()
         with self._writing(None) as (connection, head):
             values = {"time": by.stamp, "user": by.user, "path": str(path), "head": head, "taken_back": "[]"}

@@ -54,7 +54,14 @@ def _whole(name: str) -> Column[object]:
 META = Table("meta", METADATA, _key(), _text("created"), _text("version"))
 HEAD = Table("head", METADATA, _key(), _whole("change"), _whole("last"))
 
-CHANGE = Table("change", METADATA, _key(), _text("time"), _text("user"), _text("what"), _text("detail"))
+# An entry that undoes or redoes another one names it; a change that was undone names the one that took its place.
+CHANGE = Table(
+    "change",
+    METADATA,
+    _key(),
+    *map(_text, ("time", "user", "what", "detail")),
+    *(Column(name, Integer) for name in ("undoes", "redoes", "replaced")),
+)
 REPORT = Table(
     "report", METADATA, _key(), _text("time"), _text("user"), _text("path"), _whole("head"), _text("taken_back")
 )

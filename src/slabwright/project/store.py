@@ -1,21 +1,29 @@
-"""The connection to one project: opening, creating, migrating, and transactions that hold or leave no trace."""
+"""The connection to one project: transactions that hold or leave no trace.
+
+A file keeps a rollback journal (``beside``), so that it is whole by itself after every change. A change then waits until
+those who are reading are done; nobody computes in a transaction.
+"""
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, NoResultFound, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, DBAPIError, DisconnectionError, NoResultFound, NoSuchModuleError
 from sqlalchemy.pool import QueuePool
 
 from slabwright.errors import StoreError
+from slabwright.project.beside import Held, journal_number, journal_of, refuse_strangers, stamp, with_log
 
-__all__ = ["APPLICATION_ID", "BUSY_SECONDS", "Store", "connect", "is_url", "translated"]
+__all__ = ["APPLICATION_ID", "BUSY_SECONDS", "Store", "connect", "is_url", "may_write", "translated"]
 
 APPLICATION_ID = 0x534C4142  # "SLAB", in the header of every project file
 BUSY_SECONDS = 5.0  # how long a writer waits for another one
@@ -27,6 +35,13 @@ class Store:
 
     name: str
     engine: sa.Engine
+    path: Path | None = None
+    held: Held = field(default_factory=Held)
+
+    @property
+    def read_only(self) -> bool:
+        """Whether the file stands where nothing can be written, on a medium for reading say."""
+        return self.path is not None and self.path.exists() and not may_write(self.path)
 
     @contextmanager
     def reading(self) -> Iterator[sa.Connection]:
@@ -40,31 +55,61 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[sa.Connection]:
         """A transaction that holds the write lock from the start; it is kept whole, or on any error undone whole."""
+        if self.read_only:
+            raise StoreError(
+                "the project stands where nothing can be written",
+                where=self.name,
+                remedy="Copy it to a folder of yours with `slabwright copy` and work on the copy.",
+            )
         with translated(self.name), self.engine.connect() as connection:
             connection = connection.execution_options(slabwright_write=True)
             with connection.begin():
                 yield connection
 
     def close(self) -> None:
-        """Let go of the project; the last one to do so folds the write-ahead log into the file."""
+        """Let go of the project."""
         self.engine.dispose()
+        self.held.close()
 
 
 def connect(place: str | Path, name: str = "") -> Store:
     """A store at a path or URL, called ``name`` in messages; nothing is created or opened until it is used."""
     if is_url(place):
         return _server(str(place))
-    path = Path(place).absolute()
-    engine = sa.create_engine(
-        "sqlite://",
-        poolclass=QueuePool,
-        creator=lambda: sqlite3.connect(
-            f"{path.as_uri()}?mode=rw", uri=True, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
-        ),
-    )
+    path, held = Path(place).absolute(), Held()
+    called = name or str(place)
+
+    def connection() -> sqlite3.Connection:
+        refuse_strangers(path, held, called)
+        # A log of an older version needs files beside it, which a medium for reading cannot have.
+        mode = "mode=ro&immutable=1" if not may_write(path) and with_log(held.start(path, 100)) else "mode=rw"
+        return sqlite3.connect(
+            f"{path.as_uri()}?{mode}", uri=True, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
+        )
+
+    engine = sa.create_engine("sqlite://", poolclass=QueuePool, creator=connection)
     sa.event.listen(engine, "connect", _prepare)
     sa.event.listen(engine, "begin", _begin)
-    return Store(name or str(place), engine)
+    sa.event.listen(engine, "checkout", partial(_same_file, path))
+    sa.event.listen(engine, "checkin", partial(_mark, path))
+    return Store(called, engine.execution_options(slabwright_path=path), path, held)
+
+
+def may_write(path: Path) -> bool:
+    """Whether a file may be changed where it stands; a change needs room for a journal beside it."""
+    return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+
+
+def _mark(path: Path, _connection: object, record: Any) -> None:
+    record.info["file"] = stamp(path)
+
+
+def _same_file(path: Path, _connection: object, record: Any, _proxy: object) -> None:
+    """A connection remembers pages; where somebody else has changed the file or put another there, a new one is made."""
+    same = record.info.pop("file", None) == stamp(path) and not journal_of(path).exists()
+    if record.info.pop("used", False) and not same:
+        raise DisconnectionError
+    record.info["used"] = True
 
 
 def is_url(place: str | Path) -> bool:
@@ -89,12 +134,18 @@ def _server(place: str) -> Store:
 def _prepare(connection: sqlite3.Connection, _record: object) -> None:
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA trusted_schema = OFF")
+    connection.execute("PRAGMA synchronous = EXTRA")  # the end of the journal outlasts a power cut
 
 
 def _begin(connection: sa.Connection) -> None:
     # A reader that turned writer midway could find the state it read gone, so writers lock at once.
-    write = connection.get_execution_options().get("slabwright_write")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+    options = connection.get_execution_options()
+    if not options.get("slabwright_write"):
+        connection.exec_driver_sql("BEGIN")
+        return
+    connection.exec_driver_sql("BEGIN IMMEDIATE")
+    connection.exec_driver_sql("PRAGMA user_version = 0")  # begins the journal with the first page
+    connection.exec_driver_sql(f"PRAGMA user_version = {journal_number(options['slabwright_path'])}")
 
 
 @contextmanager

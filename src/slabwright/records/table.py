@@ -84,8 +84,10 @@ def empty(schema: Schema) -> pd.DataFrame:
     return table(schema, {})
 
 
-def table(schema: Schema, data: Mapping[str, Iterable[object]] | pd.DataFrame) -> pd.DataFrame:
+def table(schema: Schema, data: Mapping[str, Iterable[object]] | pd.DataFrame, *, own: bool = False) -> pd.DataFrame:
     """A table of that schema from columns; absent columns are filled with missing values.
+
+    With ``own`` the numbers are taken over as they are, not copied: for columns that nobody else keeps.
 
     Raises InputError for a column that the schema does not have.
     """
@@ -104,7 +106,7 @@ def table(schema: Schema, data: Mapping[str, Iterable[object]] | pd.DataFrame) -
             given = source[column.name].to_numpy(dtype=object)
             values = np.array([_text(v) for v in given], dtype=object)
         else:
-            values = np.array(pd.to_numeric(source[column.name]), dtype=np.float64)
+            values = np.array(pd.to_numeric(source[column.name]), dtype=np.float64, copy=not own or None)
         made[column.name] = pd.Series(values, dtype=values.dtype, copy=False)  # else words would get another type
     return pd.DataFrame(made, columns=list(schema.names), copy=False)
 

@@ -60,7 +60,7 @@ def build(
         comparison,
     )
     _check_place(Path(path))
-    write_whole(Path(path), typeset(report))
+    write_whole(Path(path), typeset(report), "pdf")
 
 
 def drawings(report: Report) -> dict[str, str]:

@@ -70,7 +70,7 @@ def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult
     _sheets(document, plan)
     stream = io.StringIO()
     document.write(stream)
-    write_whole(path, stream.getvalue().encode("utf-8"))
+    write_whole(path, stream.getvalue().encode("utf-8"), "dxf")
 
 
 class _Plan:

@@ -77,6 +77,7 @@ def placing_of(facts: Facts, system: units.System) -> Placing:
 def write_geopackage(path: Path, *, facts: Facts, results: Mapping[str, StageResult], system: units.System) -> None:
     """Write the layers whole or not at all. Raises InputError for a coordinate system that does not exist."""
     import geopandas as gpd
+    from pyogrio.errors import DataLayerError, DataSourceError, FeatureError
     from pyproj import CRS
     from pyproj.exceptions import CRSError
 
@@ -92,12 +93,15 @@ def write_geopackage(path: Path, *, facts: Facts, results: Mapping[str, StageRes
             "there is no such coordinate system", given=place.system, remedy="Give an EPSG code."
         ) from problem
     offsets = _lane_offsets(facts)
-    with replacing(path) as made, warnings.catch_warnings():
+    with replacing(path, "gpkg") as made, warnings.catch_warnings():
         warnings.filterwarnings("ignore", message=".*crs.*", category=UserWarning)  # linear referencing has none
         made.unlink()
         for name, frame, schema, shapes in _layers(facts, results, place, offsets):
-            shown = _shown(frame, schema, system)
-            gpd.GeoDataFrame(shown, geometry=shapes, crs=crs).to_file(made, layer=name, driver="GPKG", engine="pyogrio")
+            shown = gpd.GeoDataFrame(_shown(frame, schema, system), geometry=shapes, crs=crs)
+            try:
+                shown.to_file(made, layer=name, driver="GPKG", engine="pyogrio")
+            except (DataSourceError, DataLayerError, FeatureError) as problem:
+                raise OSError(f"the layer {name} was not written ({problem})") from problem
 
 
 def _lane_offsets(facts: Facts) -> dict[str, float]:

@@ -86,7 +86,7 @@ def write_workbook(
             else:
                 sheets.prices(prices)
         sheets.decisions(decisions)
-    write_whole(path, buffer.getvalue())
+    write_whole(path, buffer.getvalue(), "xlsx")
 
 
 def _order(results: Mapping[str, StageResult]) -> Iterator[tuple[Stage, Schema | None]]:

@@ -24,6 +24,7 @@ __all__ = ["ProjectFolder", "now"]
 Listener = Callable[[], None]
 LONGEST_NAME = 80
 WORKERS = 2
+RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
@@ -40,7 +41,7 @@ class ProjectFolder:
         self.user = user
         self._open: dict[str, Project] = {}
         self._files: dict[str, tuple[int, int] | None] = {}
-        self._computations: dict[tuple[str, str, int], Computation] = {}
+        self._computations: dict[tuple[str, str, tuple[int, str]], Computation] = {}
         self._caches: dict[str, FactsCache] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
@@ -84,8 +85,14 @@ class ProjectFolder:
         return Project(held.store, user or SIGNED.get().name or held.user, held.clock)
 
     def create(self, name: str) -> Project:
-        """A new empty project; StoreError where one exists."""
+        """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
         path = self.path(name)
+        if path.stem.lower().endswith(".slab"):
+            raise InputError("the name of a road is given without .slab", given=name, remedy="Leave .slab out.")
+        if path.stem.lower().partition(".")[0].strip() in RESERVED:
+            raise InputError(
+                "this name stands for a device on other computers", given=name, remedy="Choose another name."
+            )
         with self._lock:
             made = create(path, user=self.user, clock=now)
             self._let_go(name)
@@ -112,20 +119,21 @@ class ProjectFolder:
         """The project's present head, and the computation of an alternative at that head and no other."""
         while True:
             project = self.project(name)
-            key = (name, alternative, project.head)
+            mark = project.mark()
+            key = (name, alternative, mark)
             with self._lock:
                 if key in self._computations:
-                    return key[2], self._computations[key]
+                    return mark[0], self._computations[key]
                 if name not in self._caches:
                     self._caches[name] = FactsCache()
                 cache = self._caches[name]
             made = Computation(project, alternative, cache)
             _ = made.facts  # read at once: facts read later could be those of another state
-            if project.head == key[2]:
+            if project.mark() == mark:
                 with self._lock:
-                    kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == key[2]}
+                    kept = {k: v for k, v in self._computations.items() if k[0] != name or k[2] == mark}
                     self._computations = {**kept, key: kept.get(key, made)}
-                    return key[2], self._computations[key]
+                    return mark[0], self._computations[key]
 
     def listen(self, name: str, token: int, listener: Listener) -> None:
         """Call ``listener`` after every change of a road until ``forget`` is called with the same token."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import secrets
+import socket
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
 from tempfile import mkdtemp
@@ -22,6 +24,7 @@ from slabwright.figures.road import road_of
 from slabwright.stages import plan, stages
 from slabwright.web.access import guard
 from slabwright.web.access.origin import is_loopback
+from slabwright.web.access.sockets import settings
 from slabwright.web.api import routes as api
 from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
@@ -149,8 +152,10 @@ def _roads(office: ProjectFolder) -> None:
             act("Begin", begin, main=True)
 
 
-def serve(place: Path, *, host: str, port: int, password: str | None, user: str, names: Sequence[str] = ()) -> None:
-    """Serve a project file or a folder until stopped. On any address but loopback a password is demanded."""
+def serve(
+    place: Path, *, host: str, listener: socket.socket, password: str | None, user: str, names: Sequence[str] = ()
+) -> None:
+    """Serve a project file or a folder on a listening socket until stopped; not on loopback, it demands a password."""
     import uvicorn
 
     folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
@@ -169,8 +174,7 @@ def serve(place: Path, *, host: str, port: int, password: str | None, user: str,
     warm(office, first)
     sys.setswitchinterval(SHARE)
     try:
-        uvicorn.run(
-            app, host=host, port=port, log_level="warning", server_header=False, ws_per_message_deflate=not local
-        )
+        with suppress(KeyboardInterrupt):
+            uvicorn.Server(settings(app, squeeze=not local)).run(sockets=[listener])
     finally:
         office.close()

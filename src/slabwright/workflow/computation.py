@@ -47,7 +47,7 @@ class FactsCache:
 
     def __init__(self) -> None:
         self._results: OrderedDict[str, StageResult] = OrderedDict()
-        self._mark: int | None = None
+        self._mark: tuple[int, str] | None = None
         self._facts = Facts()
         self._prints: dict[str, str] = {}
         self._lock = threading.Lock()
@@ -88,6 +88,7 @@ class Computation:
         self._results: dict[str, StageResult] = {}
         self._optional: dict[str, list[str]] = {}
         self._unmet: dict[str, tuple[SlabwrightError, ...]] = {}
+        self._unsaved: list[tuple[str, str, StageResult]] = []
 
     @cached_property
     def _held(self) -> tuple[Facts, dict[str, str]]:
@@ -132,28 +133,45 @@ class Computation:
 
     def result(self, name: str, progress: Progress | None = None, executor: Executor | None = None) -> StageResult:
         """The result of a stage, computing it and what it depends on where stale."""
+        try:
+            return self._result(name, progress, executor)
+        finally:
+            self._save()
+
+    def run(
+        self, until: str | None = None, progress: Progress | None = None, executor: Executor | None = None
+    ) -> dict[str, StageResult]:
+        """Results of what a request asks for (``stages.plan``): all stages but the long ones, or one and those before it."""
+        try:
+            return {stage.name: self._result(stage.name, progress, executor) for stage in plan(until)}
+        finally:
+            self._save()
+
+    def _result(self, name: str, progress: Progress | None, executor: Executor | None) -> StageResult:
         stage = stage_named(name)
         current = self.saved(name)
         if current is not None:
             return current
-        earlier = {up: self.result(up, progress, executor) for up in stage.after}
+        earlier = {up: self._result(up, progress, executor) for up in stage.after}
         earlier |= {up: self._results[up] for up in self._existing(stage)}
+        if stage.long:
+            self._save()
         if progress:
             progress(name, 0.0)
         context = self._context(progress, executor)
         made = stage.compute(stage.given(self.facts, self.decisions, earlier, context))
-        self.project.save_result(name, self.key(name), made)
+        self._unsaved.append((name, self.key(name), made))
         self._cache.put(self.key(name), made)
         self._results[name] = made
         if progress:
             progress(name, 1.0)
         return made
 
-    def run(
-        self, until: str | None = None, progress: Progress | None = None, executor: Executor | None = None
-    ) -> dict[str, StageResult]:
-        """Results of what a request asks for (``stages.plan``): all stages but the long ones, or one and those before it."""
-        return {stage.name: self.result(stage.name, progress, executor) for stage in plan(until)}
+    def _save(self) -> None:
+        """Keep what was computed, in one change of the file: each takes the disk a while."""
+        unsaved, self._unsaved = self._unsaved, []
+        if unsaved:
+            self.project.save_results(unsaved)
 
     def _context(self, progress: Progress | None, executor: Executor | None) -> RunContext:
         def remember(kind: str, parts: tuple[object, ...], make: Callable[[], pd.DataFrame]) -> pd.DataFrame:
@@ -161,7 +179,7 @@ class Computation:
             found = self.project.result(kind, key)
             if found is None:
                 found = StageResult(kind, {kind: make()})
-                self.project.save_result(kind, key, found)
+                self.project.save_results([(kind, key, found)])
             return found.tables[kind]
 
         return RunContext(executor, progress or (lambda _name, _share: None), remember)

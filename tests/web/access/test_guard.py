@@ -174,7 +174,7 @@ SOCKET = "/_nicegui_ws/socket.io/?EIO=4&transport=polling"
     ("method", "target", "headers", "status"),
     [
         ("POST", "/", {"origin": "http://localhost:8000"}, 200),
-        ("POST", "/", {"origin": "https://localhost:8000", "sec-fetch-site": "same-origin"}, 200),
+        ("POST", "/", {"origin": "https://localhost:8000", "sec-fetch-site": "same-origin"}, 403),
         ("POST", "/", {}, 200),
         ("POST", "/", {"origin": "null", "sec-fetch-site": "same-origin"}, 200),
         ("GET", "/", {"origin": "http://evil.example", "sec-fetch-site": "cross-site"}, 200),
@@ -201,16 +201,22 @@ def test_only_own_pages_and_programs_change_things(
 
 
 @pytest.mark.parametrize(
-    ("host", "origin", "status"),
+    ("scheme", "host", "origin", "status"),
     [
-        ("roads.example", "https://roads.example", 401),
-        ("roads.example:443", "https://roads.example", 401),
-        ("roads.example", "http://roads.example:80", 401),
-        ("roads.example", "https://roads.example:8443", 403),
+        ("https", "roads.example", "https://roads.example", 401),
+        ("https", "roads.example:443", "https://roads.example", 401),
+        ("http", "roads.example", "http://roads.example:80", 401),
+        ("https", "roads.example", "https://roads.example:8443", 403),
+        ("https", "roads.example", "http://roads.example", 403),
+        ("https", "roads.example:443", "http://roads.example:443", 403),
+        ("http", "roads.example", "https://roads.example", 403),
     ],
 )
-def test_the_usual_port_may_be_left_out(shared: Guard, host: str, origin: str, status: int) -> None:
-    assert call(shared, "POST", "/api/roads", headers={"origin": origin}, host=host).status == status
+def test_the_usual_port_may_be_left_out_and_the_scheme_is_that_of_the_page(
+    shared: Guard, scheme: str, host: str, origin: str, status: int
+) -> None:
+    reply = call(shared, "POST", "/api/roads", headers={"origin": origin}, host=host, scheme=scheme)
+    assert reply.status == status
 
 
 def socket(app: Guard, headers: dict[str, str], texts: list[str], before_each: Any = lambda _told: None) -> list[Any]:

@@ -38,8 +38,16 @@ SIGN_IN, SIGN_OUT, COOKIE = "/sign-in", "/sign-out", "slabwright_session"
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
 LARGEST_FORM = 10_000
 LINGER_SECONDS = 10.0
+BODY_SECONDS, SLOWEST = 30.0, 2000.0  # a body may take so long, and longer if so many bytes a second come
 NOT_SIGNED_IN = "Sign in first: this workspace asks for a password."
-STATUS_KINDS = {400: "bad request", 401: "not signed in", 403: "refused", 413: "too large", 429: "too many attempts"}
+STATUS_KINDS = {
+    400: "bad request",
+    401: "not signed in",
+    403: "refused",
+    408: "too slow",
+    413: "too large",
+    429: "too many attempts",
+}
 
 
 class Guard:
@@ -96,7 +104,11 @@ class Guard:
         guarded = request.method in CHANGING or request.is_channel
         reading = request.method not in CHANGING
         if guarded and not origin_allowed(
-            request.header("origin"), request.header("sec-fetch-site"), request.host, reading=reading
+            request.header("origin"),
+            request.header("sec-fetch-site"),
+            request.host,
+            reading=reading,
+            secure=request.secure,
         ):
             return 403, "This request came from a page of another site and was refused."
         return None
@@ -254,31 +266,57 @@ async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: i
         await answer(request, send, *refused)
         await drained(receive, limit)
         return
-    taken, started = 0, False
-
-    async def counted() -> Message:
-        nonlocal taken
-        message = await receive()
-        taken += len(message.get("body") or b"")
-        if taken > limit:
-            raise TooLarge
-        return message
+    body, started = _Body(receive, limit), False
 
     async def watched(message: Message) -> None:
         nonlocal started
-        if taken > limit and not started:
+        if body.refused and not started:
             return  # what the app makes of a body cut short is no answer
         started = True
         await send(message)
 
     try:
-        await app(scope, counted, watched)
+        await app(scope, body.receive, watched)
     except Exception:
-        if taken <= limit:
+        if not body.refused:
             raise
-    if taken > limit and not started:
+    if started:
+        return
+    if body.slow:
+        await answer(request, send, 408, "The request took too long to arrive.", [(b"connection", b"close")])
+    elif body.large:
         await answer(request, send, *refused)
         await drained(receive, limit)
+
+
+class _Body:
+    """A body as it comes in, with a bound on its length and on the time it takes."""
+
+    def __init__(self, receive: Receive, limit: int) -> None:
+        self._receive, self._limit = receive, limit
+        self._begun = time.monotonic()
+        self._taken = 0
+        self._whole = self.slow = self.large = False
+
+    @property
+    def refused(self) -> bool:
+        return self.slow or self.large
+
+    async def receive(self) -> Message:
+        if self._whole:
+            return await self._receive()  # which waits until the other side goes away
+        patience = BODY_SECONDS + self._taken / SLOWEST - (time.monotonic() - self._begun)
+        try:
+            message = await asyncio.wait_for(self._receive(), patience)
+        except TimeoutError:
+            self.slow = True
+            raise Refused from None
+        self._taken += len(message.get("body") or b"")
+        self._whole = not message.get("more_body", False)
+        if self._taken > self._limit:
+            self.large = True
+            raise Refused
+        return message
 
 
 async def drained(receive: Receive, most: int) -> None:
@@ -295,8 +333,8 @@ async def drained(receive: Receive, most: int) -> None:
                     return
 
 
-class TooLarge(Exception):
-    """Stops an app that is reading a body which has grown past the limit."""
+class Refused(Exception):
+    """Stops an app that is reading a body which has grown past the limit or does not come."""
 
 
 async def read_body(receive: Receive, limit: int) -> bytes | None:

@@ -49,8 +49,10 @@ def host_allowed(host: HostName, *, bound_to_loopback: bool, allowed: Collection
     return not bound_to_loopback and _address(host.name) is not None
 
 
-def origin_allowed(origin: str | None, site: str | None, host: HostName, *, reading: bool) -> bool:
-    """Whether a request from ``origin`` may change things or open a channel here.
+def origin_allowed(
+    origin: str | None, site: str | None, host: HostName, *, reading: bool, secure: bool = False
+) -> bool:
+    """Whether a request from ``origin`` may change things or open a channel here, asked for over TLS or not (``secure``).
 
     ``site`` is Sec-Fetch-Site, which only browsers send and no page can forge. Browsers leave Origin out when they
     read from the page's own server, and write ``null`` when a form is sent under a no-referrer policy.
@@ -63,6 +65,8 @@ def origin_allowed(origin: str | None, site: str | None, host: HostName, *, read
     asked = parse_host(match[2]) if match else None
     if match is None or asked is None:
         return False
+    if match[1] != ("https" if secure else "http"):
+        return False  # anybody on the way may have written a page that came without TLS
     default = DEFAULT_PORTS[match[1]]
     return asked.name == host.name and (asked.port or default) == (host.port or default)
 

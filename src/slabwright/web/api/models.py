@@ -281,13 +281,20 @@ class AlternativeAdded(Given):
 
 
 class ChangeEntry(BaseModel):
-    """One entry of the history; ``before`` and ``after`` hold what changed, by name, in SI."""
+    """One entry of the history; ``before`` and ``after`` hold what changed, by name, in SI.
+
+    An undo or redo is an entry too and names the change it moved in ``undoes`` or ``redoes``. A change that was undone
+    can be made again unless ``replaced`` names the change that took its place.
+    """
 
     id: int
     time: datetime
     user: str
     what: str
     undone: bool
+    undoes: int | None
+    redoes: int | None
+    replaced: int | None
     before: dict[str, JsonValue]
     after: dict[str, JsonValue]
 

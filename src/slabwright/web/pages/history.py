@@ -43,7 +43,7 @@ async def draw(view: View) -> None:
 
 def _changes(view: View, changes: tuple[Change, ...]) -> None:
     text("h2", "Every change")
-    holding, undone = [c for c in changes if not c.undone], [c for c in changes if c.undone]
+    holding, undone = [c for c in changes if c.holds], [c for c in changes if c.can_be_redone]
     with element("div", cls="line"):
         _step(view, "undo", f"Undo: {holding[-1].what[:60]}" if holding else "Nothing to undo", bool(holding))
         _step(view, "redo", f"Do again: {undone[0].what[:60]}" if undone else "Nothing to do again", bool(undone))
@@ -79,10 +79,19 @@ def _history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], syste
             f"<td>{escape(words[:LONGEST])}</td>"
             for words in (c.user, c.what, in_words(c.before, known, system), in_words(c.after, known, system))
         )
-        + f'<td class="{"mend" if c.undone else ""}">{"undone" if c.undone else "yes"}</td></tr>'
+        + f'<td class="{"mend" if c.undone else ""}">{_state(c)}</td></tr>'
         for c in changes
     )
     return f'<table class="data told"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
+
+
+def _state(entry: Change) -> str:
+    """Whether an entry holds; an undo or redo holds nothing."""
+    if entry.is_step:
+        return ""
+    if entry.replaced is not None:
+        return f"undone, replaced by no. {entry.replaced}"
+    return "undone" if entry.undone else "yes"
 
 
 def in_words(state: Mapping[str, Any], known: Mapping[str, Entry], system: units.System) -> str:

@@ -1,4 +1,4 @@
-"""Distresses of kinds that no method uses keep the file's own word."""
+"""Undo and redo are entries of the history, and a change that was undone and replaced stays in it."""
 
 from collections.abc import Sequence
 
@@ -12,4 +12,5 @@ depends_on: Sequence[str] | None = None
 
 
 def upgrade() -> None:
-    op.add_column("fact_distresses", sa.Column("written", sa.Text, nullable=False, server_default=""))
+    for name in ("undoes", "redoes", "replaced"):
+        op.add_column("change", sa.Column(name, sa.Integer))

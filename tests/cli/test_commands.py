@@ -244,6 +244,35 @@ def test_a_batch_loads_what_is_whole_and_lists_the_rest(call, tmp_path: Path) ->
     assert (tables["lanes"], tables["cores"], tables["counts"]) == (1, 1, 0)
 
 
+def test_a_batch_asks_for_each_file_and_loads_what_needs_no_answer(call, tmp_path: Path) -> None:
+    """Exit code 3 while there are questions only, 2 once a file was refused; each question has its own options."""
+    road = tmp_path / "a.slab"
+    contents = {
+        "east.csv": "km,Strip,Load (kN),D1 (um)\n1.2,A1,40,127\n",
+        "counts.csv": "Year,AADT\n2020,120000\n",
+        "west.csv": "km,Crew,Load (kN),D1 (um)\n1.2,Ada,40,127\n",
+        "broken.csv": "Year,AADT\n2021,many\n",
+    }
+    for name, content in contents.items():
+        (tmp_path / name).write_text(content)
+    call("new", road)
+    east, counts, west, broken = (tmp_path / name for name in contents)
+    code, out, err = call("load", road, east, counts, west)
+    assert code == 3
+    assert "2 of 3 files wait for an answer" in err
+    assert "--map Strip=lane" in err
+    assert "--map Crew=lane" in err
+    assert "Loaded counts.csv" in out
+    code, out, err = call("load", road, east, west, broken, "--map", "Strip=lane")
+    assert code == 2
+    assert "1 of 3 files cannot be loaded: (1) broken.csv" in err
+    assert "1 of 3 files waits for an answer" in err
+    assert "--map Crew=lane" in err
+    assert "Loaded east.csv" in out
+    asked = json.loads(call("load", road, west, "--json")[1])["files"][0]
+    assert [a["option"] for q in asked["questions"] for a in q["answers"]] == ["--map Crew=lane"]
+
+
 def test_a_file_is_taken_out_and_brought_back(call, tmp_path: Path) -> None:
     road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
     file.write_text("Year,AADT\n2020,120000\n")

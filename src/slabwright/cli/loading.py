@@ -147,7 +147,7 @@ def _refuse(paths: list[Path], left: Refused) -> None:
         reasons = " ".join(f"({i}) {problem}" for i, problem in enumerate(refused, start=1))
         lines.append(f"{len(refused)} of {len(paths)} files cannot be loaded: {reasons}")
     if asked:
-        lines.append(f"{len(asked)} of {len(paths)} files wait{'s' if len(asked) == 1 else ''} for an answer:")
+        lines.append(f"{len(asked)} of {len(paths)} files {'waits' if len(asked) == 1 else 'wait'} for an answer:")
     if lines:
         raise NotLoaded("\n".join([*lines, *asked]), InputError.exit_code if refused else AnswerNeeded.exit_code)
 

@@ -133,7 +133,8 @@ def commands() -> str:
     from slabwright.cli.app import app
 
     parts = [
-        "# Commands\n\nExit codes: 0 done, 2 the input was wrong (one plain message on standard error), 1 anything else.\n"
+        "# Commands\n\nExit codes: 0 done, 2 the input was wrong (one plain message on standard error), 3 a question waits for its answer (the "
+        "options that give it are printed ready to copy), 1 anything else.\n"
     ]
     names = typer.main.get_command(app).commands  # type: ignore[attr-defined]
     parts += [f"## {name}\n\n```text\n{_help(app, name)}\n```\n" for name in names]

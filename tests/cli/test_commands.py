@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -214,6 +215,8 @@ def test_columns_that_are_not_used_are_told_at_every_load(call, tmp_path: Path) 
     assert code == 0
     line = next(line for line in out.splitlines() if "not used" in line)
     assert "Void at base, Crew" in line
+    assert "--map 'Void at base=COLUMN' --map Crew=COLUMN" in out
+    assert "moisture" in out.partition("COLUMN is one of")[2]
 
 
 def test_a_batch_loads_what_is_whole_and_lists_the_rest(call, tmp_path: Path) -> None:
@@ -239,6 +242,35 @@ def test_a_batch_loads_what_is_whole_and_lists_the_rest(call, tmp_path: Path) ->
     )  # all is checked before anything is said to be in
     tables = json.loads(call("check", road, "--json")[1])["tables"]
     assert (tables["lanes"], tables["cores"], tables["counts"]) == (1, 1, 0)
+
+
+def test_a_batch_asks_for_each_file_and_loads_what_needs_no_answer(call, tmp_path: Path) -> None:
+    """Exit code 3 while there are questions only, 2 once a file was refused; each question has its own options."""
+    road = tmp_path / "a.slab"
+    contents = {
+        "east.csv": "km,Strip,Load (kN),D1 (um)\n1.2,A1,40,127\n",
+        "counts.csv": "Year,AADT\n2020,120000\n",
+        "west.csv": "km,Crew,Load (kN),D1 (um)\n1.2,Ada,40,127\n",
+        "broken.csv": "Year,AADT\n2021,many\n",
+    }
+    for name, content in contents.items():
+        (tmp_path / name).write_text(content)
+    call("new", road)
+    east, counts, west, broken = (tmp_path / name for name in contents)
+    code, out, err = call("load", road, east, counts, west)
+    assert code == 3
+    assert "2 of 3 files wait for an answer" in err
+    assert "--map Strip=lane" in err
+    assert "--map Crew=lane" in err
+    assert "Loaded counts.csv" in out
+    code, out, err = call("load", road, east, west, broken, "--map", "Strip=lane")
+    assert code == 2
+    assert "1 of 3 files cannot be loaded: (1) broken.csv" in err
+    assert "1 of 3 files waits for an answer" in err
+    assert "--map Crew=lane" in err
+    assert "Loaded east.csv" in out
+    asked = json.loads(call("load", road, west, "--json")[1])["files"][0]
+    assert [a["option"] for q in asked["questions"] for a in q["answers"]] == ["--map Crew=lane"]
 
 
 def test_a_file_is_taken_out_and_brought_back(call, tmp_path: Path) -> None:
@@ -342,15 +374,85 @@ def test_check_speaks_in_the_units_asked_for(call, road: Path) -> None:
 
 def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
     road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
-    first.write_text("Jahr,Verkehr\n2020,120000\n")
-    second.write_text("Jahr,Verkehr\n2021,121000\n")
+    first.write_text("Wann,Wieviel\n2020,120000\n")
+    second.write_text("Wann,Wieviel\n2021,121000\n")
     call("new", road)
     refused(call("load", road, first))
     assert (
-        call("load", road, first, "--table", "counts", "--map", "Jahr=year", "--map", "Verkehr=daily_traffic")[0] == 0
+        call("load", road, first, "--table", "counts", "--map", "Wann=year", "--map", "Wieviel=daily_traffic")[0] == 0
     )
-    assert call("load", road, second, "--table", "counts")[0] == 0
+    assert call("load", road, second)[0] == 0
     assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 2
+
+
+def test_a_column_that_is_not_sure_is_asked_with_options_to_copy(call, tmp_path: Path) -> None:
+    road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
+    first.write_text("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n")
+    second.write_text("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n")
+    call("new", road)
+    code, _, err = call("load", road, first)
+    assert code == 3
+    assert "but for lane" in err
+    (line,) = [line.strip() for line in err.splitlines() if "Strip=lane" in line]
+    assert line.split("  ") == ["--map Strip=lane", "A1, A2"]
+    option = shlex.split(line.split("  ")[0])
+    assert call("load", road, first, *option)[0] == 0
+    assert call("load", road, second)[0] == 0
+    assert json.loads(call("check", road, "--json")[1])["tables"]["deflections"] == 3
+
+
+def test_a_heading_with_a_blank_and_a_quote_is_ready_to_copy(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "one.csv"
+    file.write_text("km,Crew's strip,Load (kN),D1 (um)\n1.2,A1,40,127\n")
+    call("new", road)
+    line = next(line for line in call("load", road, file)[2].splitlines() if "--map" in line)
+    assert call("load", road, file, *shlex.split(line.partition("=lane")[0] + "=lane'"))[0] == 0
+
+
+def test_words_are_proposed_with_options_to_copy_and_kept_with_the_project(call, tmp_path: Path) -> None:
+    road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
+    first.write_text("km,lane,defect\n" + "".join(f"{1 + i / 1000},A1,LTC\n" for i in range(300)))
+    second.write_text("km,lane,defect,sev\n2.2,A1,LTC,m\n")
+    call("new", road)
+    code, out, err = call("load", road, first)
+    assert code == 2
+    assert "word guessed" in err
+    assert "--word 'LTC=longitudinal crack'" in out
+    assert len([line for line in out.splitlines() if "LTC" in line]) <= 2
+    assert call("load", road, first, "--word", "LTC=transverse crack")[0] == 0
+    assert call("load", road, second)[0] == 0
+    with open_project(road, user="tester", clock=clock) as project:
+        assert set(project.facts().distresses["kind"]) == {"transverse crack"}
+    third = tmp_path / "three.csv"
+    third.write_text("km,lane,defect,note\n3.2,A1,LTC,\n")
+    assert "stands in no column that knows this meaning" in refused(
+        call("load", road, third, "--word", "LTC=earthquake")
+    )
+    assert "a word is given as" in refused(call("load", road, third, "--word", "LTC"))
+
+
+def test_a_post_is_declared_and_a_weather_station_chosen(call, tmp_path: Path) -> None:
+    road, drops, hours = tmp_path / "a.slab", tmp_path / "drops.csv", tmp_path / "airport.csv"
+    drops.write_text("Station,Lane,Load (kN),D1 (um)\nMP 2.0,A1,40,127\n")
+    hours.write_text("Station,Date,Hour,Temp (C)\nAAA,2025-01-01,1,1\nBBB,2025-01-01,1,2\n")
+    call("new", road)
+    assert "reference of posts assumed" in refused(call("load", road, drops))
+    assert call("load", road, drops, "--post", "MP 2=105+60")[0] == 0
+    with open_project(road, user="tester", clock=clock) as project:
+        assert project.facts().deflections["station"].tolist() == pytest.approx([10560 * 0.3048])
+    code, _, err = call("load", road, hours)
+    assert code == 3
+    assert "--weather-station BBB" in err
+    assert "not a whole year" in str(call("load", road, hours, "--weather-station", "BBB"))
+
+
+def test_a_mapping_given_with_several_files_goes_to_those_that_have_the_heading(call, tmp_path: Path) -> None:
+    road, lanes, counts = tmp_path / "a.slab", tmp_path / "lanes.csv", tmp_path / "counts.csv"
+    lanes.write_text("Strip,Position,Width (m)\nA1,1,3.5\n")
+    counts.write_text("Year,AADT\n2020,45000\n")
+    call("new", road)
+    assert call("load", road, lanes, counts, "--map", "Strip=lane")[0] == 0
+    assert "headings that the file does not have" in refused(call("load", road, lanes, counts, "--map", "Nobody=lane"))
 
 
 def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:

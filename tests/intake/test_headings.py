@@ -134,9 +134,10 @@ def test_fahrenheit_and_celsius(reading) -> None:
 
 
 def test_sensors_named_by_inches_with_one_behind_the_plate() -> None:
-    offsets, columns = sensor_offsets(["D0", "D8", "D12", "D18", "D24", "D36", "D60", "D-12"])
+    offsets, columns, sure = sensor_offsets(["D0", "D8", "D12", "D18", "D24", "D36", "D60", "D-12"])
     assert offsets == pytest.approx([0, 0.2032, 0.3048, 0.4572, 0.6096, 0.9144, 1.524, -0.3048])
     assert columns["D-12"] == "deflection_8"
+    assert sure
 
 
 def test_sensors_named_by_millimetres_reach_the_table(reading) -> None:
@@ -147,7 +148,7 @@ def test_sensors_named_by_millimetres_reach_the_table(reading) -> None:
 
 @pytest.mark.parametrize("names", [["D1", "D2", "D3"], ["D7"], ["Station"]])
 def test_sensor_numbers_are_not_distances(names) -> None:
-    assert sensor_offsets(names) == ((), {})
+    assert sensor_offsets(names) == ((), {}, True)
 
 
 @pytest.mark.parametrize(

@@ -60,8 +60,8 @@ def test_a_formula_in_a_text_stays_text(reading) -> None:
 def test_an_unknown_word(reading) -> None:
     found = reading("Station,Lane,Pos,Load (lbf),D1 (mils)\n1+00,NB1,J0,9000,5\n")
     assert named(found, "unknown word") == [(2, "position")]
-    found = reading("Station,Lane,Distress,Sev\n1+00,NB1,gremlin,low\n")
-    assert named(found, "unknown word in a required column") == [(2, "kind")]
+    found = reading("From,To,Pavement,Slab (in)\n1+00,2+00,gremlin,10\n")
+    assert named(found, "unknown word in a required column") == [(2, "pavement")]
 
 
 def test_not_a_whole_number(reading) -> None:

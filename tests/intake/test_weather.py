@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from slabwright.errors import InputError
-from slabwright.intake import Reading, read, read_bytes, resolve
+from slabwright.intake import AnswerNeeded, Reading, read, read_bytes, resolve
 
 from .conftest import DATA, rules
 from .test_fuzz import survives
@@ -257,3 +257,144 @@ def test_whatever_happened_to_a_file_there_is_a_reading_or_a_sentence(data: st.D
         cells[data.draw(st.integers(0, len(cells) - 1))] = data.draw(CELL)
         rows[row] = ",".join(cells)
     survives("\n".join(rows).encode("utf-8", "replace"), data.draw(st.sampled_from(["y.epw", "y.csv"])))
+
+
+# Airports and loggers: a date and a time, several stations, short gaps
+
+
+def airport(
+    *, absent: set[int] = frozenset(), stations: tuple[str, ...] = (), first: int = 0, head: str = "", stamp: str = ""
+) -> bytes:
+    """A year of hours as an airport lists them; ``absent`` are places in the year that are not in the file.
+
+    The temperature is the place in the year over a thousand, so that each hour can be told; ``first`` is the day's first.
+    """
+    start = np.datetime64("2025-01-01T00:00")
+    lines = [head or ("Station," if stations else "") + "Date,Hour,Temp (C),RH (%),Wind (m/s),GHI (W/m2)"]
+    for place in range(8760):
+        if place in absent:
+            continue
+        day = str(start + np.timedelta64(place, "h"))[:10]
+        when = stamp.format(day=day, hour=place % 24 + first) if stamp else f"{day},{place % 24 + first}"
+        lines += [f"{s + ',' if s else ''}{when},{place / 1000:.3f},50,3.1,200" for s in stations or ("",)]
+    return ("\n".join(lines) + "\n").encode()
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_hours_from_0_or_from_1_give_the_same_year(first) -> None:
+    (found,) = read_bytes(airport(first=first), "airport.csv")
+    assert found.table == "weather"
+    assert len(found.frame) == 8760
+    np.testing.assert_allclose(found.frame["air_temperature"], np.arange(8760) / 1000)
+    assert found.frame.loc[[0, 23, 8759], ["month", "day", "hour"]].to_numpy().tolist() == [
+        [1, 1, 1],
+        [1, 1, 24],
+        [12, 31, 24],
+    ]
+    assert rules(found) == set()
+    said = next(f.message for f in found.findings if f.rule == "hours as told")
+    assert ("0 to 23" in said) == (first == 0)
+
+
+@pytest.mark.parametrize(
+    ("head", "stamp"),
+    [
+        ("valid,Temp (C),RH (%),Wind (m/s),GHI (W/m2)", "{day} {hour:02}:53"),
+        ("Timestamp;Temperatur (°C);RF (%);Wind (m/s);Globalstrahlung (W/m2)", "{day}T{hour:02}:00:00"),
+    ],
+)
+def test_a_date_and_time_in_one_column(head, stamp) -> None:
+    data = airport(head=head.replace(";", ","), stamp=stamp)
+    (found,) = read_bytes(data.replace(b",", b";") if ";" in head else data, "airport.csv")
+    np.testing.assert_allclose(found.frame["air_temperature"], np.arange(8760) / 1000)
+    assert rules(found) == set()
+
+
+def test_a_plain_table_of_hours_from_0_to_23(tmp_path) -> None:
+    rows = ["month,day,hour,Temp (C),RH (%),Wind (m/s),GHI (W/m2)"]
+    start = np.datetime64("2025-01-01T00:00")
+    for place in range(8760):
+        _, month, day = str(start + np.timedelta64(place, "h"))[:10].split("-")
+        rows.append(f"{int(month)},{int(day)},{place % 24},20,50,3,{place % 7}")
+    (found,) = read_bytes("\n".join(rows).encode(), "logger.csv")
+    assert found.frame["hour"].tolist() == list(range(1, 25)) * 365
+    assert "hours as told" in {f.rule for f in found.findings}
+
+
+def test_several_stations_are_asked_and_the_one_told_is_read() -> None:
+    data = airport(stations=("AAA", "BBB"))
+    with pytest.raises(AnswerNeeded, match="--weather-station AAA") as asked:
+        read_bytes(data, "airports.csv")
+    assert [(o.answer, o.samples) for o in asked.value.questions[0].offers] == [
+        ("AAA", ("8,760 rows",)),
+        ("BBB", ("8,760 rows",)),
+    ]
+    (found,) = read_bytes(data, "airports.csv", place="BBB")
+    assert len(found.frame) == 8760
+    assert found.source_rows.tolist()[:3] == [3, 5, 7]
+    with pytest.raises(InputError, match="no weather station of this name"):
+        read_bytes(data, "airports.csv", place="CCC")
+
+
+def gaps(*lengths: int) -> set[int]:
+    """Places of gaps of these lengths, spread over the year."""
+    return {200 + 150 * i + hour for i, length in enumerate(lengths) for hour in range(length)}
+
+
+def test_a_year_of_8703_hours_is_bridged_with_a_trace() -> None:
+    absent = gaps(*([6] * 9), 3)  # 57 hours
+    (found,) = read_bytes(airport(absent=absent), "airport.csv")
+    assert (len(found.frame), len(absent)) == (8760, 57)
+    assert rules(found) == {"hours bridged"}
+    warning = next(f for f in found.findings if f.rule == "hours bridged")
+    assert "57 hours in 10 gaps" in warning.message
+    assert "longest of 6 hours" in warning.message
+    assert set(np.flatnonzero(found.frame["air_temperature"].isna())) == absent
+    assert found.frame.loc[200, ["month", "day", "hour"]].tolist() == [1, 9, 9]  # hour 201 of the year
+    settled = resolve(found, accept=True)
+    assert len(settled.frame) == 8760
+    assert settled.trace[0].rows == 57
+    with pytest.raises(InputError, match="holes in the year"):
+        resolve(found, reject=["hours bridged"])
+
+
+def test_a_longer_gap_is_refused_by_its_length() -> None:
+    (found,) = read_bytes(airport(absent=gaps(2, 7)), "airport.csv")
+    (error,) = [f for f in found.findings if f.weight == "error"]
+    assert error.rule == "not a whole year"
+    assert "7 hours, of which up to 6 are bridged" in error.message
+
+
+def test_values_that_are_missing_too_long_are_refused(lines) -> None:
+    for length, refused in ((6, False), (7, True)):
+        changed = lines
+        for row in range(500, 500 + length):
+            changed = with_cell(changed, row, 6, "99.9")
+        assert ("gap too long" in rules(told(changed))) == refused
+
+
+def test_two_years_in_one_table_are_refused() -> None:
+    data = airport().decode()
+    again = "\n".join(line.replace("2025-", "2024-") for line in data.splitlines()[1:] if "-02-29" not in line)
+    with pytest.raises(InputError, match="more than a year of hours"):
+        read_bytes((data + again + "\n").encode(), "airport.csv")
+
+
+def test_of_readings_within_an_hour_the_last_is_kept() -> None:
+    data = airport(stamp="{day} {hour:02}:50", head="valid,Temp (C),RH (%),Wind (m/s),GHI (W/m2)")
+    extra = data.replace(b"2025-03-04 05:50,", b"2025-03-04 05:20,99.0,50,3.1,200\n2025-03-04 05:50,")
+    (found,) = read_bytes(extra, "airport.csv")
+    np.testing.assert_allclose(found.frame["air_temperature"], np.arange(8760) / 1000)
+    assert "several readings in an hour" in {f.rule for f in found.findings}
+
+
+def test_a_deflection_file_with_dates_and_air_temperatures_is_no_weather() -> None:
+    text = "Date,Hour,Station,Lane,Load (kN),D1 (um),Air temp (C)\n2025-06-04,13,1+200,A1,40,127,18\n"
+    (found,) = read_bytes(text.encode(), "day.csv")
+    assert found.table == "deflections"
+
+
+def test_a_row_without_an_hour_is_refused_by_its_row() -> None:
+    data = airport().replace(b"2025-03-04,5,", b"2025-03-04,noon,")
+    with pytest.raises(InputError, match=r"row 1495.*no date and hour"):
+        read_bytes(data, "airport.csv")

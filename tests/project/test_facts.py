@@ -125,14 +125,17 @@ def test_text_that_is_no_text_is_refused_with_its_place(project, bad):
 
 
 def test_a_large_survey_loads_and_reads_within_an_engineers_patience(project):
-    """100,000 drops; 30 s is far above the second or two that it takes, so that only a wrong algorithm fails."""
+    """100,000 drops; 30 s is far above the second or two that it takes, so that only a wrong algorithm fails.
+
+    The time of this process alone is counted: other programs on the machine are no part of what is proved.
+    """
     rows, generator = 100_000, np.random.default_rng(7)
     data = {c.name: np.full(rows, "1") if c.is_text else generator.random(rows) for c in FACTS["deflections"].columns}
     frame = table(FACTS["deflections"], data)
-    begun = time.perf_counter()
+    begun = time.process_time()
     project.load([Batch("deflections", frame, np.arange(rows))], file=file("a.csv"))
     read = project.facts().deflections
-    assert time.perf_counter() - begun < 30
+    assert time.process_time() - begun < 30
     pd.testing.assert_frame_equal(read, frame, check_exact=True)
 
 

@@ -55,7 +55,7 @@ def test_a_file_can_be_taken_out_and_put_back(project):
     assert project.facts().counts["year"].tolist() == [2002]
     assert [s.name for s in project.sources()] == ["b.csv"]
     assert project.findings() == ()
-    assert project.mapping_for(["Yr"]) == {"Yr": "year"}
+    assert project.mappings() == ((("Yr",), {"Yr": "year"}),)
     project.undo()
     assert project.facts().counts["year"].tolist() == [2001, 2002]
     assert len(project.findings()) == 1
@@ -67,20 +67,17 @@ def test_taking_out_an_unknown_file_names_those_there_are(project):
         project.remove_source("z.csv")
 
 
-def test_a_mapping_is_remembered_for_the_same_headers_in_any_order(project, reopened):
+def test_mappings_are_kept_in_the_order_of_loading_and_go_with_their_change(project, reopened):
     first = {"Sta": ["station", "ft"], "Löad\n(lb)": ["load", "lbf"], "Note": None}
     second = {**first, "Sta": ["station", "m"]}
     load_counts(project, "a.csv", 2001, mapping={tuple(first): first, ("Yr",): {"Yr": "year"}})
     load_counts(project, "b.csv", 2002, mapping={tuple(second): second})
     project.close()
     with reopened() as again:
-        assert again.mapping_for(["Note", "Sta", "Löad\n(lb)"]) == second
-        assert again.mapping_for(["Yr"]) == {"Yr": "year"}
-        assert again.mapping_for(["Sta", "Note"]) is None
-        assert again.mapping_for(["Yr", "Yr"]) is None
+        assert again.mappings() == ((tuple(first), first), (("Yr",), {"Yr": "year"}), (tuple(second), second))
         assert again.sources()[0].mapping == {tuple(first): first, ("Yr",): {"Yr": "year"}}
         again.undo()
-        assert again.mapping_for(list(first)) == first
+        assert again.mappings() == ((tuple(first), first), (("Yr",), {"Yr": "year"}))
 
 
 def test_findings_keep_what_was_answered_by_whom_and_when(project):

@@ -9,15 +9,20 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from nicegui import ui
 
 from slabwright.errors import InputError
 from slabwright.intake.rules import RULES
 from slabwright.project import Project, create
 from slabwright.web.parts import dropped as files
+from slabwright.web.parts.asked import choices_of, sentence_of
 from slabwright.web.parts.dropped import Dropped
-from slabwright.web.parts.intake_view import findings_html, first_html, mapping_html, preview_rows
+from slabwright.web.parts.field import Field
+from slabwright.web.parts.intake_view import draw_file, findings_html, first_html, mapping_html, preview_rows
 from slabwright.web.parts.remedies import HERE, remedy_here
 from slabwright.workflow import load_files
+
+from .test_live import on_a_page
 
 TODAY = date(2026, 11, 25)
 CRACKS = "station,lane,distress\n1+00,NB1,faulting\n" + "2+00,NB1,faulting\n" * 2 + "3+00,NB1,faulting\n" * 2
@@ -211,6 +216,78 @@ def test_what_the_page_says_otherwise_is_still_what_intake_says() -> None:
 def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
     found = drop("a,b\n1,2\n", "odd.csv")
     assert "Choose its table above, or choose columns for its headings below, and read it again." in found.refusal
+
+
+def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, project: Project) -> None:
+    found = drop("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n", "fwd.csv")
+    (question,) = found.questions
+    assert files.why_not(found) == "fwd.csv waits for 1 answer."
+    assert "--map" not in found.refusal
+    assert list(choices_of(question)) == ["Strip  (A1, A2)", "Crew  (Ada, Bo)"]
+    assert sentence_of(found, question) == "Which column of the file holds the lane?"
+    assert files.said(found, question, "nobody").mapping == {}
+    told = files.said(found, question, "Strip")
+    assert files.answer_to(told, question) == "Strip"
+    again = files.read_again(told, project, TODAY)
+    assert files.why_not(again) == ""
+    assert again.readings[0].frame["lane"].tolist() == ["A1", "A2"]
+    load_files(project, {again.path: again.readings})
+    second = files.read_again(drop("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n", "next.csv"), project, TODAY)
+    assert files.why_not(second) == ""
+
+
+def test_units_tables_and_weather_stations_are_answered_on_the_page(drop: Make) -> None:
+    found = drop("Station,Lane,Load (kN),D1 (um)\n3.490,A1,40,127\n", "fwd.csv")
+    (question,) = found.questions
+    assert sentence_of(found, question) == "In which unit are the stations under Station?"
+    again = files.read_again(files.said(found, question, "km"), None, TODAY)
+    assert again.readings[0].frame["station"].tolist() == pytest.approx([3490.0])
+    found = drop("year,remark\n2020,x\n", "year.csv")
+    (question,) = found.questions
+    again = files.read_again(files.said(found, question, "climate"), None, TODAY)
+    assert again.readings[0].table == "climate"
+    found = drop("Station,Date,Hour,Temp (C)\nAAA,2025-01-01,1,1\nBBB,2025-01-01,1,2\n", "airport.csv")
+    (question,) = found.questions
+    assert list(choices_of(question)) == ["AAA  (1 rows)", "BBB  (1 rows)"]
+    again = files.read_again(files.said(found, question, "BBB"), None, TODAY)
+    assert again.readings[0].frame["air_temperature"].tolist() == [2.0]
+
+
+def test_a_word_is_given_another_meaning_on_the_page_and_kept_with_the_project(drop: Make, project: Project) -> None:
+    text = "km,lane,defect\n1.2,A1,LTC\n"
+    found = drop(text, "survey.csv")
+    assert [(w.written, w.meant, w.how) for w in found.readings[0].words] == [("LTC", "longitudinal crack", "guessed")]
+    again = files.read_again(files.meaning(found, "LTC", "transverse crack"), project, TODAY)
+    assert files.why_not(again) == ""
+    load_files(project, {again.path: again.readings})
+    second = files.read_again(drop(text.replace("1.2", "1.9").replace("km", "KM"), "second.csv"), project, TODAY)
+    assert second.readings[0].frame["kind"].tolist() == ["transverse crack"]
+    assert files.why_not(second) == ""
+    project.undo()
+    undone = files.read_again(drop(text, "third.csv"), project, TODAY)
+    assert undone.readings[0].frame["kind"].tolist() == ["longitudinal crack"]
+    assert files.why_not(undone) != ""
+
+
+def test_the_page_draws_questions_and_words_and_takes_the_answer(drop: Make) -> None:
+    asked = drop("km,Strip,Load (kN),D1 (um)\n1.2,A1,40,127\n", "fwd.csv")
+    worded = drop("km,lane,defect\n1.2,A1,LTC\n", "survey.csv")
+    told: list[Dropped] = []
+
+    def act(_: object) -> None:
+        for found in (asked, worded):
+            draw_file(found, "us", told.append, lambda: None, lambda: None)
+        fields = {str(e._props["label"]): e for e in ui.context.client.elements.values() if isinstance(e, Field)}
+        for label, answer in (
+            ("Which column of the file holds the lane?", "Strip  (A1)"),
+            ("LTC (kind)", "transverse crack"),
+            ("LTC (kind)", "no choice of this column"),
+        ):
+            for listener in fields[label]._event_listeners.values():
+                fields[label]._handle_event({"listener_id": listener.id, "args": answer})
+
+    on_a_page(act)
+    assert [dict(t.mapping) | dict(t.words) for t in told] == [{"Strip": "lane"}, {"LTC": "transverse crack"}]
 
 
 def test_files_on_the_page_are_held_against_each_other(drop, project: Project) -> None:

@@ -1,4 +1,4 @@
-"""The command line: thin, no arithmetic; every refusal is one plain message and exit code 2."""
+"""The command line: thin, no arithmetic; every refusal is one plain message and exit code 2, a question 3."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ __all__ = ["main"]
 
 
 def main() -> None:
-    """Run a command. Exit codes: 0 done, 2 the user's input was wrong, 1 anything else."""
+    """Run a command. Exit codes: 0 done, 2 the user's input was wrong, 3 a question waits, 1 anything else."""
     from slabwright.cli.app import app
 
     try:

@@ -75,6 +75,19 @@ def load(
     table: Annotated[
         str | None, typer.Option("--table", help="The table that the file holds, where it is not clear.")
     ] = None,
+    word: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--word", help="What a word in the file means, as 'LTC=longitudinal crack'; repeatable, remembered."
+        ),
+    ] = None,
+    post: Annotated[
+        list[str] | None,
+        typer.Option("--post", help="The station of a milepost or reference post, as 'MP 2=105+60'; remembered."),
+    ] = None,
+    weather_station: Annotated[
+        str, typer.Option("--weather-station", help="The station to take from a weather file that holds several.")
+    ] = "",
     preview: Annotated[
         bool, typer.Option("--preview", help="Show what was recognised and questioned; change nothing.")
     ] = False,
@@ -94,23 +107,14 @@ def load(
     json: Json = False,
     units: Units = "us",
 ) -> None:
-    """Load field files. Every file is checked first; each is loaded whole or not at all, and what is not is listed."""
+    """Load field files. Every file is checked first; each is loaded whole or not at all, and what is not is listed.
+
+    What cannot be told from a file is asked, with the options that answer it ready to copy, and exit code 3.
+    """
     from slabwright.cli import loading
 
-    loading.load(
-        road,
-        paths,
-        mapping or [],
-        table,
-        preview,
-        accept,
-        reject or [],
-        replace,
-        in_place_of,
-        all_findings,
-        json,
-        units,
-    )
+    told = loading.Said(mapping or [], word or [], post or [], weather_station, table)
+    loading.load(road, paths, told, preview, accept, reject or [], replace, in_place_of, all_findings, json, units)
 
 
 @app.command()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,17 +26,39 @@ if TYPE_CHECKING:
     from slabwright.units import System
     from slabwright.workflow import Loaded
 
-__all__ = ["load", "tell", "unload"]
+__all__ = ["Said", "load", "tell", "unload"]
 
 PREVIEW_ROWS = 5
+MOST_UNUSED = 6
 Refused = dict[Path, SlabwrightError]
+
+
+@dataclass(frozen=True)
+class Said:
+    """What the command says of the files: columns, words, posts, the weather station, the table."""
+
+    columns: list[str]
+    words: list[str]
+    posts: list[str]
+    place: str
+    table: str | None
+
+
+class NotLoaded(InputError):
+    """Files of several that were refused or that wait for an answer; a question alone has the exit code of a question."""
+
+    def __init__(self, what: str, exit_code: int) -> None:
+        super().__init__(what)
+        self.exit_code = exit_code
+
+    def __str__(self) -> str:
+        return self.what
 
 
 def load(
     road: Path,
     paths: list[Path],
-    mapping: list[str],
-    table: str | None,
+    told: Said,
     preview: bool,
     accept: bool,
     reject: list[str],
@@ -46,18 +70,21 @@ def load(
 ) -> None:
     from slabwright.workflow import load_whole, read_each
 
-    columns, column_units = _mapping(mapping)
+    columns, column_units = _mapping(told.columns)
     shown = system(units)
     with opened(road) as project:
         replaced = _replaced(project, paths, replace, in_place_of)
         found, refused = read_each(
             project,
             paths,
-            table=table,
+            table=told.table,
             mapping=columns or None,
             column_units=column_units or None,
             system=shown,
             today=now().date(),
+            words=_pairs(told.words, "a word is given as WORD=MEANING"),
+            posts=_pairs(told.posts, "a post is given as POST=STATION, for example 'MP 2=105+60'"),
+            place=told.place,
             replaced=tuple(replaced.values()),
         )
         loaded: tuple[Loaded, ...] = ()
@@ -107,13 +134,22 @@ def _replaced(project: Project, paths: list[Path], replace: bool, in_place_of: s
     return {path: replaced_file(project, path.name) for path in paths} if replace else {}
 
 
-def _refuse(paths: list[Path], refused: Refused) -> None:
-    """Raise what was refused as one sentence; the files that were whole are in the project by now."""
-    if len(refused) == 1 and len(paths) == 1:
-        raise next(iter(refused.values()))
+def _refuse(paths: list[Path], left: Refused) -> None:
+    """Raise what was refused in one sentence and what is asked below it; the files that were whole are in by now."""
+    from slabwright.intake import AnswerNeeded
+
+    if len(left) == 1 and len(paths) == 1:
+        raise next(iter(left.values()))
+    asked = [str(problem) for problem in left.values() if isinstance(problem, AnswerNeeded)]
+    refused = [str(problem) for problem in left.values() if not isinstance(problem, AnswerNeeded)]
+    lines = []
     if refused:
-        reasons = " ".join(f"({i}) {problem}" for i, problem in enumerate(refused.values(), start=1))
-        raise InputError(f"{len(refused)} of {len(paths)} files cannot be loaded: {reasons}")
+        reasons = " ".join(f"({i}) {problem}" for i, problem in enumerate(refused, start=1))
+        lines.append(f"{len(refused)} of {len(paths)} files cannot be loaded: {reasons}")
+    if asked:
+        lines.append(f"{len(asked)} of {len(paths)} files {'waits' if len(asked) == 1 else 'wait'} for an answer:")
+    if lines:
+        raise NotLoaded("\n".join([*lines, *asked]), InputError.exit_code if refused else AnswerNeeded.exit_code)
 
 
 def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
@@ -129,6 +165,16 @@ def _mapping(words: list[str]) -> tuple[dict[str, str | None], dict[str, str]]:
         if unit:
             found[header] = unit.strip()
     return columns, found
+
+
+def _pairs(words: list[str], wanted: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for word in words:
+        name, equals, meaning = (part.strip() for part in word.rpartition("="))
+        if not equals or not name or not meaning:
+            raise InputError(wanted, given=word)
+        found[name] = meaning
+    return found
 
 
 def tell(loaded: Loaded) -> None:
@@ -149,8 +195,8 @@ def _show_reading(reading: Reading, shown: System, *, whole: bool, every: bool) 
     if whole:
         _show_understood(reading, shown)
     elif reading.unmapped:
-        names = ", ".join(reading.unmapped)
-        say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
+        _show_unused(reading)
+    _show_words(reading)
     groups = [
         g
         for g in grouped(reading.findings, reading.suspicious, reading.source_rows.tolist())
@@ -167,6 +213,34 @@ def _show_reading(reading: Reading, shown: System, *, whole: bool, every: bool) 
                 say(f"  {group.weight} [{group.rule}] {reading.findings[place]}")
         else:
             say(f"  {group}")
+
+
+def _show_unused(reading: Reading) -> None:
+    """The headings that were not used, each with its option to copy, and the columns that are still free."""
+    from slabwright.records.facts import FACTS
+
+    names = ", ".join(reading.unmapped)
+    say(f"  {reading.place}: not used: {names}. Name a column by --map HEADER=COLUMN to have it read.")
+    held = {m.column for m in reading.mapping}
+    free = [c.name for c in FACTS[reading.table].columns if c.name not in held]
+    options = " ".join(f"--map {shlex.quote(f'{heading}=COLUMN')}" for heading in reading.unmapped[:MOST_UNUSED])
+    say(f"    {options}")
+    say(f"    (COLUMN is one of: {', '.join(free)})")
+
+
+def _show_words(reading: Reading) -> None:
+    """The words that wait for the engineer, each with the option that confirms or corrects its meaning."""
+    from slabwright.records.facts import FACTS
+
+    asked = [w for w in reading.words if w.how in ("guessed", "other", "unknown")]
+    if asked:
+        say(f"  {reading.place}: words to confirm, or to give another meaning:")
+    for word in asked:
+        meant = word.meant or "MEANING"
+        say(f"    --word {shlex.quote(f'{word.written}={meant}')}")
+    for column in dict.fromkeys(w.column for w in asked):
+        choices = FACTS[reading.table][column].choices
+        say(f"    ({column} is one of: {', '.join(choices)})")
 
 
 def _show_understood(reading: Reading, shown: System) -> None:
@@ -213,11 +287,26 @@ def _plain(
                 "loaded": path.name in made and path not in refused,
                 "in_place_of": made[path.name].replaces if path.name in made else "",
                 "refusal": str(refused[path]) if path in refused else "",
+                "questions": _plain_questions(refused.get(path)),
                 "tables": [_plain_reading(r, shown, preview) for r in found.get(path, ())],
             }
             for path in dict.fromkeys(paths)
         ],
     }
+
+
+def _plain_questions(problem: SlabwrightError | None) -> list[dict[str, Any]]:
+    from slabwright.intake import AnswerNeeded
+
+    return [
+        {
+            "kind": q.kind,
+            "about": q.about,
+            "question": q.sentence,
+            "answers": [{"answer": o.answer, "samples": list(o.samples), "option": o.option} for o in q.offers],
+        }
+        for q in (problem.questions if isinstance(problem, AnswerNeeded) else ())
+    ]
 
 
 def _plain_reading(reading: Reading, shown: System, preview: bool) -> dict[str, Any]:

@@ -18,9 +18,10 @@ import pandas as pd
 from slabwright.intake.rules import Rows
 from slabwright.intake.sheets import Values
 from slabwright.intake.spellings import find_unit, known_unit
-from slabwright.units import STATION, parse_station, to_si
+from slabwright.intake.stations import station_cell
+from slabwright.units import to_si
 
-__all__ = ["Dates", "Numbers", "dates", "numbers", "texts"]
+__all__ = ["Dates", "Numbers", "dates", "grouped", "numbers", "texts"]
 
 MISSING = frozenset(("", "-", "--", "–", "—", "n/a", "na", "#n/a", "none", "null", "missing", "not tested"))
 ENDLESS = frozenset((
@@ -126,14 +127,14 @@ def _cell(text: str, kind: str, station: bool, comma: bool) -> tuple[float, str 
         return np.nan, None, "formula", ""
     if len(text) > LONGEST_NUMBER:
         return np.nan, None, "unreadable number", ""
-    if station and STATION.match(text):
-        feet = len(re.split(r"\+\s*", text)[-1].split(".")[0].strip()) == 2
-        return parse_station(text), "SI", "", "ft" if feet else "m"
-    return _value(text, kind, comma)
+    written = station_cell(text) if station else None
+    return _value(text, kind, comma, station) if written is None else written
 
 
-def _value(text: str, kind: str, comma: bool) -> tuple[float, str | None, str, str]:
-    if comma:
+def _value(text: str, kind: str, comma: bool, station: bool) -> tuple[float, str | None, str, str]:
+    if grouped(text, kind, comma=comma) and not station:
+        text = re.sub(r"[.,]", "", text)
+    elif comma:
         text = text.replace(".", "").replace(",", ".") if "," in text else text
     match = VALUE.match(text)
     if match is None:
@@ -147,6 +148,16 @@ def _value(text: str, kind: str, comma: bool) -> tuple[float, str | None, str, s
     if unit is None:
         return np.nan, None, "unit not understood" if known_unit(match[2]) else "unreadable number", ""
     return value, unit, "", unit
+
+
+def grouped(text: str, kind: str, *, comma: bool) -> bool:
+    """Whether the dots (in a count: dots or commas) of a number can only mark thousands: ``45.000`` vehicles.
+
+    A count has no decimals, and in a file with decimal commas a dot marks none.
+    """
+    if kind == "count":
+        return re.fullmatch(r"\s*-?\d{1,3}(?:\.\d{3})+\s*|\s*-?\d{1,3}(?:,\d{3})+\s*", text[:40]) is not None
+    return comma and re.fullmatch(r"\s*-?\d{1,3}(?:\.\d{3})+\s*", text[:40]) is not None
 
 
 def _by_row(found: Numbers, kind: str, unit: str, per_row: Values) -> Numbers:

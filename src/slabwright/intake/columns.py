@@ -2,38 +2,54 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from slabwright.errors import InputError
-from slabwright.intake import cells
+from slabwright.intake import cells, stations
 from slabwright.intake.headings import ColumnMatch, Fit
-from slabwright.intake.rules import Log, Rows
+from slabwright.intake.layouts import Told
+from slabwright.intake.rules import Log, Rows, rows_named
 from slabwright.intake.sheets import Body, Values
 from slabwright.intake.spellings import find_unit
-from slabwright.intake.words import compact, read_words
+from slabwright.intake.wordings import MILES
+from slabwright.intake.words import Manner, Word, compact, meanings
+from slabwright.records.facts import OTHER_DISTRESS
 from slabwright.records.table import Column, Schema, table
-from slabwright.units import KINDS, System, format_quantity, unit_of
+from slabwright.units import KINDS, System, format_quantity, format_station, unit_of
 
-__all__ = ["fill_columns"]
+__all__ = ["Filled", "fill_columns"]
 
 USUAL_RADIUS = 0.15  # metres, the plate of common practice (300 mm across)
+
+
+@dataclass(frozen=True, eq=False)
+class Filled:
+    """The table in SI; the unit of each column; the matches completed with these; words and posts as understood."""
+
+    frame: pd.DataFrame
+    units: dict[str, str]
+    matches: tuple[ColumnMatch, ...]
+    words: tuple[Word, ...] = ()
+    shifts: dict[str, float] = field(default_factory=dict)
 
 
 def fill_columns(
     body: Body,
     chosen: Fit,
     stated: Mapping[int, str],
-    units: Mapping[str, str],
+    told: Told,
     system: System,
     decimal_comma: bool,
     log: Log,
-) -> tuple[pd.DataFrame, dict[str, str], tuple[ColumnMatch, ...]]:
-    """(the table in SI, the unit each column was read in, the matches completed with these units)."""
-    schema = chosen.schema
+) -> Filled:
+    """The table in SI, with what was taken to be meant."""
+    schema, units = chosen.schema, told.units
     _check_units(units, chosen)
     known = {m.index: _stated_unit(m, schema, stated, units) for m in chosen.matches if m.column and not m.is_unit}
     per_row = {m.column: body.columns[m.index] for m in chosen.matches if m.column and m.is_unit}
@@ -41,12 +57,14 @@ def fill_columns(
     used: dict[str, str] = {}
     assumed: dict[str, list[tuple[str, Rows, float]]] = {}
     matches = list(chosen.matches)
+    words: list[Word] = []
+    posts: dict[str, float] = {}
     for position, match in enumerate(chosen.matches):
         if match.column is None or match.is_unit:
             continue
         column, raw = schema[match.column], body.columns.pop(match.index)  # no column is held in two forms
         if column.is_text:
-            data[column.name] = _words(column, raw, system, log)
+            data |= _words(schema, column, raw, system, told, words, log)
             continue
         unit = known[match.index] or _sibling(column, chosen, known)
         kind = "stress" if _is_pressure(column, unit) else column.unit_kind or "number"
@@ -60,6 +78,9 @@ def fill_columns(
             per_row=per_row.get(column.name),
         )
         _say_cells(match, column, raw, read, unit, log)
+        _say_grouped(column, kind, raw, decimal_comma, log)
+        if column.kind == "station":
+            _from_posts(match, raw, read, told, posts, system, log)
         if unit is None and read.bare.any() and _needs_unit(kind):
             bare = np.flatnonzero(read.bare & np.isfinite(read.values))
             assumed.setdefault(f"{kind} {chosen_unit}", []).append((
@@ -68,13 +89,15 @@ def fill_columns(
                 float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan,
             ))
         data[column.name], used[column.name] = read.values, chosen_unit
-        matches[position] = replace(match, unit=chosen_unit if KINDS[kind].si != "1" or chosen_unit == "%" else None)
+        counted = unit is not None or bool(read.bare.any())  # else the cells name their units, and none is remembered
+        shown = chosen_unit if counted and (KINDS[kind].si != "1" or chosen_unit == "%") else None
+        matches[position] = replace(match, unit=shown)
     _say_assumed(assumed, system, log)
     if find_unit(used.get("load", ""), "stress"):
         data["load"], _ = _force(data, log, system), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
-    frame = pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)), copy=False)
-    return table(schema, frame, own=True), used, tuple(matches)
+    frame = table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)), copy=False), own=True)
+    return Filled(frame, used, tuple(matches), tuple(words), posts)
 
 
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:
@@ -97,7 +120,10 @@ def _stated_unit(match: ColumnMatch, schema: Schema, stated: Mapping[int, str], 
     kind = schema[match.column].unit_kind if match.column else None
     if kind is None:
         return None
-    told = units.get(match.column or "") or units.get(match.header) or match.unit or stated.get(match.index)
+    own, below = match.unit, stated.get(match.index)
+    if match.how == "remembered" and below and find_unit(below, kind):
+        own = below  # this file says it; what an earlier one of the same headings said counts no more
+    told = units.get(match.column or "") or units.get(match.header) or own or below
     return find_unit(told, kind) or told if told else None
 
 
@@ -132,14 +158,16 @@ def _needs_unit(kind: str) -> bool:
 
 
 def _sibling(column: Column, chosen: Fit, known: Mapping[int, str | None]) -> str | None:
-    """The one unit of the numbered columns beside this one: if D1 is in mils, so is a bare D2."""
+    """The one unit of the like columns beside this one: if D1 is in mils, so is a bare D2; so too the two stations."""
     stem, _, number = column.name.rpartition("_")
-    if not number.isdigit():
+    station = column.kind == "station"
+    if not number.isdigit() and not station:
         return None
     found = {
         known[m.index]
         for m in chosen.matches
-        if m.column and not m.is_unit and m.column.rpartition("_")[0] == stem and known.get(m.index)
+        if m.column and not m.is_unit and known.get(m.index)
+        if (chosen.schema[m.column].kind == "station" if station else m.column.rpartition("_")[0] == stem)
     }
     return found.pop() if len(found) == 1 else None
 
@@ -149,7 +177,7 @@ def _customary(match: ColumnMatch, column: Column, raw: Values, system: System) 
     kind = column.unit_kind or "number"
     if kind == "share" and raw.dtype.kind == "f" and np.nanmax(np.abs(raw), initial=0.0) <= 1:
         return "1"
-    if column.kind == "station" and compact(match.header) == "milepost":
+    if column.kind == "station" and re.search(MILES, match.header.lower().replace("_", " ")):
         return "mi"
     return unit_of(kind, system)
 
@@ -168,6 +196,8 @@ def _say_cells(
         "not finite": "this is not a finite number",
         "formula": "a formula stands where a number is needed",
         "unit not understood": "the unit measures something else",
+        "station equation": "the stations are renumbered here (a station equation), so they are not one line",
+        "station read two ways": "this station can be read in two ways",
     }
     for rule, rows in read.refused.items():
         log.each(rule, said[rule], rows, (column.name,), [str(v) for v in raw[rows[:20]]])
@@ -196,27 +226,115 @@ def _say_assumed(assumed: Mapping[str, list[tuple[str, Rows, float]]], system: S
         )
 
 
-def _words(column: Column, raw: Values, system: System, log: Log) -> np.ndarray:
+def _say_grouped(column: Column, kind: str, raw: Values, comma: bool, log: Log) -> None:
+    if raw.dtype.kind == "f" or column.kind == "station":
+        return
+    codes, uniques = pd.factorize(raw)
+    at = np.flatnonzero(np.array([cells.grouped(str(u), kind, comma=comma) for u in uniques] or [False])[codes])
+    if len(at):
+        first = str(raw[at[0]]).strip()
+        plain = re.sub(r"[.,]", "", first)
+        log.whole(
+            "mark of thousands",
+            f"{first} was read as {int(plain):,} ({rows_named(log, at)})",
+            at,
+            (column.name,),
+            value=first,
+        )
+
+
+def _from_posts(
+    match: ColumnMatch,
+    raw: Values,
+    read: cells.Numbers,
+    told: Told,
+    posts: dict[str, float],
+    system: System,
+    log: Log,
+) -> None:
+    """Shift what is counted from mileposts or reference posts to the road's own zero; ``read`` and ``posts`` change."""
+    for kind, rows in stations.marks(raw, match.header).items():
+        shift = told.shifts.get(kind, told.known.shifts.get(kind))
+        posts[kind] = shift or 0.0
+        if shift is not None:
+            read.values[rows] += shift
+            continue
+        first = rows[0]
+        log.whole(
+            "reference of posts assumed",
+            f"{str(raw[first]).strip()} was taken as station {format_station(float(read.values[first]), system)}: every "
+            f"{stations.MARKS[kind]} at its distance from station 0 ({rows_named(log, rows)})",
+            rows,
+            (match.column or "",),
+            value=str(raw[first]).strip(),
+        )
+
+
+def _words(
+    schema: Schema, column: Column, raw: Values, system: System, told: Told, words: list[Word], log: Log
+) -> dict[str, npt.NDArray[np.object_]]:
+    """The column as words, and beside a kind that no method uses the file's own; ``words`` gains what was understood."""
     if column.kind == "date":
-        return _days(column, raw, system, log)
+        return {column.name: _days(column, raw, system, log)}
     written = cells.texts(raw)
+    said = told.words_for(schema, column)
     if column.kind == "choice":
-        return _choices(column, written, log)
+        return _choices(schema, column, written, said, words, log)
     codes, uniques = pd.factorize(written)
+    if said:
+        named = [said.get(compact(str(u)), (str(u), "known")) for u in uniques]
+        words += [
+            Word(schema.name, column.name, str(u), meant, how)
+            for u, (meant, how) in zip(uniques, named, strict=True)
+            if how != "known"
+        ]
+        written = np.array([meant for meant, _ in named] or [""], dtype=object)[codes]
     risky = np.array([bool(cells.FORMULA.match(str(u))) for u in uniques] or [False])[codes]
     at = np.flatnonzero(risky)
     log.each("formula kept as text", "the text looks like a formula", at, (column.name,), written[at[:20]].tolist())
-    return written
+    return {column.name: written}
 
 
-def _choices(column: Column, written: np.ndarray, log: Log) -> np.ndarray:
+def _choices(
+    schema: Schema,
+    column: Column,
+    written: npt.NDArray[np.object_],
+    said: Mapping[str, tuple[str, Manner]],
+    words: list[Word],
+    log: Log,
+) -> dict[str, npt.NDArray[np.object_]]:
     codes, uniques = pd.factorize(written)
-    meant, understood = read_words(column, [str(u) for u in uniques])
-    at = np.flatnonzero(~np.array(understood or [True], dtype=bool)[codes])
-    rule = "unknown word in a required column" if column.required else "unknown word"
-    message = f"{column.meaning} is one of {', '.join(column.choices)}"
-    log.each(rule, message, at, (column.name,), written[at[:20]].tolist())
-    return np.array(meant or [""], dtype=object)[codes]
+    found = meanings(column, [str(u) for u in uniques], said)
+    for code, (text, (meant, how)) in enumerate(zip(uniques, found, strict=True)):
+        if how in ("known", "empty"):
+            continue
+        words.append(Word(schema.name, column.name, str(text), meant, how))
+        _say_word(column, words[-1], np.flatnonzero(codes == code), log)
+    made = {column.name: np.array([meant for meant, _ in found] or [""], dtype=object)[codes]}
+    if "written" in schema.names and column.name == "kind":
+        own = [str(u) if meant == OTHER_DISTRESS else "" for u, (meant, _) in zip(uniques, found, strict=True)]
+        made["written"] = np.array(own or [""], dtype=object)[codes]
+    return made
+
+
+def _say_word(column: Column, word: Word, rows: Rows, log: Log) -> None:
+    """One finding for each word, however many rows hold it."""
+    where = rows_named(log, rows)
+    if word.how == "guessed":
+        rule, message = "word guessed", f"{word.written!r} was taken for {word.meant} ({where})"
+    elif word.how == "kept":
+        rule, message = "kept as other", f"{word.written!r} is kept as other: no method here uses it ({where})"
+    elif word.how == "other":
+        rule, message = (
+            "unknown kind",
+            f"{word.written!r} is none of the kinds that are used; it is kept as other ({where})",
+        )
+    elif word.how == "unknown":
+        rule = "unknown word in a required column" if column.required else "unknown word"
+        message = f"{column.meaning} is one of {', '.join(column.choices)} ({where})"
+    else:
+        rule, message = "word as told", f"{word.written!r} is {word.meant}, as told ({where})"
+    log.whole(rule, message, rows, (column.name,), value=word.written)
 
 
 def _days(column: Column, raw: Values, system: System, log: Log) -> np.ndarray:

@@ -189,6 +189,9 @@ def _decimal_comma(head: Sequence[Sequence[str]]) -> bool:
     cells = [cell.strip() for row in head for cell in row]
     commas = sum(bool(re.fullmatch(r"[-+]?\d{1,9},\d{1,9}", cell)) for cell in cells)
     points = sum(bool(re.fullmatch(r"[-+]?\d{1,9}\.\d{1,9}", cell)) for cell in cells)
+    if commas and points:  # a mark before just three digits may stand between thousands, and then says nothing
+        points -= sum(bool(re.fullmatch(r"[-+]?\d{1,3}\.\d{3}", cell)) for cell in cells)
+        commas -= sum(bool(re.fullmatch(r"[-+]?\d{1,3},\d{3}", cell)) for cell in cells)
     return commas > points
 
 

@@ -16,16 +16,26 @@ from typing import Literal
 
 from slabwright.errors import InputError
 from slabwright.intake.spellings import find_unit, known_unit
+from slabwright.intake.wordings import IMPLIED, WORDINGS
 from slabwright.intake.words import compact
 from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
 from slabwright.records.table import Column, Schema
 from slabwright.units import INCH
 
-__all__ = ["ColumnMatch", "Fit", "How", "fit", "known_headings", "sensor_offsets"]
+__all__ = ["ColumnMatch", "Fit", "How", "closest", "fit", "known_headings", "sensor_offsets", "vocabulary"]
 
 How = Literal["exact", "synonym", "fuzzy", "remembered", "given", "offset", "none"]
+UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa"})
+NUMBERED = ("no", "nr", "id", "number", "nummer", "numero")  # a name outranks a number
 LONGEST_HEADING = 200
 LEAST_LIKENESS = 0.85
+SENSOR = re.compile(
+    r"(?:d|df|w|defl|deflection|d[ée]flexion|deflexión|durchbiegung|einsenkung|deflectie|deflessione|sensor|geophone?)"
+    r"[ _]{0,2}(-?\d{1,4}(?:[.,]\d{1,2})?)(mm|cm|in|\")?(?:[ _]{1,2}([A-Za-zµμ]{1,8}))?",
+    re.IGNORECASE,
+)
+LENGTHS = {"mm": 0.001, "cm": 0.01, "in": INCH, '"': INCH}
+INCHES = frozenset((0, 7.9, 8, 11.8, 12, 17.7, 18, 24, 36, 48, 60, 72, 84))  # where sensors stand on plans in inches
 
 
 @dataclass(frozen=True)
@@ -49,6 +59,7 @@ class Fit:
     schema: Schema
     matches: tuple[ColumnMatch, ...]
     offsets: tuple[float, ...] = ()
+    sure: bool = True  # that the offsets are in the unit they were taken for
 
     @property
     def columns(self) -> set[str]:
@@ -70,7 +81,8 @@ class Fit:
 
 
 @cache
-def _vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
+def vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
+    """Each known wording of a table's headings, compact, with its column, how it is known and how surely."""
     schema = FACTS[table]
     words: dict[str, tuple[str, How, float]] = {compact(c.name): (c.name, "exact", 1.0) for c in schema.columns}
     for column in schema.columns:
@@ -79,12 +91,17 @@ def _vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
     for column in schema.columns:
         for owner in (schema.name, schema.name.removesuffix("s")):
             words.setdefault(compact(owner + column.name), (column.name, "synonym", 0.9))
+    for key in (f"{schema.name}.{{}}", "{}"):
+        for column in schema.columns:
+            for wording in WORDINGS.get(key.format(column.name), "").split(","):
+                for spelled in {compact(wording), compact(wording.translate(UMLAUTS))} - {""}:
+                    words.setdefault(spelled, (column.name, "synonym", 0.8 if spelled in NUMBERED else 0.85))
     return words
 
 
 @cache
 def _all_words() -> frozenset[str]:
-    return frozenset(word for table in FACTS for word in _vocabulary(table))
+    return frozenset(word for table in FACTS for word in vocabulary(table))
 
 
 @lru_cache(maxsize=4096)
@@ -101,6 +118,8 @@ def _readings(header: str) -> tuple[tuple[str, str, bool], ...]:
         found.append((before, after, True))
     pieces = re.split(r"[\s_]+|-(?=[A-Za-z%])", text)
     found += [(" ".join(pieces[:-k]), " ".join(pieces[-k:]), False) for k in range(1, 5) if len(pieces) > k]
+    wording, unit, marked = found[0]
+    found += [(part, unit, marked) for part in re.split(r"\s+[/|]\s+|\n", wording) if part != wording]  # two languages
     return tuple(found)
 
 
@@ -128,12 +147,12 @@ def fit(
     fuzzy: bool,
 ) -> Fit:
     """Match every heading against one table; what is given or remembered outranks what is found."""
-    offsets, by_header = sensor_offsets(headers) if schema.name == "deflections" else ((), {})
+    offsets, by_header, sure = sensor_offsets(headers) if schema.name == "deflections" else ((), {}, True)
     matches = [_match(header, i, schema, given, by_header) for i, header in enumerate(headers)]
     if fuzzy:
         taken: set[str | None] = {m.column for m in matches if m.column}
         matches = [_similar(m, schema, taken) if m.column is None and m.how == "none" else m for m in matches]
-    return Fit(schema, tuple(_one_each(matches)), offsets)
+    return Fit(schema, tuple(_one_each(matches)), offsets, sure)
 
 
 def _match(
@@ -149,21 +168,23 @@ def _match(
     if header in sensors:
         column = schema[sensors[header]]
         return ColumnMatch(header, column.name, _unit_of(header, column), "offset", 0.9, index)
+    strange: ColumnMatch | None = None
     for wording, unit, marked in _readings(header):
         found = _found(wording, unit, marked, schema)
-        if found:
+        if found and not found.unread_unit:
             return replace(found, header=header, index=index)
-    return _unit_column(header, index, schema) or nothing
+        strange = strange or found
+    return replace(strange, header=header, index=index) if strange else _unit_column(header, index, schema) or nothing
 
 
 def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch | None:
-    known = _vocabulary(schema.name).get(compact(wording))
+    known = vocabulary(schema.name).get(compact(wording))
     if known is None:
         return None
     name, how, confidence = known
     kind = schema[name].unit_kind
     if not unit:
-        return ColumnMatch("", name, _implied(wording, kind), how, confidence, 0)
+        return ColumnMatch("", name, _implied(wording, schema[name]), how, confidence, 0)
     read = find_unit(unit, kind) if kind else None
     if read:
         return ColumnMatch("", name, read, how, confidence, 0)
@@ -174,8 +195,11 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
     return ColumnMatch("", name, None, how, confidence - 0.1, 0, unread_unit=unit.strip() if kind else "")
 
 
-def _implied(wording: str, kind: str | None) -> str | None:
-    return "%" if kind == "share" and re.search(r"percent|pct|%", wording.lower()) else None
+def _implied(wording: str, column: Column) -> str | None:
+    """The unit that a wording says by itself: ``km from``, ``percent trucks``."""
+    if column.kind == "station" and re.search(IMPLIED, wording.lower().replace("_", " ")):
+        return "km"
+    return "%" if column.unit_kind == "share" and re.search(r"percent|pct|%", wording.lower()) else None
 
 
 def _unit_of(header: str, column: Column) -> str | None:
@@ -189,7 +213,7 @@ def _unit_column(header: str, index: int, schema: Schema) -> ColumnMatch | None:
     stem = re.sub(r"[\s_]*units?\s*\Z", "", header.strip()[:LONGEST_HEADING], flags=re.IGNORECASE)
     if not stem or stem == header.strip():
         return None
-    words = _vocabulary(schema.name)
+    words = vocabulary(schema.name)
     known = words.get(compact(stem)) or words.get(compact(stem) + "1")
     if known is None or schema[known[0]].unit_kind is None:
         return None
@@ -198,7 +222,7 @@ def _unit_column(header: str, index: int, schema: Schema) -> ColumnMatch | None:
 
 def _similar(match: ColumnMatch, schema: Schema, taken: set[str | None]) -> ColumnMatch:
     """A misspelt heading: close in letters, the same in digits, long enough not to be chance."""
-    words = {w: known for w, known in _vocabulary(schema.name).items() if known[0] not in taken}
+    words = {w: known for w, known in vocabulary(schema.name).items() if known[0] not in taken}
     for wording, unit, marked in _readings(match.header):
         key = compact(wording)
         if len(key) < 5 or len(key) > 60:
@@ -223,36 +247,46 @@ def _one_each(matches: Sequence[ColumnMatch]) -> list[ColumnMatch]:
     return [m if m.column is None or m.index in kept else replace(m, column=None, unit=None) for m in matches]
 
 
-def _offset(header: str) -> float | None:
-    """The distance in a sensor heading such as ``D12``, ``d-12``, ``d305 (um)``."""
+def _offset(header: str) -> tuple[float, str] | None:
+    """The distance in a sensor heading such as ``D12``, ``d-12``, ``d305 (um)``, ``D200mm``, and its own unit or ""."""
     text = header.strip()[:60]
     text = re.sub(r"\s*[\(\[\{][^\)\]\}]{0,40}[\)\]\}]\s*\Z", "", text)
-    found = re.fullmatch(
-        r"(?:d|df|defl|deflection|sensor)[ _]{0,2}(-?\d{1,4}(?:\.\d{1,2})?)(?:[ _]{1,2}([A-Za-z]{1,8}))?",
-        text,
-        re.IGNORECASE,
-    )
-    if found is None or (found[2] and find_unit(found[2], "deflection") is None):
+    found = SENSOR.fullmatch(text)
+    if found is None or (found[3] and find_unit(found[3], "deflection") is None):
         return None
-    return float(found[1])
+    return float(found[1].replace(",", ".")), (found[2] or "").lower()
 
 
-def sensor_offsets(headers: Sequence[str]) -> tuple[tuple[float, ...], dict[str, str]]:
-    """(offsets in metres, heading -> column) when sensors are named by their distance from the load.
+def sensor_offsets(headers: Sequence[str]) -> tuple[tuple[float, ...], dict[str, str], bool]:
+    """(offsets in metres, heading -> column, whether their unit is sure) when sensors are named by distance.
 
-    Numbers up to 9 without a zero are sensor numbers, not distances, and give nothing here. Distances up to 84
-    are inches, larger ones millimetres. Sensors behind the plate come last. D0, D1, D2 ... count from zero.
+    Numbers up to 9 without a zero are sensor numbers, not distances, and give nothing here. Sensors behind the plate come
+    last; of more than nine the farthest are left unused. D0, D1, D2 ... count from zero.
     """
     read = {h: d for h in headers if (d := _offset(h)) is not None}
-    distances = sorted(set(read.values()), key=lambda d: (d < 0, abs(d)))
+    distances = sorted({d for d, _ in read.values()}, key=lambda d: (d < 0, abs(d)))
     numbered = not distances or (min(distances) > 0 and max(distances) <= LARGEST_SENSOR_COUNT)
-    if numbered or len(distances) < 2 or len(distances) > LARGEST_SENSOR_COUNT or distances[0] != 0:
-        return (), {}
-    columns = {h: f"deflection_{distances.index(d) + 1}" for h, d in read.items()}
+    if numbered or len(distances) < 2 or distances[0] != 0:
+        return (), {}, True
+    units = {unit for _, unit in read.values()} - {""}
+    scale, sure = (LENGTHS[units.pop()], True) if len(units) == 1 else _scale(distances)
+    distances = distances[:LARGEST_SENSOR_COUNT]
+    columns = {h: f"deflection_{distances.index(d) + 1}" for h, (d, _) in read.items() if d in distances}
     if distances == [float(i) for i in range(len(distances))]:
-        return (), columns
-    scale = INCH if max(abs(d) for d in distances) <= 84 else 0.001
-    return tuple(d * scale for d in distances), columns
+        return (), columns, True
+    return tuple(d * scale for d in distances), columns, sure
+
+
+def _scale(distances: Sequence[float]) -> tuple[float, bool]:
+    """(metres to one unit of the distances, whether that is sure): basins reach 0.5 to 2.5 m (common practice, no source)."""
+    far = max(abs(d) for d in distances)
+    if far <= 84 and INCHES.issuperset(abs(d) for d in distances):
+        return INCH, True
+    if far > 250:
+        return 0.001, True
+    if all(d % 5 == 0 for d in distances):
+        return 0.01, False
+    return (INCH if far <= 84 else 0.001), False
 
 
 def closest(fits: Sequence[Fit], where: str, why: str) -> InputError:

@@ -105,7 +105,7 @@ def resolve(
 
     ``reject_findings`` rejects single findings by their place in ``reading.findings``, whatever their rule.
     Rejecting empties the cells of columns that may be missing and removes the row otherwise; a row is removed by
-    nothing else. Raises InputError for errors in the file (they are never overruled), for warnings left open, for a
+    nothing else, but for a drop without its centre sensor or load, which is set aside when that is accepted. Raises InputError for errors in the file (they are never overruled), for warnings left open, for a
     rule or finding that is no warning, and when nothing would be left.
     """
     _refuse_errors(reading)
@@ -129,6 +129,13 @@ def resolve(
             given=", ".join(dict.fromkeys(warnings[i] for i in sorted(rejected))),
             remedy="Correct the mapping or the units instead.",
         )
+    if removed.any() and reading.table == "weather":
+        raise InputError(
+            "rejecting these would leave holes in the year of weather",
+            where=reading.place,
+            given=", ".join(dict.fromkeys(warnings[i] for i in sorted(rejected))),
+            remedy="Accept them, or use another file.",
+        )
     kept = ~removed
     return Resolved(
         reading.file,
@@ -150,7 +157,8 @@ def _settled(
 ) -> Settled:
     """Apply one answer to findings of one rule; ``frame`` and ``removed`` are changed by rejecting."""
     first, cells = reading.findings[found[0]], [reading.suspicious[i] for i in found]
-    emptied, gone = _strike(reading, frame, removed, cells) if action == "rejected" else (0, 0)
+    aside = action == "accepted" and RULES[first.rule].sets_aside
+    emptied, gone = _strike(reading, frame, removed, cells) if action == "rejected" or aside else (0, 0)
     return Settled(first.rule, action, len(_rows(cells)), emptied, gone, first.message)
 
 

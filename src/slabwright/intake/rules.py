@@ -14,18 +14,20 @@ import numpy.typing as npt
 
 from slabwright.records.findings import Finding, Weight
 
-__all__ = ["LISTED", "RULES", "Cells", "Log", "Rows", "Rule"]
+__all__ = ["LISTED", "RULES", "Cells", "Log", "Rows", "Rule", "rows_named"]
 
 LISTED = 20
+ROWS_NAMED = 8
 Rows = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)
 class Rule:
-    """A named check: how heavily it weighs, and what to do about it."""
+    """A named check: how heavily it weighs, what to do about it, and whether its rows are left out even when accepted."""
 
     weight: Weight
     remedy: str
+    sets_aside: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +45,10 @@ RULES: dict[str, Rule] = {
     "decimal comma": Rule("note", "Nothing to do if commas mark decimals in this file."),
     "sheet without a table": Rule("note", "Nothing to do if that sheet holds no data."),
     "lines above the headings": Rule("note", "Nothing to do if those lines hold no data."),
+    "row of sums": Rule("note", "Nothing to do if those rows hold sums or means of the others."),
+    "headings repeated": Rule("note", "Nothing to do if those rows repeat the headings."),
+    "headings in two rows": Rule("note", "Check that each heading went with the title above it."),
+    "sheet nearly a table": Rule("warning", "Accept that the sheet is left out, or name its columns in the mapping."),
     "row too long": Rule("error", "Remove the extra cells, or put quotes around a text that holds the delimiter."),
     "cell too long": Rule("error", "Shorten the text to 10,000 characters."),
     # headings and units
@@ -50,6 +56,9 @@ RULES: dict[str, Rule] = {
     "two headings for one column": Rule("warning", "Name the right one in the mapping."),
     "heading guessed": Rule("warning", "Confirm the mapping, or correct it."),
     "missing column": Rule("error", "Name the heading that holds it in the mapping, or add the column to the file."),
+    "sensor distances assumed": Rule(
+        "warning", "Accept them, or write the unit after the distance in the headings, as in D200mm."
+    ),
     "sensors named by offset": Rule("note", "Check that the distances are right."),
     "unit assumed": Rule("warning", "State the unit in the heading or with the units option, or accept it."),
     "unit not understood": Rule("error", "Write a unit of that quantity, such as mil, mm, lbf or kN."),
@@ -69,6 +78,24 @@ RULES: dict[str, Rule] = {
         "warning", "The cell was taken as missing; use one of the allowed words, accept or reject it."
     ),
     "unknown word in a required column": Rule("error", "Use one of the allowed words."),
+    "word guessed": Rule("warning", "Accept the meaning, which is then remembered, or give the right one."),
+    "word as told": Rule("note", "Nothing to do if the word means that here."),
+    "kept as other": Rule("note", "Nothing to do; the file's word is kept beside it."),
+    "unknown kind": Rule("warning", "Accept it to keep the word as it is, or give the kind that it means."),
+    "mark of thousands": Rule(
+        "warning", "Accept it if the mark stands between thousands; else write the number without it."
+    ),
+    "station equation": Rule(
+        "error",
+        "Count all stations on one line: add to those ahead of the equation what it takes away (back less ahead), "
+        "or load each side as a road of its own.",
+    ),
+    "station read two ways": Rule(
+        "error", "Write it with three digits after the plus sign, or as metres with their unit."
+    ),
+    "reference of posts assumed": Rule(
+        "warning", "Accept it if the posts count from station 0, or give the station of one post."
+    ),
     "out of bounds": Rule("error", "Correct the value or its unit."),
     "negative load": Rule("error", "Loads are positive downward; correct the sign or the sensor's wiring."),
     "impossible temperature": Rule("error", "Correct the value or its unit."),
@@ -99,6 +126,9 @@ RULES: dict[str, Rule] = {
     ),
     "road far too long": Rule("warning", "Check the first and last station of the road, and their unit."),
     # deflection tests
+    "drop set aside": Rule(
+        "warning", "Accept it to have the rows left out, or fill in what is missing.", sets_aside=True
+    ),
     "basin rises outward": Rule("warning", LOOK),
     "swapped sensors": Rule("warning", "Exchange the two in the mapping, or reject both."),
     "faulty sensor": Rule("warning", "Reject the sensor, or accept it if its record is right."),
@@ -122,7 +152,14 @@ RULES: dict[str, Rule] = {
     "missing weather value": Rule(
         "warning", "Accept it to have the gap bridged from the hours around it, or use another file."
     ),
-    "not a whole year": Rule("error", "Give every hour of one year: 8,760 rows, or 8,784 with 29 February."),
+    "not a whole year": Rule(
+        "error", "Give every hour of one year: 8,760 rows, or 8,784 with 29 February, without long gaps."
+    ),
+    "hours as told": Rule("note", "Check it against one hot afternoon if the source says nothing."),
+    "several readings in an hour": Rule("note", "Nothing to do if they are readings in between."),
+    "hours of another year": Rule("note", "Nothing to do if they only spill over the turn of the year."),
+    "hours bridged": Rule("warning", "Accept it to have the gaps bridged, or use another file."),
+    "gap too long": Rule("error", "Fill the gap from a station near by, or use another file."),
     "hour given twice": Rule("error", "Keep one row for each hour."),
     "hour out of order": Rule("error", "Sort the rows from 1 January, hour 1, to 31 December, hour 24."),
     "diffuse exceeds global": Rule("warning", LOOK),
@@ -170,7 +207,20 @@ class Log:
             more = f"{words[min(listed, len(words) - 1)]} (this and {len(rest) - 1} more rows)"
             self._put(rule, more, first, name, "", Cells(rest, columns))
 
+    def moved(self, place: Rows, source_rows: Rows) -> None:
+        """The row at position i now stands at ``place[i]``; ``source_rows`` gives the row of the file for each position."""
+        self.cells = [Cells(place[c.rows], c.columns) for c in self.cells]
+        self.source_rows = source_rows
+
     def _put(self, rule: str, message: str, row: int | None, column: str, value: str, cells: Cells) -> None:
         about = RULES[rule]
         self.findings.append(Finding(about.weight, rule, self.file, row, column, value[:200], message, about.remedy))
         self.cells.append(cells)
+
+
+def rows_named(log: Log, rows: Rows) -> str:
+    """``row 4``, or ``300 rows: 4, 5, 9, ...``: the rows of the file that a finding speaks of together."""
+    named = ", ".join(str(log.source_rows[row]) for row in rows[:ROWS_NAMED])
+    if len(rows) == 1:
+        return f"row {named}"
+    return f"{len(rows):,} rows: {named}{', ...' if len(rows) > ROWS_NAMED else ''}"

@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.intake.keys import same_rows
-from slabwright.intake.rules import LISTED, Log, Rows
+from slabwright.intake.rules import LISTED, Log, Rows, rows_named
 from slabwright.intake.spellings import alternatives, typical
 from slabwright.intake.weather_checks import check_weather
 from slabwright.records.table import Column, Schema
@@ -21,6 +21,8 @@ __all__ = ["Context", "check_on_road", "check_table"]
 
 ALL_ROWS_AGREE = 0.9
 ODD_RATIO = 1.5
+MEASURED = (("deflections", "deflection_1"), ("deflections", "load"))  # a drop without one of these says nothing
+MOST_SET_ASIDE = 0.1  # of the rows; more is no lost drop but a wrong column
 SAME_STATION = 1e-6  # metres
 FARTHEST_DATES = ("1900-01-01", "2150-12-31")
 
@@ -165,6 +167,10 @@ def _check_required(frame: pd.DataFrame, schema: Schema, log: Log) -> None:
             values = frame[column.name]
             absent = np.flatnonzero((values == "").to_numpy() if column.is_text else values.isna().to_numpy())
             absent = np.array([r for r in absent.tolist() if (column.name, r) not in refused], dtype=np.int64)
+            if (schema.name, column.name) in MEASURED and 0 < len(absent) <= MOST_SET_ASIDE * len(frame):
+                share = f"{len(absent):,} of {len(frame):,} drops are without {column.meaning} and are set aside"
+                log.whole("drop set aside", f"{share} ({rows_named(log, absent)})", absent, ())
+                continue
             log.each("missing required", f"{column.meaning} is missing", absent, (column.name,))
 
 

@@ -10,10 +10,11 @@ import pandas as pd
 
 from slabwright.intake.rules import Log
 
-__all__ = ["HOURS", "check_weather"]
+__all__ = ["FIRST_DAYS", "HOURS", "LONGEST_GAP", "check_weather", "hours_of_year", "places"]
 
 HOURS = (8760, 8784)
 GAPS = ("air_temperature", "relative_humidity", "wind_speed", "global_radiation")  # what the heat of the slab needs
+LONGEST_GAP = 6  # hours that are bridged by a straight line (common practice, no source); the day's course is longer
 # Common practice, no source: an hour's mean wind of 100 mph is a hurricane; meters of sun and sky differ by this much.
 STORM, RADIATION_SLACK, RADIATION_SHARE = 45.0, 30.0, 1.05
 FIRST_DAYS = np.concatenate([[0], np.cumsum([calendar.monthrange(2000, month)[1] for month in range(1, 13)])])
@@ -22,9 +23,13 @@ FIRST_DAYS = np.concatenate([[0], np.cumsum([calendar.monthrange(2000, month)[1]
 def check_weather(frame: pd.DataFrame, log: Log) -> None:
     """Findings on one year of hours."""
     _check_year(frame, log)
+    added = [c.rows for f, c in zip(log.findings, log.cells, strict=True) if f.rule == "hours bridged"]
     for name in GAPS:
         values = frame[name].to_numpy()
         absent = np.flatnonzero(np.isnan(values))
+        if len(absent) < len(values):
+            _check_gaps(name, absent, log)
+            absent = np.setdiff1d(absent, np.concatenate(added)) if added else absent
         if len(absent) == len(values):
             if name == "air_temperature":
                 log.say("missing column", "the table weather needs the air temperature", column=name)
@@ -33,6 +38,27 @@ def check_weather(frame: pd.DataFrame, log: Log) -> None:
     if frame["sky_radiation"].isna().all():
         log.say("sky not given", "no long-wave radiation of the sky is given", column="sky_radiation")
     _check_values(frame, log)
+
+
+def _check_gaps(name: str, absent: npt.NDArray[np.int64], log: Log) -> None:
+    """Refuse a gap that a straight line would not bridge."""
+    for run in np.split(absent, np.flatnonzero(np.diff(absent) > 1) + 1):
+        if len(run) > LONGEST_GAP:
+            message = f"{_hours(len(run))} in a row are without {name}; up to {LONGEST_GAP} are bridged"
+            log.whole("gap too long", message, run, (name,))
+
+
+def places(
+    month: npt.NDArray[np.int64], day: npt.NDArray[np.int64], hour: npt.NDArray[np.int64]
+) -> tuple[npt.NDArray[np.int64], bool]:
+    """(the place of each hour in the year, from 0; whether the year has 29 February)."""
+    leap = bool(((month == 2) & (day == 29)).any())
+    place = (FIRST_DAYS[month - 1] + day - 1) * 24 + hour - 1
+    return place if leap else place - 24 * (month > 2), leap
+
+
+def hours_of_year(leap: bool) -> int:
+    return HOURS[leap]
 
 
 def _hours(count: int) -> str:
@@ -44,14 +70,11 @@ def _check_year(frame: pd.DataFrame, log: Log) -> None:
     if len(date) == 0 or np.isnan(date).any() or (date != np.round(date)).any():
         return  # said already, cell by cell
     month, day, hour = date.astype(np.int64).T
-    leap = bool(((month == 2) & (day == 29)).any())
-    place = (FIRST_DAYS[month - 1] + day - 1) * 24 + hour - 1
     beyond = np.flatnonzero(day > np.diff(FIRST_DAYS)[month - 1])
     log.each("impossible date", "the month has no such day", beyond, ("day",), [str(d) for d in day[beyond[:20]]])
     if len(beyond):
         return
-    if not leap:
-        place = place - 24 * (month > 2)
+    place, leap = places(month, day, hour)
     repeated = np.flatnonzero(pd.Series(place).duplicated().to_numpy())
     log.each("hour given twice", "this hour stands in an earlier row too", repeated, ("month", "day", "hour"))
     back = np.flatnonzero(np.diff(place) < 0) + 1
@@ -69,9 +92,15 @@ def _check_whole(place: npt.NDArray[np.int64], hours: int, leap: bool, log: Log)
         name = f"{day - FIRST_DAYS[month - 1] + 1} {calendar.month_name[month]}, hour {hour + 1}"
         log.say(
             "not a whole year",
-            f"{held.sum():,} of the {hours:,} hours of a year are given; the first missing is {name}",
+            f"{held.sum():,} of the {hours:,} hours of a year are given; the first missing is {name}, and the longest gap has "
+            f"{_hours(_longest(~held))}, of which up to {LONGEST_GAP} are bridged",
             column="month, day, hour",
         )
+
+
+def _longest(absent: npt.NDArray[np.bool_]) -> int:
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], absent, [False]]).astype(np.int8)))
+    return int(np.diff(edges)[::2].max(initial=0))
 
 
 def _check_values(frame: pd.DataFrame, log: Log) -> None:

@@ -185,10 +185,10 @@ class Project:
         with self._reading() as (connection, head):
             return sources.read_sources(connection, head)
 
-    def mapping_for(self, headers: Sequence[str]) -> Any | None:
-        """What these headers, in any order, were last confirmed to mean; None when they were never met."""
+    def mappings(self) -> tuple[tuple[tuple[str, ...], Any], ...]:
+        """The headers of every file loaded, taken out since or not, with what they were confirmed to mean, oldest first."""
         with self._reading() as (connection, head):
-            return sources.mapping_for(connection, head, headers)
+            return sources.read_mappings(connection, head)
 
     def findings(self) -> tuple[TracedFinding, ...]:
         """Every accepted or rejected finding with its trace."""

@@ -30,8 +30,8 @@ __all__ = [
     "TracedFinding",
     "add_file",
     "file_named",
-    "mapping_for",
     "read_findings",
+    "read_mappings",
     "read_sources",
     "refuse_twice",
     "take_out",
@@ -183,17 +183,10 @@ def read_sources(connection: sa.Connection, head: int) -> tuple[SourceFile, ...]
     )
 
 
-def mapping_for(connection: sa.Connection, head: int, headers: Sequence[str]) -> Any | None:
-    """What these headers, in any order, were last confirmed to mean; None when they were never met."""
-    query = (
-        sa
-        .select(MAPPING.c.mapping)
-        .where(current(MAPPING, head), MAPPING.c.headers_key == _key(headers))
-        .order_by(MAPPING.c.id.desc())
-        .limit(1)
-    )
-    found = connection.execute(query).scalar()
-    return None if found is None else json.loads(found)
+def read_mappings(connection: sa.Connection, head: int) -> tuple[tuple[tuple[str, ...], Any], ...]:
+    """The headers of every file ever loaded and not undone, with what they were confirmed to mean, oldest first."""
+    query = sa.select(MAPPING.c.headers, MAPPING.c.mapping).where(current(MAPPING, head)).order_by(MAPPING.c.id)
+    return tuple((tuple(json.loads(row.headers)), json.loads(row.mapping)) for row in connection.execute(query))
 
 
 def read_findings(connection: sa.Connection, head: int) -> tuple[TracedFinding, ...]:

@@ -17,7 +17,7 @@ from slabwright.units import INCH, KIP, MIL, PSI
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["FACTS", "LARGEST_SENSOR_COUNT", "NO_DISTRESS", "PAVEMENTS", "POSITIONS", "Facts"]
+__all__ = ["FACTS", "LARGEST_SENSOR_COUNT", "NO_DISTRESS", "OTHER_DISTRESS", "PAVEMENTS", "POSITIONS", "Facts"]
 
 PAVEMENTS = ("JPCP", "JRCP", "CRCP")
 POSITIONS = ("mid-slab", "joint approach", "joint leave", "corner", "edge")
@@ -37,7 +37,9 @@ DISTRESS_KINDS = (
     "pumping",
     "delamination",
     "no distress",
+    "other",
 )
+OTHER_DISTRESS = "other"  # a kind that no method uses; the file's own word stands beside it
 NO_DISTRESS = "no distress"  # says that a place was looked at and nothing was found
 MATERIAL_DISTRESSES = ("none", "durability cracking", "alkali-silica reaction", "other")
 SHOULDERS = ("asphalt", "tied concrete", "untied concrete", "widened lane")
@@ -389,6 +391,7 @@ DISTRESSES = Schema(
         Column("faulting", "width", "faulting across the crack or joint", -0.1, 0.1, synonyms=("fault",)),
         Column("depth", "thickness", "depth of loss or delamination", 0.0, 24 * INCH),
         Column("note", "text", "remark", synonyms=("comment", "remarks", "notes")),
+        Column("written", "text", "kind in the file's own word, where it is none of the kinds"),
     ),
 )
 COUNTS = Schema(

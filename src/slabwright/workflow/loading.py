@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from slabwright import units
 from slabwright.errors import Conflict, SlabwrightError
-from slabwright.intake import ColumnMatch, Reading, possible_headings, read, resolve
+from slabwright.intake import (
+    Known,
+    Reading,
+    Word,
+    check_words,
+    known_from,
+    plain,
+    possible_headings,
+    read,
+    resolve,
+)
 from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 from slabwright.records.facts import FACTS
 from slabwright.workflow.held import Held, compared, refuse_contradictions, replaced_file
@@ -18,6 +28,7 @@ from slabwright.workflow.held import Held, compared, refuse_contradictions, repl
 __all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alone", "read_each", "read_files"]
 
 Readings = tuple[Reading, ...]
+ASKED_OF_WORDS = ("word guessed", "unknown kind")
 ONCE = ("weather",)  # tables that one file fills whole
 
 
@@ -42,22 +53,39 @@ def read_each(
     column_units: Mapping[str, str] | None = None,
     system: units.System = "us",
     today: date | None = None,
+    words: Mapping[str, str] | None = None,
+    posts: Mapping[str, str] | None = None,
+    place: str = "",
     replaced: Collection[str] = (),
 ) -> tuple[dict[Path, Readings], dict[Path, SlabwrightError]]:
-    """The readings of every file that can be read, and why the others cannot.
+    """The readings of every file that can be read, and why the others cannot, or what they ask (AnswerNeeded).
 
-    Headings confirmed before are taken as remembered unless given anew. Findings tell too what contradicts the other
-    files, in whatever order they are given, and what the project holds but for the files ``replaced``.
+    What is told goes to the files that it speaks of; what the project remembers is taken unless told anew. Findings tell
+    too what contradicts the other files, in whatever order they are given, and what the project holds but for the files
+    ``replaced``. Raises InputError for a word that none of the files holds, once all of them can be read.
     """
     found: dict[Path, Readings] = {}
     refused: dict[Path, SlabwrightError] = {}
-    for path in dict.fromkeys(paths):
+    known = _known(project)
+    for path, own in _by_file(mapping or {}, list(dict.fromkeys(paths))).items():
         try:
             found[path] = read_alone(
-                project, path, table=table, mapping=mapping, column_units=column_units, system=system, today=today
+                project,
+                path,
+                table=table,
+                mapping=own,
+                column_units={h: u for h, u in (column_units or {}).items() if h not in (mapping or {}) or h in own},
+                system=system,
+                today=today,
+                words=words,
+                posts=posts,
+                place=place,
+                known=known,
             )
         except SlabwrightError as refusal:
             refused[path] = refusal
+    if not refused:
+        check_words(words or {}, [reading for readings in found.values() for reading in readings])
     return beside_each_other(project, found, system, replaced), refused
 
 
@@ -70,10 +98,32 @@ def read_alone(
     column_units: Mapping[str, str] | None = None,
     system: units.System = "us",
     today: date | None = None,
+    words: Mapping[str, str] | None = None,
+    posts: Mapping[str, str] | None = None,
+    place: str = "",
+    known: Known | None = None,
 ) -> Readings:
-    """The readings of one file by itself; what contradicts other files and the project is not told."""
-    recalled = mapping or (_recalled(project, path) if project is not None else None)
-    return read(path, mapping=recalled, table=table, system=system, units=column_units, today=today)
+    """The readings of one file by itself; what contradicts other files and the project is not told.
+
+    ``known`` is what the project remembers, looked up when it is not given.
+    """
+    return read(
+        path,
+        mapping=mapping or None,
+        table=table,
+        system=system,
+        units=column_units,
+        today=today,
+        words=words,
+        posts=posts,
+        place=place,
+        known=known if known is not None else _known(project),
+    )
+
+
+def _known(project: Project | None) -> Known | None:
+    """The headings, words and posts that the project remembers."""
+    return known_from(project.mappings()) if project is not None else None
 
 
 def beside_each_other(
@@ -93,6 +143,9 @@ def read_files(
     column_units: Mapping[str, str] | None = None,
     system: units.System = "us",
     today: date | None = None,
+    words: Mapping[str, str] | None = None,
+    posts: Mapping[str, str] | None = None,
+    place: str = "",
     replaced: Collection[str] = (),
 ) -> dict[Path, Readings]:
     """As ``read_each``; raises the first refusal, so that there are readings of every file or none."""
@@ -104,11 +157,34 @@ def read_files(
         column_units=column_units,
         system=system,
         today=today,
+        words=words,
+        posts=posts,
+        place=place,
         replaced=replaced,
     )
     for refusal in refused.values():
         raise refusal
     return found
+
+
+def _by_file(mapping: Mapping[str, str | None], paths: Sequence[Path]) -> dict[Path, dict[str, str | None]]:
+    """The part of a mapping that each file's headings bear; what none bears goes to the first that opens, which says so."""
+    if len(paths) == 1 or not mapping:
+        return {path: dict(mapping) for path in paths}
+    held = {path: _cells_of_heads(path) for path in paths}
+    absent = set(mapping).difference(*held.values())
+    first = next((path for path in paths if held[path]), paths[0])
+    return {
+        path: {h: c for h, c in mapping.items() if h in held[path] or (h in absent and path == first)} for path in paths
+    }
+
+
+def _cells_of_heads(path: Path) -> set[str]:
+    """All that may be a heading of a file; nothing for one that cannot be opened, which is refused when it is read."""
+    try:
+        return {cell for row in possible_headings(path) for cell in row}
+    except SlabwrightError:
+        return set()
 
 
 def load_files(
@@ -161,6 +237,7 @@ class _Ready:
     readings: Readings
     batches: tuple[Batch, ...]
     answers: tuple[AnsweredFinding, ...]
+    memory: Mapping[tuple[str, ...], Any]
     replaces: str
 
 
@@ -190,7 +267,15 @@ def _prepared(
             continue
         digests[found[0].sha256] = f"given twice, the first time under the name {found[0].file}"
         batches = tuple(Batch(s.table, s.frame, s.source_rows) for s in settled)
-        ready.append(_Ready(found, batches, tuple(_answers(found, reject, chosen)), names.get(path, "")))
+        ready.append(
+            _Ready(
+                found,
+                batches,
+                tuple(_answers(found, reject, chosen)),
+                _memory(found, reject, chosen),
+                names.get(path, ""),
+            )
+        )
     return ready, refused
 
 
@@ -204,7 +289,7 @@ def _load_ready(
             file.batches,
             file=LoadedFile(first.file, first.sha256, first.size),
             findings=file.answers,
-            mapping={_headers(r): [dataclasses.asdict(m) for m in r.mapping] for r in file.readings},
+            mapping=file.memory,
             in_place_of=file.replaces,
             expected=expected,
         )
@@ -273,10 +358,19 @@ def _headers(reading: Reading) -> tuple[str, ...]:
     return tuple(m.header for m in reading.mapping)
 
 
-def _recalled(project: Project, path: Path) -> tuple[ColumnMatch, ...] | None:
-    """The mapping confirmed before for a file with the same headings, in any order."""
-    for headings in possible_headings(path):
-        stored = project.mapping_for(headings) if any(headings) else None
-        if stored is not None:
-            return tuple(ColumnMatch(**entry) for entry in stored)
-    return None
+def _memory(found: Readings, reject: Sequence[str], single: Sequence[Collection[int]]) -> dict[tuple[str, ...], Any]:
+    """What the project is to remember of a file, by the headings of each of its tables."""
+    return {
+        _headers(r): plain(r.table, r.mapping, _confirmed(r, reject, chosen), r.shifts)
+        for r, chosen in zip(found, single, strict=True)
+    }
+
+
+def _confirmed(reading: Reading, reject: Sequence[str], single: Collection[int]) -> list[Word]:
+    """The words whose meaning was told or accepted."""
+    refused = {
+        (finding.column, finding.value)
+        for number, finding in enumerate(reading.findings)
+        if finding.rule in ASKED_OF_WORDS and (finding.rule in reject or number in single)
+    }
+    return [w for w in reading.words if w.how not in ("kept", "unknown") and (w.column, w.written[:200]) not in refused]

@@ -43,6 +43,10 @@ MOST_FINDINGS = 500
 Words = Annotated[str, Form(max_length=1000)]
 Mapping = Annotated[Json[dict[str, str | None]] | None, Form(description='Heading to column, e.g. {"Sta": "station"}.')]
 Units = Annotated[Json[dict[str, str]] | None, Form(description='Unit of a column, e.g. {"load": "kN"}.')]
+Meanings = Annotated[
+    Json[dict[str, str]] | None, Form(description='What words mean, e.g. {"LTC": "longitudinal crack"}.')
+]
+Posts = Annotated[Json[dict[str, str]] | None, Form(description='Stations of posts, e.g. {"MP 2": "105+60"}.')]
 
 
 def add_files(router: APIRouter, office: ProjectFolder) -> None:
@@ -61,6 +65,9 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         table: Annotated[str | None, Form(max_length=1000, description="The table, where it is not clear.")] = None,
         mapping: Mapping = None,
         column_units: Units = None,
+        words: Meanings = None,
+        posts: Posts = None,
+        weather_station: Annotated[str, Form(max_length=200, description="Of a weather file with several.")] = "",
         accept: Annotated[bool, Form(description="Accept the warnings that are not rejected.")] = False,
         in_place_of: Annotated[
             str, Form(max_length=1000, description="The loaded file that this one takes the place of, in one change.")
@@ -78,6 +85,9 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
                 column_units=column_units,
                 system=units,
                 today=now().date(),
+                words=words,
+                posts=posts,
+                place=weather_station,
                 replaced=(replaced,) if replaced else (),
             )
             if preview:

@@ -13,7 +13,7 @@ from typing import Literal
 
 from slabwright import units
 from slabwright.errors import SlabwrightError
-from slabwright.intake import Reading, Resolved, possible_headings, resolve
+from slabwright.intake import AnswerNeeded, Question, Reading, Resolved, possible_headings, resolve
 from slabwright.intake.headings import known_headings
 from slabwright.project import Project
 from slabwright.records.findings import Finding
@@ -23,9 +23,12 @@ from slabwright.workflow import beside_each_other, read_alone
 __all__ = [
     "Answer",
     "Dropped",
+    "answer_to",
     "answered",
     "beside",
     "in_place",
+    "meaning",
+    "said",
     "warnings",
     "in_system",
     "in_unit",
@@ -45,7 +48,8 @@ Answer = Literal["accepted", "rejected"]
 class Dropped:
     """One file: what was told about it, its readings or the refusal, and the answers by (reading, finding).
 
-    ``headings`` are offered for correction where the file could not be read; ``pending`` says that a correction
+    ``words`` are meanings told, ``place`` the weather station; ``questions`` are what must be answered before the file can
+    be read. ``headings`` are offered for correction where the file could not be read; ``pending`` says that a correction
     waits for the next reading. ``alone`` are the readings without what contradicts other files; ``held`` names the files
     of the project, one of which this one may take the place of.
     """
@@ -55,11 +59,14 @@ class Dropped:
     table: str | None = None
     mapping: Mapping[str, str | None] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    place: str = ""
     readings: tuple[Reading, ...] = ()
     alone: tuple[Reading, ...] = ()
     held: tuple[str, ...] = ()
     in_place_of: str = ""
     refusal: str = ""
+    questions: tuple[Question, ...] = ()
     headings: tuple[str, ...] = ()
     answers: Mapping[tuple[int, int], Answer] = field(default_factory=dict)
     pending: bool = False
@@ -72,9 +79,17 @@ class Dropped:
 def read_again(dropped: Dropped, project: Project | None, today: date) -> Dropped:
     """The file read as it was told; earlier answers are asked again, because the warnings may be others now."""
     held = tuple(dict.fromkeys(s.name for s in project.sources())) if project is not None else ()
-    place = dropped.in_place_of if dropped.in_place_of in held else ""
     fresh = replace(
-        dropped, readings=(), alone=(), refusal="", headings=(), answers={}, pending=False, held=held, in_place_of=place
+        dropped,
+        readings=(),
+        alone=(),
+        refusal="",
+        questions=(),
+        headings=(),
+        answers={},
+        pending=False,
+        held=held,
+        in_place_of=dropped.in_place_of if dropped.in_place_of in held else "",
     )
     try:
         found = read_alone(
@@ -85,6 +100,13 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
             column_units=dropped.units,
             system=dropped.system,
             today=today,
+            words=dropped.words,
+            place=dropped.place,
+        )
+    except AnswerNeeded as asked:
+        asked.remedy = "Answer here, and read it again."
+        return replace(
+            fresh, refusal=asked.sentence, questions=asked.questions, headings=_likely_headings(dropped.path)
         )
     except SlabwrightError as refusal:
         refusal.remedy = remedy_here(refusal.remedy)
@@ -130,15 +152,38 @@ def matched(dropped: Dropped, header: str, column: str | None, reading: int = 0)
     """The file with another column for a heading; whatever heading held that column is then not used."""
     mapping, told = dict(dropped.mapping), dict(dropped.units)
     here = dropped.readings[reading].mapping if dropped.readings else ()
-    if not mapping:  # what was remembered must be said again, because what is told replaces it as a whole
-        remembered = [m for r in dropped.readings for m in r.mapping if m.how == "remembered" and not m.is_unit]
-        mapping |= {m.header: m.column for m in remembered}
-        told |= {m.header: m.unit for m in remembered if m.column and m.unit}
     mapping |= {m.header: None for m in here if column and m.column == column and m.header != header and not m.is_unit}
     mapping |= {h: None for h, c in mapping.items() if column and c == column}
     mapping[header] = column
     told = {h: u for h, u in told.items() if mapping.get(h, "") is not None and h != header}
     return replace(dropped, mapping=mapping, units=told, pending=True)
+
+
+def said(dropped: Dropped, question: Question, answer: str) -> Dropped:
+    """The file with a question answered by one of its offers; anything else changes nothing."""
+    if answer not in {offer.answer for offer in question.offers}:
+        return dropped
+    if question.kind == "column":
+        return matched(dropped, answer, question.about)
+    if question.kind == "table":
+        return of_table(dropped, answer)
+    if question.kind == "unit":
+        return in_unit(dropped, question.about, answer)
+    return replace(dropped, place=answer, pending=True)
+
+
+def answer_to(dropped: Dropped, question: Question) -> str:
+    """What was answered to a question so far, "" when nothing was."""
+    if question.kind == "column":
+        return next((h for h, column in dropped.mapping.items() if column == question.about), "")
+    if question.kind == "unit":
+        return dropped.units.get(question.about, "")
+    return (dropped.table or "") if question.kind == "table" else dropped.place
+
+
+def meaning(dropped: Dropped, written: str, meant: str) -> Dropped:
+    """The file with a meaning told for a word; the memory of the project keeps it once the file is loaded."""
+    return replace(dropped, words={**dropped.words, written: meant}, pending=True)
 
 
 def in_unit(dropped: Dropped, header: str, unit: str) -> Dropped:
@@ -204,6 +249,8 @@ def why_not(dropped: Dropped) -> str:
     """Why the file cannot be loaded yet, in a sentence; empty when it can."""
     if dropped.pending:
         return f"{dropped.name} was told to be read another way: read it again first."
+    if dropped.questions:
+        return f"{dropped.name} waits for {len(dropped.questions)} answer{'s' if len(dropped.questions) > 1 else ''}."
     if dropped.refusal or not dropped.readings:
         return f"{dropped.name} could not be read."
     errors = sum(f.weight == "error" for r in dropped.readings for f in r.findings)

@@ -16,6 +16,7 @@ from slabwright.records.facts import FACTS
 from slabwright.records.findings import Finding
 from slabwright.units import System
 from slabwright.web.parts import dropped as files
+from slabwright.web.parts.asked import draw_questions, draw_words
 from slabwright.web.parts.dropped import Answer, Dropped
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import act, element, text
@@ -61,7 +62,8 @@ def draw_file(
             text("h2", dropped.name)
             act("Leave this file out", leave, aria_label=f"Leave out {dropped.name}")
         if dropped.refusal:
-            text("p", dropped.refusal, "bad").props["role"] = "alert"
+            text("p", dropped.refusal, "mend" if dropped.questions else "bad").props["role"] = "alert"
+        draw_questions(dropped, change)
         _told(dropped, change, again)
         if dropped.refusal and dropped.headings and dropped.table:
             _mapping(dropped, 0, tuple(_unmatched(dropped)), dropped.table, change)
@@ -128,6 +130,7 @@ def _reading(dropped: Dropped, number: int, reading: Reading, shown: System, cha
         _errors(reading)
         _warnings(dropped, number, reading, change)
         _notes(reading)
+    draw_words(dropped, reading, change)
     _mapping(dropped, number, reading.mapping, reading.table, change)
     text("h3", "First rows")
     _scroll(first_html(found.first), f"First rows of {reading.place}")

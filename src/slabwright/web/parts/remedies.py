@@ -13,6 +13,7 @@ HERE = {
     "Confirm the mapping, or correct it.": "Accept it, or choose another column under Headings and columns.",
     "Name the heading that holds it in the mapping, or add the column to the file.": "Choose it under Headings and columns for the heading that holds it, or add the column to the file.",
     "Exchange the two in the mapping, or reject both.": "Exchange the two under Headings and columns, or reject both.",
+    "Accept that the sheet is left out, or name its columns in the mapping.": "Accept that the sheet is left out, or save it as a file of its own and choose its columns.",
     "Name the table, correct the headings, or give the mapping of headings to columns.": "Choose its table above, or choose columns for its headings below, and read it again.",
 }
 

@@ -67,10 +67,19 @@ def surveyed(*rows: tuple[float, str, str, str]) -> Surveyed | None:
     walked = pd.DataFrame(rows, columns=["station", "lane", "kind", "severity"])
     deck = {"name": ["B"], "begin": [1225.0], "end": [1275.0], "passes": ["under the road"]}
     section = SimpleNamespace(
-        condition={"direction": "with stationing", "cracking": 0.0, "begin": 1000.0, "end": 1500.0},
-        model=SimpleNamespace(length=5.0),
+        condition={
+            "section": "1",
+            "pavement": "JPCP",
+            "direction": "with stationing",
+            "cracking": 0.0,
+            "begin": 1000.0,
+            "end": 1500.0,
+        },
     )
-    facts = replace(Facts(), distresses=table(FACTS["distresses"], walked), lanes=LANES)
+    slabs = {"begin": [0.0], "end": [2000.0], "pavement": ["JPCP"], "joint_spacing": [5.0]}
+    facts = replace(
+        Facts(), distresses=table(FACTS["distresses"], walked), lanes=LANES, layers=table(FACTS["layers"], slabs)
+    )
     return _surveyed(section, replace(facts, bridges=table(FACTS["bridges"], deck)))  # type: ignore[arg-type]
 
 

@@ -3,21 +3,38 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from slabwright.cli.files import now, opened, who
+from slabwright.cli.files import now, opened
 from slabwright.cli.output import say, system
 from slabwright.errors import InputError, StoreError
+
+if TYPE_CHECKING:
+    from slabwright.report import Part
 
 __all__ = ["export", "report"]
 
 
-def report(road: Path, output: Path, alternative: str, units: str) -> None:
-    from slabwright.workflow.documents import write_report
+def report(road: Path, output: Path, alternative: str, units: str, engineer: str, *, with_appendix: bool) -> None:
+    from slabwright.workflow.documents import appendix_beside, write_report
 
+    wanted: list[tuple[Path, Part]] = [(output, "report")]
+    if with_appendix:
+        wanted.insert(0, (appendix_beside(output), "appendix"))
+    made_at = now()
     with opened(road) as project:
-        write_report(project, output, alternative=alternative, system=system(units), made_at=now(), made_by=who())
+        for path, part in wanted:
+            write_report(
+                project,
+                path,
+                alternative=alternative,
+                system=system(units),
+                made_at=made_at,
+                engineer=engineer,
+                part=part,
+            )
+            say(f"Wrote {path}.")
         project.mark_report(output)
-    say(f"Wrote {output}.")
 
 
 def export(road: Path, folder: Path, alternative: str, units: str, *, xlsx: bool, gpkg: bool, dxf: bool) -> None:

@@ -15,16 +15,18 @@ from slabwright.errors import InputError
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
-from slabwright.report.blocks import PAPER, plain
-from slabwright.report.chapters import blocks_by_chapter, drawings_of_chapters
+from slabwright.report.blocks import PAPER, Figure, plain
+from slabwright.report.chapters import drawings_of_chapters, held_chapters
 from slabwright.report.files import write_whole
-from slabwright.report.given import FindingLine, Report, SourceFile
+from slabwright.report.given import FindingLine, Issue, Part, Report, SourceFile
 from slabwright.report.text import literal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 __all__ = ["build", "drawings", "typeset"]
+
+TITLES: dict[Part, str] = {"report": "Design report", "appendix": "Appendix to the design report"}
 
 
 def build(
@@ -37,11 +39,13 @@ def build(
     findings: Iterable[Sequence[Any]],
     sources: Iterable[Sequence[Any]],
     made_at: datetime,
-    made_by: str,
     system: units.System,
+    engineer: str = "",
     comparison: Sequence[Mapping[str, Any]] = (),
+    part: Part = "report",
+    last_issue: Issue | None = None,
 ) -> None:
-    """Write the design report of one alternative to ``path``; the file appears whole or not at all.
+    """Write the design report of one alternative, or its appendix, to ``path``; the file appears whole or not at all.
 
     ``findings`` are rows (rule, action, file, rows, message), ``sources`` rows (file name, sha256, rows, loaded at),
     ``comparison`` rows as ``workflow.summary_rows`` gives them with ``alternative`` added, or empty. The same arguments
@@ -55,16 +59,18 @@ def build(
         tuple(FindingLine(*f) for f in findings),
         tuple(SourceFile(*s) for s in sources),
         made_at,
-        made_by,
+        engineer,
         system,
         comparison,
+        part,
+        last_issue,
     )
     _check_place(Path(path))
     write_whole(Path(path), typeset(report))
 
 
 def drawings(report: Report) -> dict[str, str]:
-    """Every drawing as SVG by its name."""
+    """Every drawing that a page calls for, as SVG by its name."""
     from slabwright.report import figures
     from slabwright.report.pages_design import designed_sections, worst_sections
     from slabwright.report.pages_mechanistic import lived_sections, worst_bond
@@ -72,7 +78,9 @@ def drawings(report: Report) -> dict[str, str]:
     lived = lived_sections(report) if "life" in report.results else []
     bonded = worst_bond(report) if "bond" in report.results else ""
     made = figures.drawings(report, designed_sections(report), worst_sections(report), lived, bonded)
-    return made | drawings_of_chapters(report)
+    painters = made | drawings_of_chapters(report)
+    asked = [b.name for _, blocks in held_chapters(report) for b in blocks if isinstance(b, Figure)]
+    return {name: painters[name]() for name in asked}
 
 
 def typeset(report: Report) -> bytes:
@@ -97,13 +105,13 @@ def _page_data(report: Report) -> dict[str, Any]:
     name, alternative = literal(report.road_name, 70), literal(report.alternative, 40)
     day = report.made_at.strftime("%Y-%m-%d %H:%M")
     return {
-        "title": f"Bonded overlay: {name}",
-        "author": literal(report.made_by, 80),
+        "title": f"{TITLES[report.part]}, bonded overlay: {name}",
+        "author": literal(report.engineer, 80),
         "keywords": ["bonded concrete overlay", alternative],
         "paper": PAPER[report.system][0],
-        "header": {"left": name, "right": f"alternative {alternative}"},
-        "footer": f"{day} · {literal(report.made_by, 60)} · Slabwright {__version__}",
-        "chapters": [plain(blocks) for blocks in blocks_by_chapter(report)],
+        "header": {"left": name, "right": f"{TITLES[report.part]}, alternative {alternative}"},
+        "footer": " · ".join(t for t in (day, literal(report.engineer, 60), f"Slabwright {__version__}") if t),
+        "chapters": [{"flows": c.flows, "blocks": plain(blocks)} for c, blocks in held_chapters(report)],
     }
 
 

@@ -194,6 +194,6 @@ def distress(report: Report) -> list[Block]:
 
 
 CHAPTERS = (
-    Chapter(lambda: -1.0, strips),
+    Chapter(lambda: -1.0, strips, part="report"),
     Chapter(lambda: place_of("survey"), sections, "survey"),
 )

@@ -68,6 +68,9 @@ def test_bookmarks_links_language_and_tags(built: dict[str, SimpleNamespace], re
     root = reader.trailer["/Root"]
     assert root["/Lang"] == "en"
     assert root["/MarkInfo"]["/Marked"]
+    metadata = root["/Metadata"].get_object().get_data()
+    assert b"<pdfuaid:part>1</pdfuaid:part>" in metadata  # ISO 14289-1
+    assert b"<dc:creator>" not in metadata  # no name was given
     sections = len(record.table("survey", "sections"))
     links = [a for a in reader.pages[0].get("/Annots", []) if a.get_object()["/Subtype"] == "/Link"]
     assert len(links) >= sections

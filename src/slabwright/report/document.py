@@ -84,7 +84,7 @@ def drawings(report: Report) -> dict[str, str]:
 
 
 def typeset(report: Report) -> bytes:
-    """The report as PDF. Fonts are those inside the typesetter; nothing is fetched."""
+    """The document as PDF/UA-1 (ISO 14289-1), tagged for reading aloud; the typesetter refuses what breaks it. Fonts are those inside the typesetter; nothing is fetched."""
     import typst
 
     with tempfile.TemporaryDirectory(prefix="slabwright-report-") as folder:
@@ -95,7 +95,7 @@ def typeset(report: Report) -> bytes:
         template = resources.files("slabwright.report").joinpath("templates/report.typ").read_bytes()
         (root / "report.typ").write_bytes(template)
         made = typst.Compiler(root / "report.typ", root=root, ignore_system_fonts=True).compile(
-            format="pdf", timestamp=_instant(report.made_at)
+            format="pdf", timestamp=_instant(report.made_at), pdf_standards="ua-1"
         )
     assert isinstance(made, bytes)
     return made

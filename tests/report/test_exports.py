@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
+import sqlite3
+from contextlib import closing
 from pathlib import Path
+from xml.etree import ElementTree
 
 import geopandas as gpd
 import numpy as np
@@ -58,6 +61,33 @@ def test_a_wrong_coordinate_system_is_a_sentence(facts: Facts, demo_results: Res
         with pytest.raises(InputError, match=part):
             write_geopackage(tmp_path / "r.gpkg", facts=wrong, results=demo_results, system="us")
     assert not (tmp_path / "r.gpkg").exists()
+
+
+def test_each_map_layer_has_a_style_with_every_word_that_it_tells_apart(
+    facts: Facts, demo_results: Results, tmp_path: Path
+) -> None:
+    path = tmp_path / "r.gpkg"
+    write_geopackage(path, facts=facts, results=demo_results, system="us")
+    with closing(sqlite3.connect(path)) as connection:
+        styles = dict(connection.execute("SELECT f_table_name, styleQML FROM layer_styles WHERE useAsDefault"))
+        shapes = dict(connection.execute("SELECT table_name, geometry_type_name FROM gpkg_geometry_columns"))
+        columns = dict(connection.execute("SELECT table_name, column_name FROM gpkg_geometry_columns"))
+        named = dict(connection.execute("SELECT f_table_name, f_geometry_column FROM layer_styles"))
+        kinds = dict(connection.execute("SELECT table_name, data_type FROM gpkg_contents"))
+    assert set(styles) == set(shapes)
+    assert named == columns
+    assert kinds["layer_styles"] == "attributes"
+    for layer, xml in styles.items():
+        (renderer,) = ElementTree.fromstring(xml)
+        symbols = {s.attrib["name"]: s for s in renderer.iter("symbol")}
+        assert {s.attrib["type"] for s in symbols.values()} == {"line" if "LINE" in shapes[layer] else "marker"}
+        if column := renderer.get("attr"):
+            told = {c.attrib["value"]: c.attrib["symbol"] for c in renderer.iter("category")}
+            assert set(told) == set(gpd.read_file(path, layer=layer)[column].fillna("").astype(str))
+            assert set(told.values()) == set(symbols)
+            colours = [p.attrib["v"] for p in renderer.iter("prop") if p.attrib["k"] in ("line_color", "color")]
+            assert len(set(colours)) == len(colours), layer
+    assert {"sections", "repairs"} <= {n for n, xml in styles.items() if "categorizedSymbol" in xml}
 
 
 def test_the_drawing_is_sound_and_holds_every_repair(facts: Facts, demo_results: Results, tmp_path: Path) -> None:

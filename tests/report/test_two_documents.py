@@ -116,6 +116,15 @@ def test_what_failing_means_stands_beside_what_fails_alone(record: Report) -> No
     assert all("not suited" not in row for table in tables for row in table.rows)
 
 
+def test_nor_does_the_wide_table_say_it_where_every_section_passes(appended: Report) -> None:
+    tables = [b for c in blocks_by_chapter(appended) for b in c if isinstance(b, Table) and b.headings[0] == "reason"]
+    rows = [row for table in tables for row in table.rows[:-1]]
+    passing = [row for row in rows if not any(cell.startswith(("✗", "?")) for cell in row)]
+    assert 0 < len(passing) < len(rows)
+    assert {row[-2] for row in passing} == {"–"}
+    assert "–" not in {row[-2] for row in rows if row not in passing}
+
+
 def test_no_name_is_printed_where_none_is_given(record: Report) -> None:
     empty, named = (
         next(b for b in issue(r) if isinstance(b, Lines)) for r in (record, replace(record, engineer="R. Oak"))

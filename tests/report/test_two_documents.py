@@ -166,6 +166,18 @@ def test_a_replaced_change_is_told_without_its_account(tmp_path: Path) -> None:
     assert "account7" not in " ".join(last.changes)
 
 
+def test_letters_that_no_font_holds_are_told_and_do_not_stop_the_report(
+    given: dict[str, Any], demo: Any, tmp_path: Path
+) -> None:
+    facts = replace(demo.facts, road=demo.facts.road.assign(name="\u9053\u8def Stra\u00dfe \u0141\u00f3d\u017a"))
+    report.build(tmp_path / "r.pdf", **{**given, "road": facts})
+    reader = pypdf.PdfReader(tmp_path / "r.pdf")
+    assert "not declared as PDF/UA" in re.sub(r"\s+", " ", "".join(page.extract_text() for page in reader.pages[:2]))
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert b"pdfuaid" not in root["/Metadata"].get_object().get_data()
+
+
 def test_an_unknown_document_is_refused(given: dict[str, Any], tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such document"):
         report.build(tmp_path / "r.pdf", **{**given, "part": "book"})

@@ -26,6 +26,11 @@ if TYPE_CHECKING:
 
 __all__ = ["build", "drawings", "typeset"]
 
+NO_SIGN = "could not be displayed with font"  # of the typesetter, which then declares no PDF/UA
+NOTICE = (
+    "Some letters in the names given have no sign in the fonts at hand and are shown as boxes. For that reason this file is"
+    " tagged for reading aloud but not declared as PDF/UA."
+)
 TITLES: dict[Part, str] = {"report": "Design report", "appendix": "Appendix to the design report"}
 
 
@@ -84,19 +89,32 @@ def drawings(report: Report) -> dict[str, str]:
 
 
 def typeset(report: Report) -> bytes:
-    """The document as PDF/UA-1 (ISO 14289-1), tagged for reading aloud; the typesetter refuses what breaks it. Fonts are those inside the typesetter; nothing is fetched."""
+    """The document as PDF/UA-1 (ISO 14289-1), tagged for reading aloud. With letters that no font holds it is tagged but not
+    declared as such, which its first chapter says. Fonts are those inside the typesetter; nothing is fetched.
+    """
     import typst
 
     with tempfile.TemporaryDirectory(prefix="slabwright-report-") as folder:
         root = Path(folder)
         for name, text in drawings(report).items():
             (root / f"{name}.svg").write_text(text, encoding="utf-8")
-        (root / "report.json").write_text(json.dumps(_page_data(report), allow_nan=False), encoding="utf-8")
         template = resources.files("slabwright.report").joinpath("templates/report.typ").read_bytes()
         (root / "report.typ").write_bytes(template)
-        made = typst.Compiler(root / "report.typ", root=root, ignore_system_fonts=True).compile(
-            format="pdf", timestamp=_instant(report.made_at), pdf_standards="ua-1"
-        )
+        data = _page_data(report)
+        try:
+            return _compiled(root, data | {"notice": ""}, ["ua-1"], report.made_at)
+        except typst.TypstError as problem:
+            if NO_SIGN not in str(problem):
+                raise
+            return _compiled(root, data | {"notice": NOTICE}, [], report.made_at)
+
+
+def _compiled(root: Path, data: Mapping[str, Any], standards: list[str], moment: datetime) -> bytes:
+    import typst
+
+    (root / "report.json").write_text(json.dumps(data, allow_nan=False), encoding="utf-8")
+    compiler = typst.Compiler(root / "report.typ", root=root, ignore_system_fonts=True)
+    made = compiler.compile(format="pdf", timestamp=_instant(moment), pdf_standards=standards)
     assert isinstance(made, bytes)
     return made
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from slabwright import __version__, units
 from slabwright.errors import InputError
@@ -109,7 +109,7 @@ def typeset(report: Report) -> bytes:
             return _compiled(root, data | {"notice": NOTICE}, [], report.made_at)
 
 
-def _compiled(root: Path, data: Mapping[str, Any], standards: list[str], moment: datetime) -> bytes:
+def _compiled(root: Path, data: Mapping[str, Any], standards: list[Literal["ua-1"]], moment: datetime) -> bytes:
     import typst
 
     (root / "report.json").write_text(json.dumps(data, allow_nan=False), encoding="utf-8")

@@ -102,19 +102,19 @@ def typeset(report: Report) -> bytes:
         (root / "report.typ").write_bytes(template)
         data = _page_data(report)
         try:
-            return _compiled(root, data | {"notice": ""}, ["ua-1"], report.made_at)
+            return _compiled(root, data | {"notice": ""}, "ua-1", report.made_at)
         except typst.TypstError as problem:
             if NO_SIGN not in str(problem):
                 raise
-            return _compiled(root, data | {"notice": NOTICE}, [], report.made_at)
+            return _compiled(root, data | {"notice": NOTICE}, None, report.made_at)
 
 
-def _compiled(root: Path, data: Mapping[str, Any], standards: list[Literal["ua-1"]], moment: datetime) -> bytes:
+def _compiled(root: Path, data: Mapping[str, Any], standard: Literal["ua-1"] | None, moment: datetime) -> bytes:
     import typst
 
     (root / "report.json").write_text(json.dumps(data, allow_nan=False), encoding="utf-8")
     compiler = typst.Compiler(root / "report.typ", root=root, ignore_system_fonts=True)
-    made = compiler.compile(format="pdf", timestamp=_instant(moment), pdf_standards=standards)
+    made = compiler.compile(format="pdf", timestamp=_instant(moment), pdf_standards=standard)
     assert isinstance(made, bytes)
     return made
 

@@ -38,7 +38,7 @@ demo: $(VENV)/.run
 	@echo "The fatigue analysis as published is refuted by this road's own past, so it is calibrated to it."
 	$(BIN)/slabwright decide $(ROAD) life.calibration="calibrated to the section's own past"
 	$(BIN)/slabwright run $(ROAD) life
-	$(BIN)/slabwright report $(ROAD) -o $(OUT)/report.pdf
+	$(BIN)/slabwright report $(ROAD) -o $(OUT)/report.pdf --with-appendix
 	$(BIN)/slabwright export $(ROAD) --xlsx --gpkg --dxf -o $(OUT)
 	@$(BIN)/slabwright compare $(ROAD)
 	@echo "Files, in $(OUT)/:"

@@ -30,6 +30,7 @@ from slabwright.cli import main
 from slabwright.project import Project, open_project
 from slabwright.records.decisions import entries
 from slabwright.records.results import StageResult
+from slabwright.report import Part
 from slabwright.report.drawing import write_drawing
 from slabwright.report.geopackage import write_geopackage
 from slabwright.report.workbook import write_workbook
@@ -44,6 +45,7 @@ from tests.conftest import clock
 from tests.mechanistic_results import save_field_results
 from tests.web.caller import call
 
+PARTS: tuple[Part, ...] = ("report", "appendix")
 SYSTEMS: tuple[units.System, ...] = ("us", "metric")
 # Units that betray the other system: as words of their own; after a number, a bracket or "per"; below a fraction's bar.
 WORDS = {
@@ -181,9 +183,11 @@ def test_pages(road: Path, system: units.System, page: Page) -> None:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_report(project: Project, system: units.System, tmp_path: Path) -> None:
-    path = tmp_path / "report.pdf"
-    write_report(project, path, alternative="base", system=system, made_at=clock(), made_by="A. Tester")
-    printed = [page.extract_text() for page in pypdf.PdfReader(path).pages]
+    printed: list[str] = []
+    for part in PARTS:
+        path = tmp_path / f"{part}.pdf"
+        write_report(project, path, alternative="base", system=system, made_at=clock(), part=part)
+        printed += [page.extract_text() for page in pypdf.PdfReader(path).pages]
     begin = next(i for i, text in enumerate(printed) if "Each sheet gives the equation as published" in text)
     end = next(i for i, text in enumerate(printed) if "SHA-256 digest" in text)
     assert begin < end

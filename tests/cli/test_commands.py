@@ -10,6 +10,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from slabwright.cli import main
@@ -484,6 +485,12 @@ def test_documents(call, road: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     assert call("report", road, "-o", tmp_path / "report.pdf")[0] == 0
     assert (tmp_path / "report.pdf").read_bytes().startswith(b"%PDF")
+    assert [p.name for p in tmp_path.glob("report*.pdf")] == ["report.pdf"]
+    assert call("report", road, "-o", tmp_path / "both.pdf", "--with-appendix", "--engineer", "R. Oak")[0] == 0
+    both, appendix = (pypdf.PdfReader(tmp_path / name) for name in ("both.pdf", "both-appendix.pdf"))
+    assert (both.metadata.author, appendix.metadata.author) == ("R. Oak", "R. Oak")
+    assert "Every repair" not in "".join(page.extract_text() for page in both.pages)
+    assert "Every repair" in "".join(page.extract_text() for page in appendix.pages)
     assert call("export", road, "--xlsx", "--gpkg", "--dxf", "-o", out)[0] == 0
     assert {f.name for f in out.iterdir()} == {"quantities.xlsx", "road.gpkg", "repairs.dxf"}
     refused(call("export", road, "-o", out))

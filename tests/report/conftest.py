@@ -1,5 +1,6 @@
 """The demo road carried through all stages once, and reports of it as text by page."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from types import SimpleNamespace
 
@@ -61,7 +62,6 @@ def given(demo):
         "findings": FINDINGS,
         "sources": demo.sources,
         "made_at": MADE_AT,
-        "made_by": "A. Tester",
         "system": "us",
     }
 
@@ -69,16 +69,28 @@ def given(demo):
 @pytest.fixture(scope="session")
 def record(given, demo):
     """The same as one record, for pages and drawings that need no typesetting."""
-    return Report(**{**given, "findings": tuple(FINDINGS), "sources": tuple(demo.sources)})
+    return Report(**{**given, "engineer": "", "findings": tuple(FINDINGS), "sources": tuple(demo.sources)})
+
+
+@pytest.fixture(scope="session")
+def appended(record):
+    """The record of the appendix."""
+    return replace(record, part="appendix")
 
 
 @pytest.fixture(scope="session")
 def built(given, tmp_path_factory):
     """The report of the demo road in each system: where it lies and its pages as text."""
-    folder = tmp_path_factory.mktemp("reports")
-    made = {}
-    for system in ("us", "metric"):
-        path = folder / f"{system}.pdf"
-        report.build(path, **{**given, "system": system})
-        made[system] = SimpleNamespace(path=path, pages=pages(path))
-    return made
+    return {system: set_in(given, system, "report", tmp_path_factory) for system in ("us", "metric")}
+
+
+@pytest.fixture(scope="session")
+def appendix(given, tmp_path_factory):
+    """The same of its appendix."""
+    return {system: set_in(given, system, "appendix", tmp_path_factory) for system in ("us", "metric")}
+
+
+def set_in(given, system, part, folders) -> SimpleNamespace:
+    path = folders.mktemp("reports") / f"{system}-{part}.pdf"
+    report.build(path, **{**given, "system": system, "part": part})
+    return SimpleNamespace(path=path, pages=pages(path))

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
+import sqlite3
+from contextlib import closing
 from pathlib import Path
+from xml.etree import ElementTree
 
 import geopandas as gpd
 import numpy as np
 import pytest
+from ezdxf.colors import aci2rgb
 from ezdxf.filemanagement import readfile
 
 from slabwright.errors import InputError, MissingFact
@@ -17,6 +21,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.report.drawing import LAYERS, write_drawing
 from slabwright.report.geopackage import placing_of, write_geopackage
+from slabwright.roadway.joints import joints_of_road
 
 Results = dict[str, StageResult]
 
@@ -60,6 +65,33 @@ def test_a_wrong_coordinate_system_is_a_sentence(facts: Facts, demo_results: Res
     assert not (tmp_path / "r.gpkg").exists()
 
 
+def test_each_map_layer_has_a_style_with_every_word_that_it_tells_apart(
+    facts: Facts, demo_results: Results, tmp_path: Path
+) -> None:
+    path = tmp_path / "r.gpkg"
+    write_geopackage(path, facts=facts, results=demo_results, system="us")
+    with closing(sqlite3.connect(path)) as connection:
+        styles = dict(connection.execute("SELECT f_table_name, styleQML FROM layer_styles WHERE useAsDefault"))
+        shapes = dict(connection.execute("SELECT table_name, geometry_type_name FROM gpkg_geometry_columns"))
+        columns = dict(connection.execute("SELECT table_name, column_name FROM gpkg_geometry_columns"))
+        named = dict(connection.execute("SELECT f_table_name, f_geometry_column FROM layer_styles"))
+        kinds = dict(connection.execute("SELECT table_name, data_type FROM gpkg_contents"))
+    assert set(styles) == set(shapes)
+    assert named == columns
+    assert kinds["layer_styles"] == "attributes"
+    for layer, xml in styles.items():
+        (renderer,) = ElementTree.fromstring(xml)
+        symbols = {s.attrib["name"]: s for s in renderer.iter("symbol")}
+        assert {s.attrib["type"] for s in symbols.values()} == {"line" if "LINE" in shapes[layer] else "marker"}
+        if column := renderer.get("attr"):
+            told = {c.attrib["value"]: c.attrib["symbol"] for c in renderer.iter("category")}
+            assert set(told) == set(gpd.read_file(path, layer=layer)[column].fillna("").astype(str))
+            assert set(told.values()) == set(symbols)
+            colours = [p.attrib["v"] for p in renderer.iter("prop") if p.attrib["k"] in ("line_color", "color")]
+            assert len(set(colours)) == len(colours), layer
+    assert {"sections", "repairs"} <= {n for n, xml in styles.items() if "categorizedSymbol" in xml}
+
+
 def test_the_drawing_is_sound_and_holds_every_repair(facts: Facts, demo_results: Results, tmp_path: Path) -> None:
     write_drawing(tmp_path / "r.dxf", facts=facts, results=demo_results, system="us")
     drawing = readfile(tmp_path / "r.dxf")
@@ -74,6 +106,56 @@ def test_the_drawing_is_sound_and_holds_every_repair(facts: Facts, demo_results:
     assert first == pytest.approx(repairs["begin"].min() / 0.3048)
     sheets = [n for n in drawing.layouts.names() if n.startswith("Sheet")]
     assert len(sheets) == 11  # 10,600 ft at 1,000 ft a sheet
+
+
+def luminance(colour: tuple[int, int, int]) -> float:
+    """Relative luminance by W3C WCAG 2.1."""
+    shares = [c / 255 for c in colour]
+    linear = [c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in shares]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_layers_stand_out_on_white_and_on_black() -> None:
+    """Contrast of at least 3 to 1, which WCAG 2.1 asks of graphics; colour 7 is by convention the paper's opposite."""
+    for colour, _ in LAYERS.values():
+        if colour != 7:
+            seen = luminance(aci2rgb(colour))
+            assert min((seen + 0.05) / 0.05, 1.05 / (seen + 0.05)) >= 3.0, colour
+
+
+def test_joints_that_nobody_surveyed_are_drawn_as_assumed(facts: Facts, demo_results: Results, tmp_path: Path) -> None:
+    write_drawing(tmp_path / "r.dxf", facts=facts, results=demo_results, system="us")
+    space = readfile(tmp_path / "r.dxf").modelspace()
+    drawn = {n: len(space.query(f'LINE[layer=="{n}"]')) for n in ("C-PVMT-JNTS", "C-PVMT-JNTA")}
+    joints = joints_of_road(facts, demo_results["evaluation"].tables["condition"])
+    assert drawn == {"C-PVMT-JNTS": (~joints["assumed"]).sum(), "C-PVMT-JNTA": joints["assumed"].sum()}
+    assert min(drawn.values()) > 0
+    bare = dataclasses.replace(
+        facts,
+        distresses=facts.distresses.iloc[:0],
+        deflections=facts.deflections[facts.deflections["position"] == "mid-slab"],
+    )
+    write_drawing(tmp_path / "r.dxf", facts=bare, results=demo_results, system="us")
+    assert not len(readfile(tmp_path / "r.dxf").modelspace().query('LINE[layer=="C-PVMT-JNTS"]'))
+
+
+def test_numbers_are_legible_and_the_ends_are_on_the_sheets(
+    facts: Facts, demo_results: Results, tmp_path: Path
+) -> None:
+    """17 by 11 in sheets; text of a tenth of an inch is common practice, no source."""
+    write_drawing(tmp_path / "r.dxf", facts=facts, results=demo_results, system="us")
+    drawing = readfile(tmp_path / "r.dxf")
+    views = [v for v in drawing.layouts.get("Sheet 1").query("VIEWPORT") if v.dxf.view_height < 1000 and v.dxf.id != 1]
+    repairs = set(demo_results["repair"].tables["repairs"]["repair"])
+    heights = [t.dxf.height for t in drawing.modelspace().query("TEXT") if t.dxf.text in repairs]
+    for view in views:
+        assert min(heights) * view.dxf.height / view.dxf.view_height >= 0.095
+    first = min(views, key=lambda v: v.dxf.view_center_point[0])
+    wide = first.dxf.view_height * first.dxf.width / first.dxf.height
+    left = first.dxf.view_center_point[0] - wide / 2
+    texts = {t.dxf.text: t for t in drawing.modelspace().query('TEXT[layer=="C-ROAD-STAN"]')}
+    begin = texts["100+00.0"]
+    assert begin.dxf.align_point[0] - 0.5 * len(begin.dxf.text) * begin.dxf.height > left
 
 
 def test_a_drawing_needs_lanes(facts: Facts, demo_results: Results, tmp_path: Path) -> None:

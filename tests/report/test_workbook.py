@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import re
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -151,6 +153,26 @@ def test_unit_prices_are_for_the_units_of_the_sheet(demo_results: Results, tmp_p
         assert tuple(metric.loc[item]) == (pytest.approx(per_metric), unit)
         assert tuple(us.loc[item]) == (pytest.approx(per_us, rel=1e-7), us_unit)
     assert len(us) == len(vars(DEFAULT.economics))
+
+
+@pytest.mark.parametrize(("system", "metres"), [("us", 0.3048), ("metric", 1.0)])
+def test_stations_stand_as_numbers_too_and_rows_can_be_filtered(
+    demo_results: Results, tmp_path: Path, system: str, metres: float
+) -> None:
+    """1 ft is 0.3048 m exactly."""
+    written(tmp_path / "q.xlsx", demo_results, system)
+    shown = sheet(tmp_path / "q.xlsx", "Repairs before the overlay")
+    unit = "ft" if system == "us" else "m"
+    found = pd.to_numeric(shown[f"from station, as a number [{unit}]"])
+    repairs = demo_results["repair"].tables["repairs"]
+    assert found[: len(repairs)].tolist() == pytest.approx((repairs["begin"] / metres).tolist())
+    with zipfile.ZipFile(tmp_path / "q.xlsx") as parts:
+        number = 1 + read(tmp_path / "q.xlsx").names.index("Repairs before the overlay")
+        xml = parts.read(f"xl/worksheets/sheet{number}.xml").decode()
+    assert f":{chr(ord('A') + len(shown.columns) - 1)}{len(repairs) + 1}" in re.findall(
+        r'<autoFilter ref="A1(.*?)"', xml
+    )
+    assert 'xSplit="1" ySplit="1"' in xml
 
 
 def test_hostile_texts_stay_texts(demo_results: Results, tmp_path: Path) -> None:

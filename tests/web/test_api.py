@@ -625,6 +625,11 @@ def test_the_report_is_a_pdf_and_only_handing_it_over_is_remembered(
     reply = call(app, "GET", f"/api/roads/{fresh}/report.pdf")
     assert (reply.status, reply.headers["content-type"]) == (200, "application/pdf")
     assert "The answer by section" in PdfReader(io.BytesIO(reply.body)).pages[0].extract_text()
+    appendix = call(app, "GET", f"/api/roads/{fresh}/appendix.pdf?engineer=R.+Oak")
+    assert (appendix.status, appendix.headers["content-type"]) == (200, "application/pdf")
+    reader = PdfReader(io.BytesIO(appendix.body))
+    assert reader.pages[0].extract_text().split("\n")[1].startswith("Appendix: ")
+    assert reader.metadata.author == "R. Oak"
     assert office.project(fresh).changes_since_report() is None
     assert call(app, "POST", f"/api/roads/{fresh}/report.pdf?units=metric").body.startswith(b"%PDF-")
     assert office.project(fresh).changes_since_report() is not None

@@ -237,14 +237,18 @@ def alternative(
 def report(
     road: Road,
     output: Annotated[Path, typer.Option("-o", "--output", help="The PDF to write.")] = Path("report.pdf"),
+    with_appendix: Annotated[
+        bool, typer.Option("--with-appendix", help="Write the appendix too, as a second PDF beside it.")
+    ] = False,
+    engineer: Annotated[str, typer.Option("--engineer", help="Name of the person who signs.")] = "",
     alternative: Alternative = "base",
     units: Units = "us",
     overwrite: Overwrite = False,
 ) -> None:
-    """Write the design report as a PDF."""
+    """Write the design report as a PDF, and its appendix where it is asked for."""
     from slabwright.cli import documents
 
-    documents.report(road, output, alternative, units, overwrite)
+    documents.report(road, output, alternative, units, engineer, overwrite, with_appendix=with_appendix)
 
 
 @app.command()

@@ -4,23 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from slabwright.cli.files import now, opened, who
+from slabwright.cli.files import now, opened
 from slabwright.cli.output import say, system
 from slabwright.errors import InputError, StoreError
+
+if TYPE_CHECKING:
+    from slabwright.report import Part
 
 __all__ = ["export", "report"]
 
 
-def report(road: Path, output: Path, alternative: str, units: str, overwrite: bool) -> None:
+def report(
+    road: Path, output: Path, alternative: str, units: str, engineer: str, overwrite: bool, *, with_appendix: bool
+) -> None:
     from slabwright.report.files import refuse_target
-    from slabwright.workflow.documents import write_report
+    from slabwright.workflow.documents import appendix_beside, write_report
 
+    wanted: list[tuple[Path, Part]] = [(output, "report")]
+    if with_appendix:
+        wanted.insert(0, (appendix_beside(output), "appendix"))
+    made_at = now()
     with opened(road) as project:
-        refuse_target(output, "pdf", loaded={s.sha256 for s in project.sources()}, overwrite=overwrite)
-        write_report(project, output, alternative=alternative, system=system(units), made_at=now(), made_by=who())
+        loaded = {s.sha256 for s in project.sources()}
+        for path, _ in wanted:
+            refuse_target(path, "pdf", loaded=loaded, overwrite=overwrite)
+        for path, part in wanted:
+            write_report(
+                project,
+                path,
+                alternative=alternative,
+                system=system(units),
+                made_at=made_at,
+                engineer=engineer,
+                part=part,
+            )
+            say(f"Wrote {path}.")
         project.mark_report(output)
-    say(f"Wrote {output}.")
 
 
 def export(

@@ -85,7 +85,7 @@ def deflection_reductions(results: Mapping[str, StageResult], section: str) -> F
             for i, (column, name) in enumerate(PLACES.items())
         ),
         (
-            Band("reported by practice, no source", "shade", "y", *PRACTICE_BAND),
+            Band("practice, no source", "shade", "y", *PRACTICE_BAND),
             *_rule("overlay chosen", "found", _chosen(results, section)),
         ),
         subject=short_name(section, "section"),

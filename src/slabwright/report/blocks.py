@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -25,6 +25,7 @@ __all__ = [
     "Figure",
     "Heading",
     "Items",
+    "Lines",
     "Sheet",
     "Table",
     "Text",
@@ -48,8 +49,12 @@ WIDEST_WISH = 46  # letters that a column may wish for before its text is wrappe
 
 @dataclass(frozen=True)
 class Heading:
+    """``anchor`` is a name by which links lead here, or ""; with ``page`` it begins one."""
+
     text: str
     level: int = 1
+    anchor: str = ""
+    page: bool = False
     block: Literal["heading"] = "heading"
 
 
@@ -81,6 +86,14 @@ class Box:
 
 
 @dataclass(frozen=True)
+class Lines:
+    """Lines to write on by hand: what belongs on each, and what is known of it, or ""."""
+
+    lines: tuple[tuple[str, str], ...]
+    block: Literal["lines"] = "lines"
+
+
+@dataclass(frozen=True)
 class Figure:
     """A drawing: its name among the figures, what it shows in words, and its key."""
 
@@ -92,7 +105,10 @@ class Figure:
 
 @dataclass(frozen=True)
 class Table:
-    """Cells as texts with the width of each column in points; ``strong`` rows are totals, a ``whole`` table is not split."""
+    """Cells as texts with the width of each column in points; ``strong`` rows are totals, a ``whole`` table is not split.
+
+    ``links`` lead from words of the first column to the anchors of headings.
+    """
 
     title: str
     headings: tuple[str, ...]
@@ -102,6 +118,7 @@ class Table:
     size: float = SMALL
     strong: tuple[int, ...] = ()
     whole: bool = True
+    links: Mapping[str, str] = field(default_factory=dict)
     block: Literal["table"] = "table"
 
 
@@ -120,7 +137,7 @@ class Sheet:
     block: Literal["sheet"] = "sheet"
 
 
-Block = Heading | Text | Items | Box | Figure | Table | Sheet
+Block = Heading | Text | Items | Box | Lines | Figure | Table | Sheet
 
 
 def plain(blocks: Iterable[Block]) -> list[dict[str, Any]]:

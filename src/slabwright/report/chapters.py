@@ -1,7 +1,7 @@
 """The chapters of the report. A module ``pages_*`` that defines ``CHAPTERS`` is found by itself.
 
 A stage without a chapter of its own has the one that ``_standard`` makes from its declaration. Each chapter begins a
-page; that of a stage that was not computed is a line at the end of the chapter before it.
+page unless it flows; that of a stage that was not computed is a line at the end of the chapter before it.
 """
 
 from __future__ import annotations
@@ -14,10 +14,18 @@ from importlib import import_module
 
 from slabwright.records.stage import Stage
 from slabwright.report.blocks import Block, Heading, Text, frame_tables
-from slabwright.report.given import Report
+from slabwright.report.given import Part, Report
 from slabwright.stages import stages
 
-__all__ = ["AFTER_STAGES", "Chapter", "blocks_by_chapter", "chapters", "drawings_of_chapters", "place_of"]
+__all__ = [
+    "AFTER_STAGES",
+    "Chapter",
+    "blocks_by_chapter",
+    "chapters",
+    "drawings_of_chapters",
+    "held_chapters",
+    "place_of",
+]
 
 BEFORE_STAGES, AFTER_STAGES = 0, 900
 
@@ -29,20 +37,25 @@ def place_of(stage: str) -> float:
 
 @dataclass(frozen=True)
 class Chapter:
-    """A chapter: its place, what it holds, the stage whose chapter it is (if one), and the drawings that it shows."""
+    """A chapter: its place, what it holds, the stage whose chapter it is (if one), the drawings that it shows.
+
+    ``part`` is the document that holds it; a chapter that ``flows`` begins where the one before it ends.
+    """
 
     place: Callable[[], float]
     blocks: Callable[[Report], list[Block]]
     stage: str = ""
-    drawings: Callable[[Report], Mapping[str, str]] = lambda _: {}
+    drawings: Callable[[Report], Mapping[str, Callable[[], str]]] = lambda _: {}
+    part: Part = "appendix"
+    flows: bool = False
 
 
-def chapters() -> tuple[Chapter, ...]:
-    """All chapters in order."""
+def chapters(part: Part) -> tuple[Chapter, ...]:
+    """The chapters of a document in order; a stage without a chapter of its own has a standard one in both."""
     own = _own()
     told = {chapter.stage for chapter in own}
-    made = [_standard(stage) for stage in stages() if stage.name not in told]
-    return tuple(sorted((*own, *made), key=lambda chapter: chapter.place()))
+    made = [_standard(stage, part) for stage in stages() if stage.name not in told]
+    return tuple(sorted((*(c for c in own if c.part == part), *made), key=lambda chapter: chapter.place()))
 
 
 @cache
@@ -55,18 +68,23 @@ def _own() -> tuple[Chapter, ...]:
 
 def blocks_by_chapter(report: Report) -> list[list[Block]]:
     """What each chapter holds, in order."""
-    made: list[list[Block]] = []
-    for chapter in chapters():
+    return [blocks for _, blocks in held_chapters(report)]
+
+
+def held_chapters(report: Report) -> list[tuple[Chapter, list[Block]]]:
+    """Each chapter with what it holds, in order; what was not computed is told at the end of the one before."""
+    made: list[tuple[Chapter, list[Block]]] = []
+    for chapter in chapters(report.part):
         if chapter.stage and chapter.stage not in report.results:
-            made[-1].extend(_not_computed(chapter.stage))
-        else:
-            made.append(chapter.blocks(report))
+            made[-1][1].extend(_not_computed(chapter.stage))
+        elif blocks := chapter.blocks(report):
+            made.append((chapter, blocks))
     return made
 
 
-def drawings_of_chapters(report: Report) -> dict[str, str]:
-    """Every drawing that a chapter brings along, as SVG by its name."""
-    held = [c for c in chapters() if not c.stage or c.stage in report.results]
+def drawings_of_chapters(report: Report) -> dict[str, Callable[[], str]]:
+    """Painters of every drawing that a chapter brings along, by its name."""
+    held = [c for c in chapters(report.part) if not c.stage or c.stage in report.results]
     return {name: svg for chapter in held for name, svg in chapter.drawings(report).items()}
 
 
@@ -78,8 +96,8 @@ def _not_computed(name: str) -> list[Block]:
     ]
 
 
-def _standard(stage: Stage) -> Chapter:
-    return Chapter(partial(place_of, stage.name), partial(_standard_blocks, stage), stage.name)
+def _standard(stage: Stage, part: Part) -> Chapter:
+    return Chapter(partial(place_of, stage.name), partial(_standard_blocks, stage), stage.name, part=part, flows=True)
 
 
 def _standard_blocks(stage: Stage, report: Report) -> list[Block]:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from ezdxf import units as drawing_units
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
@@ -24,6 +25,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
 from slabwright.report.files import write_whole
+from slabwright.roadway.joints import joints_of_road
 from slabwright.roadway.places import lane_width, road_limits
 
 __all__ = ["LAYERS", "write_drawing"]
@@ -31,17 +33,22 @@ __all__ = ["LAYERS", "write_drawing"]
 MEDIAN_HALF = 2.0
 STRIP_LENGTH = 152.4  # m in one strip: 500 ft
 SHEET_LENGTH = 2 * STRIP_LENGTH
+BEYOND = 0.05  # of a strip, shown on at each end so that what stands there is whole
+NUMBER, LABEL = 1.1, 1.2  # m, heights of text: about 0.1 in on a sheet
+LEAST_LABELLED = 30.0  # m of a section on a strip that has room for its name
+# Colours that stand out on white and on black: the first is the paper's opposite.
 LAYERS: dict[str, tuple[int, str]] = {
     "C-ROAD-EDGE": (7, "edges of lanes"),
-    "C-ROAD-STAN": (8, "stations"),
+    "C-ROAD-STAN": (7, "stations"),
     "C-ROAD-SECT": (6, "section boundaries"),
-    "C-PVMT-JNTS": (8, "joints of the old slab, to be matched by the overlay"),
+    "C-PVMT-JNTS": (7, "joints of the old slab, surveyed"),
+    "C-PVMT-JNTA": (8, "joints assumed by their spacing, not surveyed"),
     "C-PVMT-FULL": (1, "full-depth repair"),
-    "C-PVMT-PART": (30, "partial-depth repair"),
-    "C-PVMT-CRCK": (5, "crack routed and filled"),
-    "C-PVMT-VOID": (3, "slab stabilised"),
-    "C-PVMT-LOAD": (4, "load transfer restored"),
-    "C-BRDG-OTLN": (2, "bridges"),
+    "C-PVMT-PART": (32, "partial-depth repair"),
+    "C-PVMT-CRCK": (150, "crack routed and filled"),
+    "C-PVMT-VOID": (94, "slab stabilised"),
+    "C-PVMT-LOAD": (134, "load transfer restored"),
+    "C-BRDG-OTLN": (54, "bridges"),
     "C-ANNO-TEXT": (7, "text"),
 }
 REPAIR_LAYERS = {
@@ -51,6 +58,7 @@ REPAIR_LAYERS = {
     VOID: ("C-PVMT-VOID", ""),
     TRANSFER: ("C-PVMT-LOAD", ""),
 }
+DASHED = ("C-PVMT-JNTA",)
 NOTE = "PREPARED TO ASSIST A LICENSED ENGINEER. VERIFY ALL REPAIRS IN THE FIELD BEFORE WORK."
 
 
@@ -61,10 +69,12 @@ def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult
     document = new("R2010", setup=True)
     document.units = drawing_units.FT if system == "us" else drawing_units.M
     for name, (colour, meaning) in LAYERS.items():
-        document.layers.add(name, color=colour).description = meaning
+        pattern = "DASHED" if name in DASHED else "CONTINUOUS"
+        document.layers.add(name, color=colour, linetype=pattern).description = meaning
+    document.header["$LTSCALE"], document.header["$PSLTSCALE"] = (1.0 if system == "metric" else 3.0), 0
     plan = _Plan(document.modelspace(), facts, system)
     plan.road()
-    plan.joints()
+    plan.joints(joints_of_road(facts, results["evaluation"].tables["condition"]))
     plan.sections(results["design"].tables["thicknesses"])
     plan.repairs(results["repair"].tables["repairs"])
     _sheets(document, plan)
@@ -99,10 +109,18 @@ class _Plan:
     def line(self, layer: str, one: tuple[float, float], two: tuple[float, float]) -> None:
         self.space.add_line(self.at(*one), self.at(*two), dxfattribs={"layer": layer})
 
-    def text(self, text: str, station: float, offset: float, height: float = 0.9, layer: str = "C-ANNO-TEXT") -> None:
+    def text(
+        self,
+        text: str,
+        station: float,
+        offset: float,
+        height: float = 0.9,
+        layer: str = "C-ANNO-TEXT",
+        align: TextEntityAlignment = TextEntityAlignment.MIDDLE_CENTER,
+    ) -> None:
         clean = "".join(c for c in text if c.isprintable())[:120]
         entity = self.space.add_text(clean, height=height * self.scale, dxfattribs={"layer": layer})
-        entity.set_placement(self.at(station, offset), align=TextEntityAlignment.MIDDLE_CENTER)
+        entity.set_placement(self.at(station, offset), align=align)
 
     def box(self, layer: str, begin: float, end: float, low: float, high: float, pattern: str = "") -> None:
         corners = [self.at(begin, low), self.at(end, low), self.at(end, high), self.at(begin, high)]
@@ -117,26 +135,24 @@ class _Plan:
             for offset in (low, high):
                 self.line("C-ROAD-EDGE", (self.begin, offset), (self.end, offset))
             for station in np.arange(self.begin + STRIP_LENGTH / 2, self.end, STRIP_LENGTH):
-                self.text(f"LANE {lane}", station, (low + high) / 2)
+                self.text(f"LANE {lane}", station, low + 0.8, height=0.8)
         step = 100 * units.FOOT if self.system == "us" else 20.0
         for station in np.arange(math.ceil(self.begin / step) * step, self.end + 1e-6, step):
             self.line("C-ROAD-STAN", (station, self.low - 1.0), (station, self.low))
-            self.text(units.format_station(station, self.system), station, self.low - 2.2, layer="C-ROAD-STAN")
+            self.text(units.format_station(station, self.system), station, self.low - 2.2, NUMBER, "C-ROAD-STAN")
         for bridge in self.facts.bridges.itertuples(index=False):
             self.box("C-BRDG-OTLN", bridge.begin, bridge.end, self.low, self.high)
             self.text(bridge.name, (bridge.begin + bridge.end) / 2, self.high + 1.6, layer="C-BRDG-OTLN")
         for ramp in self.facts.ramps.itertuples(index=False):
             self.text(f"{ramp.kind.upper()}-RAMP {ramp.name}", ramp.station, self.high + 3.4)
 
-    def joints(self) -> None:
-        """Transverse joints at their spacing from the start of each pavement, over its lanes."""
-        for layer in self.facts.layers.itertuples(index=False):
-            if layer.pavement == "CRCP" or not math.isfinite(layer.joint_spacing):
-                continue
-            lanes = [layer.lane] if layer.lane else list(self.strips)
-            for station in np.arange(layer.begin, layer.end, layer.joint_spacing):
-                for low, high in (self.strips[n] for n in lanes if n in self.strips):
-                    self.line("C-PVMT-JNTS", (station, low), (station, high))
+    def joints(self, joints: pd.DataFrame) -> None:
+        """Transverse joints, those surveyed or tested apart from those that the spacing lets assume."""
+        for joint in joints.itertuples(index=False):
+            if joint.lane in self.strips:
+                low, high = self.strips[joint.lane]
+                layer = "C-PVMT-JNTA" if joint.assumed else "C-PVMT-JNTS"
+                self.line(layer, (joint.station, low), (joint.station, high))
 
     def sections(self, sections: Any) -> None:
         for s in sections.itertuples(index=False):
@@ -155,7 +171,14 @@ class _Plan:
                 else f"SECTION {s.section}: {s.verdict.upper()}"
             )
             outside = high + 5.2 if high > 0 else low - 4.4
-            self.text(text, (s.begin + s.end) / 2, outside, height=1.2, layer="C-ROAD-SECT")
+            for begin, end in self._on_strips(s.begin, s.end):
+                self.text(text, (begin + end) / 2, outside, LABEL, "C-ROAD-SECT")
+
+    def _on_strips(self, begin: float, end: float) -> list[tuple[float, float]]:
+        """The parts of a section on each strip that have room for its name."""
+        edges = np.arange(self.begin, self.end, STRIP_LENGTH)
+        parts = [(max(begin, a), min(end, a + STRIP_LENGTH)) for a in edges]
+        return [(a, b) for a, b in parts if b - a >= min(LEAST_LABELLED, end - begin)]
 
     def repairs(self, repairs: Any) -> None:
         for r in repairs.itertuples(index=False):
@@ -175,7 +198,7 @@ class _Plan:
                 )
             else:
                 self.line(layer, (r.begin, low), (r.begin, high))
-            self.text(r.repair, (r.begin + r.end) / 2, middle, height=0.5)
+            self.text(r.repair, r.end + 0.4, middle, NUMBER, align=TextEntityAlignment.MIDDLE_LEFT)
 
 
 def _sheets(document: Any, plan: _Plan) -> None:
@@ -192,13 +215,15 @@ def _sheets(document: Any, plan: _Plan) -> None:
                 center=(8, height),
                 size=(15.5, 3.9),
                 view_center_point=middle,
-                view_height=STRIP_LENGTH * plan.scale * 3.9 / 15.5,
+                view_height=STRIP_LENGTH * (1 + 2 * BEYOND) * plan.scale * 3.9 / 15.5,
             )
         stations = " to ".join(units.format_station(s, plan.system) for s in (begin, end))
         title = f"REPAIRS AND JOINTS, STATION {stations}, SHEET {number + 1} OF {count}"
         sheet.add_text(title, height=0.18).set_placement((0.4, 1.9))
         sheet.add_text(NOTE, height=0.12).set_placement((0.4, 0.3))
         for place, (layer, (_, meaning)) in enumerate(LAYERS.items()):
-            where = (0.4 + 5.2 * (place % 3), 1.5 - 0.25 * (place // 3))
-            sheet.add_text(f"{layer}: {meaning}", height=0.11, dxfattribs={"layer": layer}).set_placement(where)
+            x, y = 0.4 + 5.2 * (place % 3), 1.5 - 0.25 * (place // 3)
+            sheet.add_line((x, y + 0.055), (x + 0.4, y + 0.055), dxfattribs={"layer": layer, "lineweight": 50})
+            key = sheet.add_text(f"{layer}: {meaning}", height=0.11, dxfattribs={"layer": "C-ANNO-TEXT"})
+            key.set_placement((x + 0.5, y))
     document.layouts.delete("Layout1")  # the empty sheet that a new drawing comes with

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
 from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
 from slabwright.figures.layer_tables import strip_layers
@@ -37,8 +38,8 @@ def road_strip(road: Road, layers: Sequence[Layer], direction: str) -> list[Figu
 
 def drawings(
     report: Report, designed: Sequence[str], worst: Sequence[str], lived: Sequence[str], bonded: str
-) -> dict[str, str]:
-    """Every drawing as SVG by its name.
+) -> dict[str, Callable[[], str]]:
+    """A painter of every drawing as SVG by its name.
 
     ``designed`` sections have curves, ``worst`` the bars of what the thickness depends on, ``lived`` fatigue lives, and
     ``bonded`` is the section whose slab is mapped, "" for none.
@@ -46,24 +47,31 @@ def drawings(
     from slabwright.report import paint  # heavy, so only when something is painted
 
     results, decisions, system = report.results, report.decisions, report.system
-    made, road = {}, road_of(report.road, results)
+    made: dict[str, Callable[[], str]] = {}
+    road = road_of(report.road, results)
     layers = strip_layers(report.road, results, decisions, system)
     for i, direction in enumerate(report.directions):
         figures = road_strip(road, layers, direction)
-        made[f"strip_{i}"] = paint.stack(figures, system, _shares(len(figures)))
-    made["differences"] = paint.grid([cumulative_differences(results, d) for d in report.directions], system, 1, 2.1)
+        made[f"strip_{i}"] = partial(paint.stack, figures, system, _shares(len(figures)))
+    made["differences"] = partial(
+        paint.grid, [cumulative_differences(results, d) for d in report.directions], system, 1, 2.1
+    )
     if len(report.table("evaluation", "traffic")):
-        made["traffic"] = paint.beside([f(results, decisions) for f in (axles_by_year, accumulated_axles)], system, 2.8)
+        made["traffic"] = partial(
+            paint.beside, [f(results, decisions) for f in (axles_by_year, accumulated_axles)], system, 2.8
+        )
     for i, names in enumerate(sections_in_pages(designed)):
-        made[f"lives_{i}"] = paint.grid([lives(results, decisions, name) for name in names], system)
-        made[f"falls_{i}"] = paint.grid([deflection_reductions(results, name) for name in names], system)
+        made[f"lives_{i}"] = partial(paint.grid, [lives(results, decisions, name) for name in names], system)
+        made[f"falls_{i}"] = partial(paint.grid, [deflection_reductions(results, name) for name in names], system)
     if worst:
-        made["tornado"] = paint.beside([swings(results, name, _ranges(report, name)) for name in worst], system, 3.2)
+        made["tornado"] = partial(
+            paint.beside, [swings(results, name, _ranges(report, name)) for name in worst], system, 3.2
+        )
     if bonded:
-        made["bond_ages"] = paint.beside([bond_ages(results, bonded)], system, 3.2)
-        made["bond_map"] = paint.beside([bond_map(results, bonded, "all together")], system, 3.4)
+        made["bond_ages"] = partial(paint.beside, [bond_ages(results, bonded)], system, 3.2)
+        made["bond_map"] = partial(paint.beside, [bond_map(results, bonded, "all together")], system, 3.4)
     for i, names in enumerate(sections_in_pages(lived)):
-        made[f"fatigue_lives_{i}"] = paint.grid([fatigue_lives(results, name) for name in names], system)
+        made[f"fatigue_lives_{i}"] = partial(paint.grid, [fatigue_lives(results, name) for name in names], system)
     return made
 
 

@@ -25,6 +25,7 @@ from slabwright.records.facts import FACTS, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.table import Schema
 from slabwright.report.files import replacing
+from slabwright.report.map_styles import STYLED_BY, add_styles, style_of
 from slabwright.roadway.places import lane_width
 from slabwright.stages import outcomes
 
@@ -96,12 +97,18 @@ def write_geopackage(path: Path, *, facts: Facts, results: Mapping[str, StageRes
     with replacing(path, "gpkg") as made, warnings.catch_warnings():
         warnings.filterwarnings("ignore", message=".*crs.*", category=UserWarning)  # linear referencing has none
         made.unlink()
+        styles = {}
         for name, frame, schema, shapes in _layers(facts, results, place, offsets):
-            shown = gpd.GeoDataFrame(_shown(frame, schema, system), geometry=shapes, crs=crs)
+            shown = _shown(frame, schema, system)
             try:
-                shown.to_file(made, layer=name, driver="GPKG", engine="pyogrio")
+                gpd.GeoDataFrame(shown, geometry=shapes, crs=crs).to_file(
+                    made, layer=name, driver="GPKG", engine="pyogrio"
+                )
             except (DataSourceError, DataLayerError, FeatureError) as problem:
                 raise OSError(f"the layer {name} was not written ({problem})") from problem
+            words = sorted(shown[STYLED_BY[name]].astype(str)) if name in STYLED_BY else []
+            styles[name] = style_of(name, "line" if "begin" in schema.names else "marker", words)
+        add_styles(made, styles)
 
 
 def _lane_offsets(facts: Facts) -> dict[str, float]:

@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from slabwright import units
 from slabwright.calculation import Working
 from slabwright.errors import InputError, MissingFact
 from slabwright.provenance import scene, sheets
-from slabwright.records.decisions import Decisions
+from slabwright.records.decisions import Decisions, entries
 from slabwright.records.facts import Facts
 from slabwright.records.provenance import Scene
-from slabwright.records.remarks import reads, worded
+from slabwright.records.remarks import Remark, decoded, worded
 from slabwright.records.results import StageResult
-from slabwright.report.text import literal
+from slabwright.report.rounding import bare, shown_unit, worth
+from slabwright.report.text import LONGEST, literal
 from slabwright.stages import stages
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["FindingLine", "Report", "SourceFile"]
+__all__ = ["FindingLine", "Issue", "Part", "Report", "SourceFile"]
+
+Part = Literal["report", "appendix"]
 
 LONGEST_NOTE = 600
 
@@ -47,9 +51,21 @@ class SourceFile(NamedTuple):
     loaded_at: str
 
 
+@dataclass(frozen=True)
+class Issue:
+    """The issue handed over last: when, and in words what was changed, undone or replaced since."""
+
+    time: datetime
+    changes: tuple[str, ...]
+
+
 @dataclass(frozen=True, eq=False)
 class Report:
-    """Everything on the pages of one report. Values are SI; ``system`` says how they are shown."""
+    """Everything on the pages of one document. Values are SI; ``system`` says how they are shown.
+
+    ``part`` is the design report, whose numbers are rounded and whose decisions are named in words, or its appendix, with
+    every digit. ``engineer`` is the name of a person, or "" where none is given.
+    """
 
     road: Facts
     decisions: Decisions
@@ -58,11 +74,15 @@ class Report:
     findings: tuple[FindingLine, ...]
     sources: tuple[SourceFile, ...]
     made_at: datetime
-    made_by: str
+    engineer: str
     system: units.System
     comparison: Sequence[Mapping[str, Any]] = ()
+    part: Part = "report"
+    last_issue: Issue | None = None
 
     def __post_init__(self) -> None:
+        if self.part not in ("report", "appendix"):
+            raise InputError("there is no such document", given=self.part, allowed="report, appendix")
         if self.system not in ("us", "metric"):
             raise InputError("units are us or metric", given=self.system, allowed="us, metric")
         for stage in (s.name for s in stages() if not s.long):
@@ -92,6 +112,10 @@ class Report:
         frame = self.table(stage, name)
         return frame.iloc[frame["section"].map(self._ranks).argsort(kind="stable").to_numpy()]
 
+    def in_order(self, names: Iterable[str]) -> list[str]:
+        """Sections by direction, that with the stationing first, then by station."""
+        return sorted(map(str, names), key=lambda name: self._ranks.get(name, len(self._ranks)))
+
     @cached_property
     def _ranks(self) -> dict[str, int]:
         sections = self.table("survey", "sections")
@@ -99,17 +123,59 @@ class Report:
         order = sections.iloc[sections["direction"].map(first).argsort(kind="stable").to_numpy()]
         return {name: i for i, name in enumerate(order["section"])}
 
+    @property
+    def full(self) -> bool:
+        """Whether numbers keep all their digits and decisions their names."""
+        return self.part == "appendix"
+
     def value(self, number: float, kind: str) -> str:
-        """An SI value with its unit as the reader of this report likes it."""
-        return units.format_quantity(number, kind, self.system)
+        """An SI value with its unit as the reader of this document likes it."""
+        return units.format_quantity(number, kind, self.system) if self.full else worth(number, kind, self.system)
+
+    def bare(self, number: float, kind: str) -> str:
+        """An SI value without its unit."""
+        return (
+            units.format_quantity(number, kind, self.system, unit=False)
+            if self.full
+            else bare(number, kind, self.system)
+        )
+
+    def in_unit(self, words: str, kind: str) -> str:
+        """A heading with the unit of its column."""
+        unit = units.label(units.unit_of(kind, self.system)) if self.full else shown_unit(kind, self.system)
+        return f"{words} [{unit}]" if unit else words
 
     def said(self, cell: str) -> str:
         """The words of a cell that holds a remark."""
-        return literal(reads(cell, self.system))
+        return self._worded(decoded(str(cell)))
 
     def notes(self, stage: str) -> list[str]:
         """The notes of a stage as sentences."""
-        return [literal(worded(note, self.system), LONGEST_NOTE) for note in self.results[stage].notes]
+        return [self._worded(note, LONGEST_NOTE) for note in self.results[stage].notes]
+
+    def _worded(self, said: Remark, limit: int = LONGEST) -> str:
+        if self.full:
+            return literal(worded(said, self.system), limit)
+        values = tuple((name, "text", self._rounded(kind, value)) for name, kind, value in said.values)
+        return literal(self.plain(worded(replace(said, values=values), self.system)), limit)
+
+    def _rounded(self, kind: str, value: float | str) -> str:
+        if isinstance(value, str):
+            return value
+        return self.station(value) if kind == "station" else self.value(value, kind)
+
+    def plain(self, words: str) -> str:
+        """Words in which a decision that is named as it is entered is called by its meaning instead."""
+        return words if self.full else self._named.sub(lambda found: f"“{self._meanings[found[0]]}”", words)
+
+    @cached_property
+    def _meanings(self) -> dict[str, str]:
+        return {entry.name: entry.about.meaning.partition(";")[0] for entry in entries(self.decisions)}
+
+    @cached_property
+    def _named(self) -> re.Pattern[str]:
+        names = sorted(map(re.escape, self._meanings), key=len, reverse=True)
+        return re.compile(rf"\b(?:{'|'.join(names)})\b")
 
     def station(self, metres: float) -> str:
         return units.format_station(metres, self.system)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from slabwright.calculation import UNCONFIRMED
@@ -12,8 +13,8 @@ from slabwright.report.chapters import Chapter
 from slabwright.report.given import Report
 from slabwright.report.pages_methods import against, method_blocks
 from slabwright.report.pages_open import assumed, open_points
+from slabwright.report.pages_section import anchor
 from slabwright.report.text import listed, literal, plural
-from slabwright.units import convert, format_quantity, label, unit_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -43,7 +44,7 @@ def answer(report: Report) -> list[Block]:
         _summary(report, thicknesses),
         *method_blocks(report),
         Box("Before anyone builds from this", GOVERNS),
-        *open_points(report, thicknesses),
+        *open_points(report),
         *_refusals(report),
         *assumed(report),
         *_unconfirmed(report),
@@ -85,7 +86,7 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
     cost = report.table("economics", "section_costs")["cost"].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
     sentences.append(
-        f"That is {_round(report, sums['area'], 'paved_area')} of overlay and {_round(report, sums['volume'], 'volume')} of concrete;"
+        f"That is {report.value(sums['area'], 'paved_area')} of overlay and {report.value(sums['volume'], 'volume')} of concrete;"
         f" with the repairs it costs {report.value(cost, 'money')} at the unit prices listed among the inputs."
     )
     rests = report.table("evaluation", "assumptions").query("without != ''")["section"]
@@ -126,26 +127,23 @@ def _direction(report: Report, direction: str, thicknesses: pd.DataFrame) -> str
 
 
 def _range(report: Report, frame: pd.DataFrame, column: str, kind: str) -> str:
-    low, high = (report.value(float(v), kind) for v in (frame[column].min(), frame[column].max()))
-    if low == high:
-        return low
-    tail = label(unit_of(kind, report.system))
-    return f"{low.removesuffix(tail).strip()} to {high}"
+    low, high = (float(v) for v in (frame[column].min(), frame[column].max()))
+    least, most = report.bare(low, kind), report.value(high, kind)
+    return most if least == report.bare(high, kind) else f"{least} to {most}"
 
 
 def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
     costs = report.table("economics", "section_costs").set_index("section")["cost"]
-    tails = [f" [{label(unit_of(k, report.system))}]" for k in ("thickness", "years")]
     headings = [
         "section",
         "direction",
         "from station",
         "to station",
         "verdict",
-        f"required{tails[0]}",
-        f"overlay{tails[0]}",
-        f"life{tails[1]}",
-        f"gained{tails[1]}",
+        report.in_unit("required", "thickness"),
+        report.in_unit("overlay", "thickness"),
+        report.in_unit("life", "years"),
+        report.in_unit("gained", "years"),
         "deflection falls [%]",
         "cost",
     ]
@@ -159,7 +157,7 @@ def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
             (s.reduction, "share"),
             (costs.get(s.section, float("nan")), "money"),
         )
-        numbers = [_bare(report, float(v), kind) for v, kind in pairs]
+        numbers = [report.bare(float(v), kind) for v, kind in pairs]
         rows.append([
             literal(s.section),
             _way(s.direction),
@@ -168,22 +166,15 @@ def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
             s.verdict,
             *numbers,
         ])
-    rows.append(["all", "", "", "", "", "", "", "", "", "", _bare(report, float(costs.sum()), "money")])
-    return rows_table(
+    rows.append(["all", "", "", "", "", "", "", "", "", "", report.bare(float(costs.sum()), "money")])
+    made = rows_table(
         "The answer by section", headings, rows, report.system, right=range(5, 11), strong=[len(rows) - 1]
     )
+    return replace(made, links={literal(name): anchor(report, name) for name in thicknesses["section"]})
 
 
 def _way(direction: str) -> str:
     return {"with stationing": "with", "against stationing": "against"}.get(direction, literal(direction))
-
-
-def _round(report: Report, value: float, kind: str) -> str:
-    return f"{convert(float(value), kind, report.system):,.0f} {label(unit_of(kind, report.system))}"
-
-
-def _bare(report: Report, value: float, kind: str) -> str:
-    return format_quantity(value, kind, report.system, unit=False)
 
 
 def _refusals(report: Report) -> list[Block]:
@@ -198,7 +189,7 @@ def _refusals(report: Report) -> list[Block]:
     items = [(f"{listed(names)}, {verdict}:", why) for (verdict, why), names in groups.items()]
     shown = items[:MOST_REFUSALS]
     if more := sum(len(names) for names in [*groups.values()][MOST_REFUSALS:]):
-        shown.append(("", f"{plural(more, 'more section')}: see the chapter on sections."))
+        shown.append(("", f"{plural(more, 'more section')}: see the page of refused sections."))
     return [Heading("Refused or not judged, and why", 2), Items(tuple(shown), small=True)]
 
 
@@ -223,4 +214,4 @@ def _small(subject: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-CHAPTERS = (Chapter(lambda: -2.0, answer),)
+CHAPTERS = (Chapter(lambda: -4.0, answer, part="report"),)

@@ -8,7 +8,7 @@ from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
 from slabwright.report.text import literal
 
-__all__ = ["CHAPTERS", "cautions"]
+__all__ = ["CHAPTERS", "cautions", "sources"]
 
 # Common practice, no source: reminders, not a safety plan.
 PEOPLE = (
@@ -76,17 +76,20 @@ LIMITS = (
 )
 
 
-def cautions(report: Report) -> list[Block]:
-    """The page of cautions, limits and sources."""
+def cautions(_report: Report) -> list[Block]:
+    """Cautions for people and limits of the methods."""
     return [
-        Heading("Cautions, limits and sources"),
+        Heading("Cautions and limits"),
         Box("Where people can be hurt", PEOPLE),
         Text("Reminders from common practice, no source; they replace no safety plan.", "fine"),
         Heading("Limits of the methods", 2),
         Items(LIMITS, small=True),
-        Heading("Sources cited", 2),
-        *_sources(report),
     ]
+
+
+def sources(report: Report) -> list[Block]:
+    """Every source that a working or a specification value cites."""
+    return [Heading("Sources cited"), *_sources(report)]
 
 
 def _sources(report: Report) -> list[Block]:
@@ -112,4 +115,7 @@ def _sources(report: Report) -> list[Block]:
     ]
 
 
-CHAPTERS = (Chapter(lambda: AFTER_STAGES, cautions),)
+CHAPTERS = (
+    Chapter(lambda: AFTER_STAGES, cautions, part="report", flows=True),
+    Chapter(lambda: AFTER_STAGES + 1.5, sources),
+)

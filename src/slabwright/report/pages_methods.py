@@ -12,7 +12,6 @@ from slabwright.figures.methods import ALONE, COLUMNS, NO_PROMISE, SectionMethod
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
-from slabwright.units import format_quantity, label, unit_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -24,30 +23,29 @@ HEADINGS = ("condition", "remaining", "mechanistic", "overlay", "AASHTO", "mecha
 
 def method_blocks(report: Report) -> list[Block]:
     """A table of sections and methods, a line on agreement, the decision; nothing where no section has an overlay."""
-    found = methods(report.results, report.decisions)
+    found = _in_order(report)
     if not found:
         return []
-    thickness = label(unit_of("thickness", report.system))
     headings = ["section", *HEADINGS, "agree"]
     rows = [[literal(m.section), *_numbers(report, m), m.agree] for m in found]
     return [
         Heading("What each method answers", 2),
         rows_table(
-            f"Overlay required [{thickness}] by AASHTO 1993 by condition and by remaining life and by the mechanistic analysis; the"
+            f"{report.in_unit('Overlay required', 'thickness')} by AASHTO 1993 by condition and by remaining life and by the mechanistic analysis; the"
             f" overlay; its life [years] at {report.decisions.design.reliability:.0%} by each, and by the cracking curve's error",
             headings,
             rows,
             report.system,
             right=range(1, 8),
         ),
-        Text(literal(agreement(found, report.decisions, "life" in report.results, report.system), 1200)),
+        Text(literal(report.plain(agreement(found, report.decisions, "life" in report.results, report.system)), 1200)),
         *_reasons(found),
     ]
 
 
 def against(report: Report) -> list[str]:
     """What the long stages say against the answer, in the sentences under it; nothing where they were not computed."""
-    found = [m for m in methods(report.results, report.decisions) if m.agree != ALONE]
+    found = [m for m in _in_order(report) if m.agree != ALONE]
     sentences = []
     lived = sorted(m.mechanistic_years for m in found if np.isfinite(m.mechanistic_years))
     if lived:
@@ -59,9 +57,14 @@ def against(report: Report) -> list[str]:
     if silent := [m.section for m in found if m.agree == NO_PROMISE]:
         sentences.append(f"It promises nothing in {listed(map(literal, silent))}.")
     if "bond" in report.results:
-        verdicts = report.table("bond", "bond_verdicts")
+        verdicts = report.by_section("bond", "bond_verdicts")
         sentences.extend(_bond_against(report, verdicts[verdicts["passes"] != YES]))
     return [" ".join(sentences)] if sentences else []
+
+
+def _in_order(report: Report) -> tuple[SectionMethods, ...]:
+    found = {m.section: m for m in methods(report.results, report.decisions)}
+    return tuple(found[name] for name in report.in_order(found))
 
 
 def _bond_against(report: Report, weak: pd.DataFrame) -> Iterator[str]:
@@ -82,7 +85,7 @@ def _bond_against(report: Report, weak: pd.DataFrame) -> Iterator[str]:
 
 
 def _numbers(report: Report, found: SectionMethods) -> list[str]:
-    return [format_quantity(getattr(found, name), kind, report.system, unit=False) for name, kind in COLUMNS.items()]
+    return [report.bare(getattr(found, name), kind) for name, kind in COLUMNS.items()]
 
 
 def _reasons(found: tuple[SectionMethods, ...]) -> list[Block]:

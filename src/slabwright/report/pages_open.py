@@ -15,7 +15,7 @@ from slabwright.report.text import listed, literal, plural
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["assumed", "open_points"]
+__all__ = ["all_points", "assumed", "open_points"]
 
 MOST_POINTS = 8
 MOST_ASSUMED = 4
@@ -23,24 +23,30 @@ MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]
 
 
-def open_points(report: Report, thicknesses: pd.DataFrame) -> list[Block]:
+def open_points(report: Report) -> list[Block]:
     """What is assumed by name and what is left open, what holds verdicts up first; then what is wrong with the answer."""
-    items = [*_by_name(report), *_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
+    items = all_points(report)
     if not items:
         return []
     shown = items[:MOST_POINTS]
     if more := len(items) - len(shown):
-        shown.append(("", f"{plural(more, 'more open point')}: see the chapters on sections and on the overlay."))
+        shown.append(("", f"{plural(more, 'more open point')}: see the list at the end."))
     return [Heading("Open points", 2), Items(tuple(shown), small=True)]
+
+
+def all_points(report: Report) -> list[Line]:
+    """Every open point in that order."""
+    thicknesses = report.by_section("design", "thicknesses")
+    return [*_by_name(report), *_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
 
 
 def _to_settle(report: Report) -> Iterator[Line]:
     for point in report.table("evaluation", "open_points").itertuples(index=False):
-        yield f"{literal(point.about, 120)}:", f"{report.said(point.point)}. {literal(point.settle, 160)}"
+        yield f"{literal(point.about, 120)}:", f"{report.said(point.point)}. {literal(report.plain(point.settle), 160)}"
 
 
 def _cautions(report: Report) -> Iterator[Line]:
-    """Cautions of sections that get an overlay; those of refused ones stand in the chapter on sections."""
+    """Cautions of sections that get an overlay; those of refused ones stand on their own page."""
     verdicts = report.by_section("evaluation", "verdicts")
     built = set(report.table("design", "overlay_quantities")["section"])
     here = verdicts[(verdicts["cautions"] != "") & verdicts["section"].isin(built)]
@@ -65,7 +71,7 @@ def _watch(report: Report, thicknesses: pd.DataFrame) -> Iterator[Line]:
     yield from _reflected(report)
     yield from _beyond(report)
     if warnings := sum(f.rows for f in report.findings if f.action == "accepted"):
-        yield "Data:", f"{plural(warnings, 'warning')} accepted as measured; see the chapter on data."
+        yield "Data:", f"{plural(warnings, 'warning')} accepted as measured; see the appendix on data."
 
 
 def _reflected(report: Report) -> Iterator[Line]:
@@ -88,7 +94,7 @@ def _beyond(report: Report) -> Iterator[Line]:
     for stage, table in (("design", "design_fits"), ("life", "fatigue_fits")):
         if stage not in report.stages:
             continue
-        frame = report.table(stage, table)
+        frame = report.by_section(stage, table)
         for (law, quantity), here in frame[frame["inside"] == OUTSIDE].groupby(["law", "quantity"], sort=False):
             values = listed(sorted({report.said(v) for v in here["value"]}))
             first = here.iloc[0]
@@ -106,8 +112,8 @@ def assumed(report: Report) -> list[Block]:
         return []
     shown = lines[:MOST_ASSUMED]
     if more := len(lines) - len(shown):
-        shown.append(("", f"{plural(more, 'more assumption')}: see the chapter on sections."))
-    note = "The whole list, with the range of each, is in the chapter on sections."
+        shown.append(("", f"{plural(more, 'more assumption')}: see the list at the end."))
+    note = "The whole list, with the range of each, stands at the end."
     return [Heading("Assumed, not measured", 2), Items(tuple(shown), small=True), Text(note, "fine")]
 
 
@@ -116,8 +122,8 @@ def _by_name(report: Report) -> Iterator[Line]:
     for (quantity, decision, without), here in table[table["without"] != ""].groupby(
         ["quantity", "decision", "without"], sort=False
     ):
-        words = f"assumed in {_named(here['section'])} by {decision}, {report.said(here['why'].iloc[0])}"
-        yield f"{quantity}:", f"{words}; without it: {without}."
+        words = f"assumed in {_named(here['section'])} by {report.plain(decision)}, {report.said(here['why'].iloc[0])}"
+        yield f"{quantity}:", f"{words}; without it: {report.plain(without)}."
 
 
 def _with_effect(report: Report) -> Iterator[Line]:
@@ -134,7 +140,7 @@ def _with_effect(report: Report) -> Iterator[Line]:
         where = plural(here["section"].nunique(), "section")
         yield (
             f"{quantity} {values}:",
-            f"{decision or 'not given'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
+            f"{report.plain(decision) or 'not given'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
             f" at {ends[0]} it needs {needs[1]}, at {ends[1]} {needs[2]}.",
         )
 

@@ -135,7 +135,7 @@ def _reasons(report: Report) -> list[Block]:
     ]
     return [
         Text(
-            "✗ marks what fails the limit, ? what was not examined; the column beside the limit says what failing means. In"
+            "✗ marks what fails the limit, ? what was not examined; the column beside the limit says what that means. In"
             f" brackets: the sample, and its exact limits at {report.value(report.decisions.evaluation.sample_confidence, 'share')}"
             f" confidence; shares are judged by the {report.decisions.evaluation.samples_judged_by}. A dash: not asked."
         ),
@@ -156,8 +156,8 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
         )
         cells[r.section] = _marked(found, r.outcome, r.assumed_by)
     body = [
-        [literal(subject, 100), *(cells.get(n, "–") for n in names), *others]
-        for (subject, *others), cells in rows.items()
+        [literal(subject, 100), *(cells.get(n, "–") for n in names), limit, weight if _against(cells) else "–", source]
+        for (subject, limit, weight, source), cells in rows.items()
     ]
     total = ["verdict", *verdicts["verdict"], "", "", ""]
     headings = ["reason", *map(literal, names), "limit", "failing means", "source"]
@@ -171,6 +171,11 @@ def _matrix(report: Report, verdicts: pd.DataFrame, table: pd.DataFrame, keys: M
         strong=[len(body)],
         whole=True,
     )
+
+
+def _against(cells: Mapping[str, str]) -> bool:
+    """Whether a reason fails or was not examined anywhere; what failing means is told only then."""
+    return any(words[0] in "✗?" for words in cells.values())
 
 
 def _marked(found: str, outcome: str, assumed_by: str) -> str:
@@ -194,6 +199,6 @@ def distress(report: Report) -> list[Block]:
 
 
 CHAPTERS = (
-    Chapter(lambda: -1.0, strips),
+    Chapter(lambda: -1.0, strips, part="report"),
     Chapter(lambda: place_of("survey"), sections, "survey"),
 )

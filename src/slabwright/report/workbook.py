@@ -176,7 +176,11 @@ class _Sheets:
         sheet = self.book.add_worksheet(self.cells.sheets[schema.name])
         widths = [max(14, min(len(c.meaning), 40)) for c in schema.columns]
         self.headings(sheet, 0, [heading(c, self.system) for c in schema.columns], widths)
-        sheet.freeze_panes(1, 0)
+        sheet.freeze_panes(1, 1)
+        if len(frame):
+            self._stations(sheet, schema, frame)
+            stations = sum(c.kind == "station" for c in schema.columns)
+            sheet.autofilter(0, 0, len(frame), len(schema.columns) + stations - 1)
         formulas = FORMULAS.get(schema.name, {})
         for column, about in enumerate(schema.columns):
             formula = formulas.get(about.name)
@@ -186,6 +190,16 @@ class _Sheets:
                 self._cell(sheet, row, column, value, about, made[row - 1] if made else "")
         if len(frame):
             self._totals(sheet, schema, frame)
+
+    def _stations(self, sheet: Any, schema: Schema, frame: pd.DataFrame) -> None:
+        """After the last column every station once more, as a number that can be sorted and reckoned with."""
+        stations = [c for c in schema.columns if c.kind == "station"]
+        for column, about in enumerate(stations, start=len(schema.columns)):
+            sheet.write_string(0, column, f"{about.meaning}, as a number [{self.unit('length')}]", self.bold)
+            sheet.set_column(column, column, 18)
+            for row, value in enumerate(frame[about.name], start=1):
+                if math.isfinite(float(value)):
+                    sheet.write_number(row, column, self.shown(value, "length"), self.format("length"))
 
     def _cell(self, sheet: Any, row: int, column: int, value: Any, about: Column, formula: str) -> None:
         """A text, or a number in the unit shown; a missing number leaves the cell empty."""

@@ -2,24 +2,42 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from slabwright import units
-from slabwright.project import Project
+from slabwright.project import Change, Project
+from slabwright.records.decisions import Decisions, entries
 from slabwright.records.results import StageResult
-from slabwright.report import build
+from slabwright.report import Issue, Part, build
 from slabwright.stages import stages
 from slabwright.workflow.computation import Computation, summary_rows
 
-__all__ = ["results_at_hand", "write_report"]
+__all__ = ["appendix_beside", "results_at_hand", "write_report"]
+
+
+def appendix_beside(path: Path) -> Path:
+    """Where the appendix of the report at ``path`` is written."""
+    return path.with_name(f"{path.stem}-appendix{path.suffix}")
 
 
 def write_report(
-    project: Project, path: Path, *, alternative: str, system: units.System, made_at: datetime, made_by: str
+    project: Project,
+    path: Path,
+    *,
+    alternative: str,
+    system: units.System,
+    made_at: datetime,
+    engineer: str = "",
+    part: Part = "report",
 ) -> None:
-    """Compute what is stale and write the design report of one alternative, whole or not at all."""
+    """Compute what is stale and write the design report of one alternative, or its appendix, whole or not at all.
+
+    ``engineer`` is the name of the person who signs, "" where none is given; nobody's account stands in its place.
+    """
     computation = Computation(project, alternative)
     others = [name for name in project.alternatives() if name != alternative]
     comparison = (
@@ -40,9 +58,11 @@ def write_report(
         findings=_findings(project),
         sources=[(s.name, s.sha256, s.rows, s.time) for s in project.sources()],
         made_at=made_at,
-        made_by=made_by,
         system=system,
+        engineer=engineer,
         comparison=comparison,
+        part=part,
+        last_issue=_last_issue(project, system),
     )
 
 
@@ -51,6 +71,35 @@ def results_at_hand(computation: Computation) -> dict[str, StageResult]:
     found = computation.run()
     saved = {stage.name: computation.saved(stage.name) for stage in stages() if stage.long}
     return found | {name: result for name, result in saved.items() if result is not None}
+
+
+def _last_issue(project: Project, system: units.System) -> Issue | None:
+    """The report handed over last and what was changed since, without the names of accounts."""
+    since = project.changes_since_report()
+    if since is None:
+        return None
+    made = [_told(change, system) for change in since.made]
+    undone = [f"undone: {_told(change, system)}" for change in since.undone]
+    replaced = [f"undone and replaced: {_no_account(words)}" for words in since.taken_back]
+    return Issue(since.time, (*made, *undone, *replaced))
+
+
+def _told(change: Change, system: units.System) -> str:
+    """A change in words: of decisions their meaning with the value before and after, else as the history has it."""
+    known = {entry.name: entry for entry in entries(Decisions())}
+    decided = [name for name in change.after if name in known and name in change.before]
+    if not decided:
+        return change.what
+    said = [
+        f"{known[n].about.meaning}: {' to '.join(replace(known[n], value=side[n]).text(system) or 'none' for side in (change.before, change.after))}"
+        for n in decided
+    ]
+    return f"{'; '.join(said)} (alternative {change.after.get('alternative', '')})"
+
+
+def _no_account(words: str) -> str:
+    """The words of a change that vanished, "no. 3 'what' by account on ...", without who made it."""
+    return re.sub(r"' by .*? on (\d{4}-\d\d-\d\d \d\d:\d\d UTC)$", r"' on \1", words)
 
 
 def _findings(project: Project) -> list[tuple[str, str, str, int, str]]:

@@ -6,19 +6,23 @@ import tempfile
 import threading
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Response
+from fastapi import APIRouter, Query, Response
 
 from slabwright.units import System
 from slabwright.web.api.errors import NotHere, errors
 from slabwright.web.api.roads import Alternative, Road, opened
 from slabwright.web.project_folder import ProjectFolder, now
 
+if TYPE_CHECKING:
+    from slabwright.report import Part
+
 __all__ = ["EXPORTS", "add_documents"]
 
 PDF = "application/pdf"
+Engineer = Annotated[str, Query(description="Name of the person who signs.", max_length=80)]
 # The drawing library of the report sets styles for the whole process, so one document is made at a time.
 ONE_AT_A_TIME = threading.Lock()
 EXPORTS = {
@@ -28,15 +32,17 @@ EXPORTS = {
 }
 
 
-def _report_bytes(office: ProjectFolder, road: str, alternative: str, system: System) -> bytes:
-    """The design report of an alternative, what is stale computed first."""
+def _report_bytes(
+    office: ProjectFolder, road: str, alternative: str, system: System, engineer: str, part: Part = "report"
+) -> bytes:
+    """The design report of an alternative or its appendix, what is stale computed first."""
     from slabwright.workflow.documents import write_report
 
     project = office.project(road)
     return _made(
         "report.pdf",
         lambda path: write_report(
-            project, path, alternative=alternative, system=system, made_at=now(), made_by=office.user
+            project, path, alternative=alternative, system=system, made_at=now(), engineer=engineer, part=part
         ),
     )
 
@@ -68,16 +74,26 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
     }
 
     @router.get("/roads/{road}/report.pdf", summary="The design report, to look at", **pdf)
-    def look(road: Road, alternative: Alternative = "base", units: System = "us") -> Response:
+    def look(road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = "") -> Response:
         name, _ = opened(office, road)
-        return _sent(_report_bytes(office, name, alternative, units), PDF, f"{name}.pdf")
+        return _sent(_report_bytes(office, name, alternative, units, engineer), PDF, f"{name}.pdf")
+
+    @router.get("/roads/{road}/appendix.pdf", summary="The appendix to the design report", **pdf)
+    def appendix(
+        road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = ""
+    ) -> Response:
+        name, _ = opened(office, road)
+        content = _report_bytes(office, name, alternative, units, engineer, "appendix")
+        return _sent(content, PDF, f"{name}-appendix.pdf")
 
     @router.post(
         "/roads/{road}/report.pdf", summary="The design report, to hand over: later changes are told from it", **pdf
     )
-    def hand_over(road: Road, alternative: Alternative = "base", units: System = "us") -> Response:
+    def hand_over(
+        road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = ""
+    ) -> Response:
         name, project = opened(office, road)
-        content = _report_bytes(office, name, alternative, units)
+        content = _report_bytes(office, name, alternative, units, engineer)
         project.mark_report(f"{name}.pdf")
         office.changed(name)
         return _sent(content, PDF, f"{name}.pdf")

@@ -1,0 +1,103 @@
+"""What the builder must keep to: specification values, joints and steel, quantities, clearances and decks."""
+
+from __future__ import annotations
+
+from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
+from slabwright.report.chapters import Chapter, place_of
+from slabwright.report.given import Report
+from slabwright.report.pages_section import built_sections
+from slabwright.report.text import literal
+
+__all__ = ["CHAPTERS", "requirements"]
+
+JOINTS = (
+    ("overlay", "overlay", "thickness"),
+    ("joint_spacing", "joints of the old slab every", "length"),
+    ("transverse_saw", "transverse saw cut", "thickness"),
+    ("longitudinal_saw", "longitudinal saw cut", "thickness"),
+    ("longitudinal_steel", "longitudinal steel", "steel_area"),
+    ("transverse_steel", "transverse steel", "steel_area"),
+    ("bars", "continuous bars in a lane", "number"),
+)
+
+
+def requirements(report: Report) -> list[Block]:
+    """Specification, quantities, joints and steel, bridges."""
+    if not built_sections(report):
+        return [
+            Heading("Construction requirements"),
+            Text("No overlay is designed, so nothing is asked of the builder."),
+        ]
+    return [
+        Heading("Construction requirements"),
+        *_specification(report),
+        *_quantities(report),
+        *_joints(report),
+        *_bridges(report),
+    ]
+
+
+def _specification(report: Report) -> list[Block]:
+    frame = report.table("design", "specifications")
+    if frame.empty:
+        return [Text("No overlay is designed, so nothing is specified.")]
+    rows = [
+        (literal(r.item, 100), report.said(r.value), f"{report.said(r.source).rstrip('.')} ({r.tag})")
+        for r in frame.itertuples(index=False)
+    ]
+    return [rows_table("Specification", ("item", "requirement", "source"), rows, report.system, size=7.6)]
+
+
+def _quantities(report: Report) -> list[Block]:
+    frame = report.by_section("design", "overlay_quantities")
+    if frame.empty:
+        return []
+    kinds = {"overlay": "thickness", "area": "paved_area", "volume": "volume"}
+    rows = [
+        [literal(r["section"]), *(report.bare(float(r[c]), k) for c, k in kinds.items())] for _, r in frame.iterrows()
+    ]
+    rows.append(["all", "", *(report.bare(float(frame[c].sum()), kinds[c]) for c in ("area", "volume"))])
+    headings = ("section", *(report.in_unit(words, kind) for words, kind in kinds.items()))
+    return [
+        rows_table("Overlay, without overrun", headings, rows, report.system, right=range(1, 4), strong=[len(rows) - 1])
+    ]
+
+
+def _joints(report: Report) -> list[Block]:
+    frame = report.by_section("design", "steel")
+    if frame.empty:
+        return []
+    shown = [(c, words, kind) for c, words, kind in JOINTS if frame[c].notna().any()]
+    rows = [[literal(r["section"]), *(report.bare(float(r[c]), k) for c, _, k in shown)] for _, r in frame.iterrows()]
+    headings = ["section", *(report.in_unit(words, kind) for _, words, kind in shown)]
+    notes = [
+        (f"{', '.join(map(literal, here['section']))}:", f"{literal(report.plain(str(note)))}.")
+        for note, here in frame[frame["note"] != ""].groupby("note", sort=False)
+    ]
+    table = rows_table("Joints and steel", headings, rows, report.system, right=range(1, len(headings)))
+    return [table, Items(tuple(notes), small=True)] if notes else [table]
+
+
+def _bridges(report: Report) -> list[Block]:
+    items = []
+    for b in report.table("design", "clearances").itertuples(index=False):
+        words = {"yes": "the clearance suffices", "no": "the clearance does not suffice"}.get(b.passes, b.passes)
+        remedy = f" {report.said(b.remedy)}." if b.remedy else ""
+        items.append((
+            f"{literal(b.bridge, 60)}:",
+            f"{b.passes_road}; grade raised by {report.value(b.grade_raise, 'thickness')}, {words}"
+            f" ({report.value(b.available, 'thickness')} to spare).{remedy}",
+        ))
+    items += [
+        (
+            f"{literal(b.bridge, 60)}:",
+            f"its deck, {report.value(b.deck_length, 'length')}, is left out of the overlay; overlay beside it"
+            f" {report.value(b.beside, 'thickness')}, taper {report.value(b.taper, 'length')} at each end. Bears it:"
+            f" {b.bears}. {literal(report.plain(b.note)).capitalize()}.",
+        )
+        for b in report.table("design", "structures").itertuples(index=False)
+    ]
+    return [Heading("Bridges", 2), Items(tuple(items), small=True)] if items else []
+
+
+CHAPTERS = (Chapter(lambda: place_of("design"), requirements, "design", part="report"),)

@@ -1,0 +1,196 @@
+"""Repairs, traffic, bond, fatigue life and cost in summary; every row of them is in the appendix."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from slabwright.figures.loading import accumulated_axles, axles_by_year
+from slabwright.report.blocks import Block, Figure, Heading, Text, rows_table
+from slabwright.report.chapters import Chapter, place_of
+from slabwright.report.given import Report
+from slabwright.report.pages_design import AXLES
+from slabwright.report.text import literal
+from slabwright.stages import stage_named
+
+__all__ = ["CHAPTERS", "bond", "costs", "life", "repairs", "traffic"]
+
+STEP = 10  # years between the rows of the traffic table
+
+
+def traffic(report: Report) -> list[Block]:
+    """Loading of the past and of the years to come."""
+    frame = report.table("evaluation", "traffic")
+    blocks: list[Block] = [Heading("Traffic")]
+    if frame.empty:
+        return [*blocks, Text("No traffic was computed.")]
+    year, base = frame["year"].astype(float), report.decisions.traffic.base_year
+    end = base + report.decisions.traffic.design_period - 1
+    keep = ((year - base) % STEP == 0) | year.isin([year.min(), base - 1, end])
+    rows = [
+        (
+            f"{float(r.year):.0f}",
+            _three(r.daily_traffic),
+            _three(r.trucks),
+            report.bare(r.axles, "axles"),
+            report.bare(r.accumulated, "axles"),
+            literal(r.basis),
+        )
+        for r in frame[keep & (year <= end)].itertuples(index=False)
+    ]
+    headings = (
+        "year",
+        "vehicles a day",
+        "trucks a day in the design lane",
+        report.in_unit("axles in the year", "axles"),
+        report.in_unit("axles so far", "axles"),
+        "basis",
+    )
+    return [
+        *blocks,
+        Figure(
+            "traffic_report",
+            f"Left: equivalent {AXLES[report.system]} single axles in each year. Right: accumulated since construction.",
+            "Equivalent axles by year and accumulated.",
+        ),
+        *(Text(note) for note in report.notes("evaluation") if "equivalent axles" in note),
+        rows_table(f"Loading of the design lane, every {STEP} years", headings, rows, report.system, right=range(5)),
+    ]
+
+
+def _three(number: float) -> str:
+    """A count forecast, to three figures."""
+    return f"{float(f'{number:.3g}'):,.0f}"
+
+
+def _traffic_drawing(report: Report) -> dict[str, Callable[[], str]]:
+    from slabwright.report import paint  # heavy, so only when something is painted
+
+    def made() -> str:
+        figures = [f(report.results, report.decisions) for f in (axles_by_year, accumulated_axles)]
+        return paint.beside(figures, report.system, 2.1)
+
+    return {"traffic_report": made}
+
+
+def repairs(report: Report) -> list[Block]:
+    """How many of each kind in each section, what they measure and what they cost in all."""
+    quantities = report.by_section("repair", "repair_quantities")
+    if quantities.empty:
+        return [
+            Heading("Repairs before the overlay"),
+            Text("No repair is needed in a section that takes an overlay."),
+        ]
+    kinds = list(dict.fromkeys(quantities["kind"]))
+    numbers = quantities.pivot_table(index="section", columns="kind", values="number", sort=False, fill_value=0)
+    rows = [[literal(s), *(f"{numbers.loc[s, k]:,.0f}" for k in kinds)] for s in dict.fromkeys(quantities["section"])]
+    rows.append(["all", *(f"{numbers[k].sum():,.0f}" for k in kinds)])
+    prices = report.table("economics", "repair_kind_costs").groupby("kind")["cost"].sum()
+    sums = quantities.groupby("kind", sort=False)[["number", "length", "area"]].sum()
+    measured = [
+        (
+            kind,
+            f"{r.number:,.0f}",
+            report.bare(r.length, "length") if r.length else "–",
+            report.bare(r.area, "area") if r.area else "–",
+            report.bare(float(prices.get(kind, float("nan"))), "money"),
+        )
+        for kind, r in sums.iterrows()
+    ]
+    headings = ("kind", "number", report.in_unit("length", "length"), report.in_unit("area", "area"), "cost")
+    return [
+        Heading("Repairs before the overlay"),
+        *(Text(note) for note in report.notes("repair") if "slabs of lane" not in note),
+        rows_table(
+            "Number by section",
+            ["section", *kinds],
+            rows,
+            report.system,
+            right=range(1, len(kinds) + 1),
+            strong=[len(rows) - 1],
+        ),
+        rows_table("What they measure and cost", headings, measured, report.system, right=range(1, 5)),
+        Text("Each repair with its place stands in the appendix and in the workbook.", "fine"),
+    ]
+
+
+def bond(report: Report) -> list[Block]:
+    """The verdict of each section."""
+    frame = report.by_section("bond", "bond_verdicts")
+    rows = [
+        (literal(r.section), report.bare(r.overlay, "thickness"), r.place, r.cause, report.bare(r.factor, "number"),
+         report.bare(r.least_factor, "number"), report.bare(r.energy, "energy_release"),
+         report.bare(r.fracture_energy, "energy_release"), r.passes)
+        for r in frame.itertuples(index=False)
+    ]  # fmt: skip
+    headings = (
+        "section",
+        report.in_unit("overlay", "thickness"),
+        "worst place",
+        "cause",
+        "factor",
+        "required",
+        report.in_unit("energy released", "energy_release"),
+        report.in_unit("borne", "energy_release"),
+        "holds",
+    )
+    return [
+        Heading(stage_named("bond").title),
+        rows_table("", headings, rows, report.system, right=(1, 4, 5, 6, 7)),
+        *(Text(note, "fine") for note in report.notes("bond")),
+    ]
+
+
+def life(report: Report) -> list[Block]:
+    """Thickness and life of each section by the mechanistic analysis."""
+    frame = report.by_section("life", "fatigue_thickness")
+    kinds = {"found": "thickness", "aashto": "thickness", "overlay": "thickness", "overlay_years": "years",
+             "overlay_curve_years": "years", "median_years": "years"}  # fmt: skip
+    rows = [
+        [literal(r["section"]), *(report.bare(float(r[c]), k) for c, k in kinds.items()), r["promised"]]
+        for _, r in frame.iterrows()
+    ]
+    headings = (
+        "section",
+        report.in_unit("required", "thickness"),
+        report.in_unit("AASHTO 1993", "thickness"),
+        report.in_unit("overlay", "thickness"),
+        report.in_unit("its life", "years"),
+        report.in_unit("by the curve's error", "years"),
+        report.in_unit("at the median", "years"),
+        "promised",
+    )
+    return [
+        Heading(stage_named("life").title),
+        rows_table("", headings, rows, report.system, right=range(1, 7)),
+        *(Text(note, "fine") for note in report.notes("life")),
+    ]
+
+
+def costs(report: Report) -> list[Block]:
+    """What it comes to, by section, to thousands."""
+    frame = report.by_section("economics", "section_costs")
+    columns = ("concrete_cost", "surface_cost", "repair_cost", "cost")
+    rows = [[literal(r["section"]), *(report.bare(float(r[c]), "money") for c in columns)] for _, r in frame.iterrows()]
+    rows.append(["all", *(report.bare(float(frame[c].sum()), "money") for c in columns)])
+    return [
+        Heading(stage_named("economics").title),
+        *(Text(note) for note in report.notes("economics")),
+        rows_table(
+            "Cost by section, to thousands",
+            ("section", "overlay concrete", "preparation, joints, curing", "repairs", "in all"),
+            rows,
+            report.system,
+            right=range(1, 5),
+            strong=[len(rows) - 1],
+        ),
+        Text("Sums are rounded after adding. Unit prices stand among the inputs in the appendix.", "fine"),
+    ]
+
+
+CHAPTERS = (
+    Chapter(lambda: -0.3, repairs, part="report", flows=True),
+    Chapter(lambda: -0.2, traffic, drawings=_traffic_drawing, part="report", flows=True),
+    Chapter(lambda: place_of("design") + 0.1, bond, "bond", part="report", flows=True),
+    Chapter(lambda: place_of("design") + 0.2, life, "life", part="report", flows=True),
+    Chapter(lambda: place_of("economics"), costs, "economics", part="report", flows=True),
+)

@@ -220,7 +220,7 @@ def test_map_and_drawing(
 def _map_texts(path: Path) -> list[str]:
     texts: list[str] = []
     for layer in gpd.list_layers(path)["name"]:
-        frame = gpd.read_file(path, layer=layer).drop(columns="geometry")
+        frame = gpd.read_file(path, layer=layer).drop(columns="geometry", errors="ignore")  # styles have none
         texts += [*frame.columns, *(v for c in frame for v in frame[c] if isinstance(v, str))]
     return texts
 

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing, off_decks
+from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
 from slabwright.records.outcomes.evaluation import OPEN_POINTS
@@ -56,20 +56,23 @@ def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
 
 def _unrated(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     """Sections where more than a few joints and cracks have neither a severity nor a measurement, all in one point."""
-    names, number, every = [], 0, 0
+    names: list[str] = []
+    unrated: set[object] = set()  # by row, for one at the boundary lies in both sections
+    every: set[object] = set()
     for _, section in condition.iterrows():
-        here = off_decks(evidence.facts, evidence.distresses(section))
+        here = evidence.distresses(section)
         here = here[here["kind"].isin(DETERIORATING)]
-        nobody = int((here["severity"] == "none").sum())
-        if nobody > FEW_UNRATED * len(here):
+        nobody = here[here["severity"] == "none"]
+        if len(nobody) > FEW_UNRATED * len(here):
             names.append(section["section"])
-            number, every = number + nobody, every + len(here)
+            unrated.update(nobody.index)
+            every.update(here.index)
     if names:
         said = remark(
             "nobody rated {number} of {every} distresses that count as joints and cracks; all of these are taken for"
             " deteriorated",
-            number=("count", number),
-            every=("count", every),
+            number=("count", len(unrated)),
+            every=("count", len(every)),
         )
         yield ", ".join(names), said, "Give severity, or crack width, spalling and faulting, in the distress survey."
 

@@ -10,6 +10,8 @@ import pypdf
 import pytest
 
 from slabwright import report
+from slabwright.calculation import UNCONFIRMED
+from slabwright.catalogue import calculations
 from slabwright.errors import InputError, MissingFact
 from slabwright.report import pages_data, pages_design
 from slabwright.report.blocks import Items, Text
@@ -238,6 +240,21 @@ def test_page_one_names_the_equations_that_nothing_confirms(record):
     assert titles
     assert all(title in words.lower() for title in titles)
     assert "thickness equation" not in words  # confirmed by the printed tables of the guide
+
+
+def test_page_one_names_unconfirmed_equations_that_no_sheet_prints(record):
+    """Behind strength, condition factors and trucks of the design lane, as the evaluation calls them by code."""
+    unprinted = (
+        "rupture_from_modulus", "rupture_from_strength", "fatigue_factor", "durability_factor", "lane_share_of_trucks"
+    )  # fmt: skip
+    found = calculations()
+    printed = {w.name for sheets in record.workings.values() for w in sheets}
+    [(_, words)] = answer(record)[-1].items
+    for name in unprinted:
+        assert found[name].known == UNCONFIRMED, name
+        title = found[name].title
+        assert title[:1].lower() + title[1:] in words, name
+    assert not set(unprinted) <= printed
 
 
 def told(blocks):

@@ -12,6 +12,8 @@ import pytest
 from python_calamine import CalamineWorkbook
 
 from slabwright import report
+from slabwright.calculation import UNCONFIRMED
+from slabwright.catalogue import calculations
 from slabwright.figures.methods import methods
 from slabwright.project import open_project
 from slabwright.records.decisions import Decisions
@@ -152,6 +154,17 @@ def test_documents_show_long_results_only_while_current(change: Callable[..., se
     assert {"bond", "life"} <= change()
     assert {"bond", "life"} & change(bond__least_factor=3.0) == {"life"}
     assert not {"bond", "life"} & change(design__overlay_modulus=2.5e10)
+
+
+def test_page_one_names_unconfirmed_equations_of_the_life_where_it_is_computed(
+    record: Report, computed: Report
+) -> None:
+    """The law that is decided and the curve of cracks; without the life neither is behind the answer."""
+    title = calculations()["cracked_slabs_2004"].title
+    assert calculations()["cracked_slabs_2004"].known == UNCONFIRMED
+    title = title[:1].lower() + title[1:]
+    assert title in words(answer(computed))
+    assert title not in words(answer(record))
 
 
 def test_page_one_names_the_sections_outside_of_known_roads(computed: Report) -> None:

@@ -9,9 +9,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from slabwright import units
-from slabwright.calculation import Working
+from slabwright.calculation import Calculation, Working
 from slabwright.errors import InputError, MissingFact
-from slabwright.provenance import scene, sheets
+from slabwright.provenance import calculations_behind, scene, sheets
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.provenance import Scene
@@ -82,6 +82,10 @@ class Report:
     def workings(self) -> Mapping[str, tuple[Working, ...]]:
         """The printed workings of each stage, in the units of the report."""
         return {stage: sheets(self._scene, stage, self.system) for stage in self.stages}
+
+    def calculations_behind(self, stage: str) -> tuple[Calculation[Any], ...]:
+        """The published calculations behind the numbers of a stage, printed or not."""
+        return calculations_behind(self._scene, stage)
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         """A result table of a stage."""

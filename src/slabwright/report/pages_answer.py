@@ -30,7 +30,7 @@ GOVERNS = (
     ),
 )
 MOST_REFUSALS = 6
-DECIDING = ("evaluation", "repair", "design")
+DECIDING = ("evaluation", "repair", "design", "bond", "life")
 
 
 def answer(report: Report) -> list[Block]:
@@ -52,8 +52,8 @@ def answer(report: Report) -> list[Block]:
 
 def _unconfirmed(report: Report) -> list[Block]:
     """Equations behind the thickness that nothing confirms; all of them by name, for each is to be looked up."""
-    stages = [stage for stage in DECIDING if stage in report.stages]
-    titles = {w.title for stage in stages for w in report.workings[stage] if w.tag == UNCONFIRMED}
+    behind = (c for stage in DECIDING if stage in report.stages for c in report.calculations_behind(stage))
+    titles = {c.title for c in behind if c.known == UNCONFIRMED}
     if not titles:
         return []
     words = listed(sorted(literal(t[:1].lower() + t[1:]) for t in titles))

@@ -2,6 +2,7 @@
 
 import re
 import socket
+import warnings
 from dataclasses import replace
 from importlib import resources
 from types import SimpleNamespace
@@ -214,6 +215,30 @@ def test_page_one_says_what_was_not_examined_and_what_is_assumed(record, demo):
     assert "this rests on what was assumed and not examined" in words
     assert re.search(r"Sound concrete, without a core: assumed in .*cores follow; without it: not judged", words)
     assert re.search(r"Durability factor 1\.000:.* at 0\.800 it needs", words)
+
+
+@pytest.mark.parametrize("column", ["daily_traffic", "truck_share"])
+def test_page_one_of_a_road_without_trucks_says_that_nothing_asks_for_an_overlay(record, demo, column):
+    """Eight sections suit one; none is refused for it, none has a bond to warn of, and no logarithm of nothing is taken."""
+    facts = replace(demo.facts, counts=demo.facts.counts.assign(**{column: 0.0}))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        results = carried(facts, demo.decisions)
+    words = told(answer(replace(record, road=facts, results=results)))
+    assert "No overlay is found needed: no truck is counted" in words
+    assert "8 sections would suit one" in words
+    assert "No section of this road suits" not in words
+    assert "bond demand from wheels" not in words
+
+
+def test_page_one_says_why_suited_sections_have_no_overlay(record):
+    design = record.results["design"]
+    frame = design.tables["thicknesses"]
+    frame = frame.assign(**dict.fromkeys(frame.loc[:, "required_slab":].select_dtypes("number"), float("nan")))
+    frame["note"] = frame["verdict"].map(lambda v: "no answer here" if v != "not suited" else "refused")
+    results = {**record.results, "design": replace(design, tables={**design.tables, "thicknesses": frame})}
+    words = told(answer(replace(record, results=results)))
+    assert "No overlay is found, though 8 sections suit one: no answer here." in words
 
 
 def test_page_one_names_a_clearance_that_is_unknown(record, demo):

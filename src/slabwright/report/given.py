@@ -85,7 +85,9 @@ class Report:
 
     def calculations_behind(self, stage: str) -> tuple[Calculation[Any], ...]:
         """The published calculations behind the numbers of a stage, printed or not."""
-        return calculations_behind(self._scene, stage)
+        seen = self._scene
+        found: tuple[Calculation[Any], ...] = seen.kept(("behind", stage), lambda: calculations_behind(seen, stage))
+        return found
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         """A result table of a stage."""

@@ -21,6 +21,7 @@ __all__ = ["LAWS", "bond_result", "life_result", "save_field_results"]
 PLACES, CAUSES = ("under the wheels", "free edge", "joint", "corner"), ("wheels", "shrinkage")
 LAWS = ("NCHRP 1-37A, 2004", "PCA 1984", "Vesic and Saxena 1969")
 STRENGTH = 1.4e6
+CONTINUOUS = ("A5", "W5")  # of the demo road: no slabs between joints, so no share of them
 DAY = 86400.0
 YEAR = 365.25 * DAY
 NOTE = "Peak shears at edges are elastic indices for comparing designs."
@@ -208,8 +209,8 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
         "promised": "yes" if found else "no",
         "point": "edge, bottom of the old slab",
         "level": 0.1,
-        "reflected": 0.02 if found else np.nan,
-        "all_cracked": 0.118 if found else np.nan,
+        "reflected": 0.02 if found and name not in CONTINUOUS else np.nan,
+        "all_cracked": 0.118 if found and name not in CONTINUOUS else np.nan,
         "past_damage": 0.05,
         "surface_error": 0.02,
         "damage_error": 0.01,

@@ -11,7 +11,7 @@ from slabwright.catalogue import calculations
 from slabwright.errors import InputError, OutOfRange
 from slabwright.evaluation.backcalculation import modulus_from_relative_stiffness, relative_stiffness_area_36
 from slabwright.evaluation.condition import durability_factor
-from slabwright.published import checks_by_calculation
+from slabwright.published import checks, checks_by_calculation
 from slabwright.slab.closed_forms import interior_stress_westergaard, relative_stiffness
 from slabwright.units import INCH, PCI, PSI
 
@@ -173,6 +173,16 @@ def test_a_metric_sheet_of_a_published_inch_pound_equation_keeps_its_units_in_br
     from slabwright.slab.serviceability import rigid_required_thickness
 
     assert not rigid_required_thickness.coherent
+
+
+def test_an_equation_worked_by_hand_as_it_is_recalled_confirms_nothing() -> None:
+    """Such a check finds a slip of the typing; the equation it works is the one remembered."""
+    for check in checks():
+        words = f"{check.source} {check.reason}".lower()
+        if "hand" in words and ("recalled" in words or check.tag == "from memory"):
+            assert check.kind != "independent", check.id
+    for name in ("joint_stiffness_from_efficiency", "dowel_joint_stiffness", "remaining_life", "crack_energy_release"):
+        assert calculations()[name].known == UNCONFIRMED
 
 
 def test_an_equation_from_memory_is_confirmed_by_an_independent_or_a_looked_up_check() -> None:

@@ -40,10 +40,11 @@ from slabwright.stages import outcomes, stage_named, stages, used_by
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Record", "origin_of", "record", "scene", "sheets", "stage_of"]
+__all__ = ["Record", "calculations_behind", "origin_of", "record", "scene", "sheets", "stage_of"]
 
 ARITHMETIC = "arithmetic on the values given"
 SYMBOLS = "abcdefgh"
+LONGEST_READ = 20  # rows of a result table that are all gone through for the calculations behind it
 SIGNS = {"sum": " + ", "difference": " - ", "product": " × ", "ratio": " / "}
 
 
@@ -144,6 +145,27 @@ def sheets(seen: Scene, stage: str, system: units.System) -> tuple[Working, ...]
                     made = _workings(_found(place, column).steps, label, system)
                     found.setdefault(label, {}).update(dict.fromkeys(w for w in made if w.name))
     return tuple(w for group in found.values() for w in group)
+
+
+def calculations_behind(seen: Scene, stage: str) -> tuple[Calculation[Any], ...]:
+    """The published calculations behind the numbers of a stage, each once, in the order of its tables.
+
+    All rows of a table up to 20 rows are gone through, for rows may differ in how they were found; of a longer one the first.
+    What a number is copied or worked out from counts, also where an earlier stage made it. Raises KeyError for no such stage.
+    """
+    found: dict[str, Calculation[Any]] = {}
+    for table in seen.results[stage].tables:
+        schema, rows = seen.schemas[table], len(seen.frame(table))
+        numbers = [c.name for c in schema.columns if not c.is_text]
+        for place in (Row(seen, table, i) for i in range(rows if rows <= LONGEST_READ else 1)):
+            for column in numbers:
+                if np.isfinite(float(place[column])):
+                    found.update((c.name, c) for c in _calculations(_found(place, column)))
+    return tuple(found.values())
+
+
+def _calculations(found: _Found) -> Iterable[Calculation[Any]]:
+    return (*(s.calculation for s in found.steps if isinstance(s, Worked)), *found.calculations)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,6 @@ from scipy import integrate, stats
 
 from slabwright.design.steel import drag_steel_percent
 from slabwright.design.structures import overlay_dead_load
-from slabwright.evaluation.condition import remaining_life
 from slabwright.slab.closed_forms import curling_stress_edge, curling_stress_interior
 from slabwright.slab.serviceability import rigid_allowable_axles, rigid_required_thickness
 from slabwright.statistics.lots import percent_within_limits
@@ -36,7 +35,11 @@ def log_axles(thickness: float, reliability: float, spread: float, loss: float, 
 
 @pytest.mark.parametrize("case", range(40))
 def test_the_thickness_equation_run_the_other_way(case: int) -> None:
-    """Axles of a thickness by the printed equation; ours must find the thickness back, to the last digits of a root search."""
+    """Axles of a thickness by the equation, typed here once more; ours must find the thickness back.
+
+    This tests the search for the root and the typing of the equation. It tests no coefficient, for both typings come from
+    one memory: the coefficients are held against printed answers that were looked up, in ``published/aashto_1993_*.toml``.
+    """
     rng = np.random.default_rng(case)
     slab = {
         "rupture": rng.uniform(550, 800),
@@ -62,7 +65,6 @@ def test_the_thickness_equation_run_the_other_way(case: int) -> None:
     assert float(rigid_required_thickness(axles, **given)) / INCH == pytest.approx(expected, abs=1e-6)
     back = float(rigid_allowable_axles(expected * INCH, **given).axles)
     assert back == pytest.approx(axles, rel=1e-6)
-    assert float(remaining_life(axles / 4, back)) == pytest.approx(0.75, rel=1e-6)
 
 
 def test_the_basin_area_is_the_trapezoid_of_its_ordinates() -> None:

@@ -13,6 +13,7 @@ from slabwright.design.section_model import modelled_sections
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions, change
 from slabwright.records.facts import Facts
+from slabwright.records.remarks import reads
 from slabwright.records.words import FULL, PARTIAL, TRANSFER
 from slabwright.units import FOOT
 from tests.pipeline import decided, tables, without
@@ -49,7 +50,7 @@ def left_by_hand(found: dict[str, pd.DataFrame], decks: pd.DataFrame, section: p
         ]
         full = (here["kind"] == FULL).any()
         partial = row.kind == "joint spalling" and (here["kind"] == PARTIAL).any()
-        counts[row.lane] = counts.get(row.lane, 0) + (row.severity in ("moderate", "high") and not full and not partial)
+        counts[row.lane] = counts.get(row.lane, 0) + (row.severity != "low" and not full and not partial)
     return max(counts.values())
 
 
@@ -71,6 +72,28 @@ def test_the_factor_follows_from_what_the_marking_leaves(
     assert row["effective_condition"] == pytest.approx(row["joints_factor"] * others)
     thickness = usual["thicknesses"].set_index("section").loc[name]
     assert thickness["effective_condition"] == row["effective_condition"]
+
+
+def test_a_survey_without_ratings_counts_every_crack_and_says_so(facts: Facts, usual: dict[str, pd.DataFrame]) -> None:
+    """A crack that nobody rated is not taken for a slight one (our choice): left and factor counted here by hand."""
+    blank = facts.distresses.assign(severity="", crack_width=np.nan, spall_width=np.nan, faulting=np.nan)
+    found = tables(replace(facts, distresses=blank), decided(assume_without_joint_tests="no"))
+    row = found["after_repair"].set_index("section").loc["W3"]
+    left = left_by_hand(found, facts.bridges.iloc[:0], row, "NB")
+    assert left > 5
+    assert row["left"] == left
+    assert row["joints_factor"] == pytest.approx(1 - 0.44 * left / ((row["end"] - row["begin"]) / MILE) / 200)
+    thin, rated = (t["thicknesses"].set_index("section").loc["W3", "bonded"] for t in (found, usual))
+    assert not thin < rated
+    points = found["open_points"][found["open_points"]["point"].str.contains("nobody rated")]
+    rated_ones = found["rated_distresses"].query("kind in @KINDS")
+    decks = facts.bridges[facts.bridges["passes"] == "under the road"]
+    aboard = [((decks["begin"] < x) & (x < decks["end"])).any() for x in rated_ones["station"]]
+    number = len(rated_ones) - sum(aboard)
+    assert len(points) == 1
+    assert "W3" in points["about"].iloc[0]
+    assert f"nobody rated {number} of {number} distresses" in reads(points["point"].iloc[0], "us")
+    assert not usual["open_points"]["point"].str.contains("nobody rated").any()
 
 
 def test_replacing_moderate_cracks_too_leaves_fewer_and_asks_less_of_the_overlay(

@@ -2,6 +2,7 @@
 
 import re
 import socket
+import warnings
 from dataclasses import replace
 from importlib import resources
 from types import SimpleNamespace
@@ -10,6 +11,8 @@ import pypdf
 import pytest
 
 from slabwright import report
+from slabwright.calculation import UNCONFIRMED
+from slabwright.catalogue import calculations
 from slabwright.errors import InputError, MissingFact
 from slabwright.report import pages_data, pages_design
 from slabwright.report.blocks import Items, Text
@@ -227,6 +230,30 @@ def test_page_one_says_what_was_not_examined_and_what_is_assumed(record, demo):
     assert re.search(r"Durability factor 1:.* at 0\.8 it needs", words)
 
 
+@pytest.mark.parametrize("column", ["daily_traffic", "truck_share"])
+def test_page_one_of_a_road_without_trucks_says_that_nothing_asks_for_an_overlay(record, demo, column):
+    """Eight sections suit one; none is refused for it, none has a bond to warn of, and no logarithm of nothing is taken."""
+    facts = replace(demo.facts, counts=demo.facts.counts.assign(**{column: 0.0}))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        results = carried(facts, demo.decisions)
+    words = told(answer(replace(record, road=facts, results=results)))
+    assert "No overlay is found needed: no truck is counted" in words
+    assert "8 sections would suit one" in words
+    assert "No section of this road suits" not in words
+    assert "bond demand from wheels" not in words
+
+
+def test_page_one_says_why_suited_sections_have_no_overlay(record):
+    design = record.results["design"]
+    frame = design.tables["thicknesses"]
+    frame = frame.assign(**dict.fromkeys(frame.loc[:, "required_slab":].select_dtypes("number"), float("nan")))
+    frame["note"] = frame["verdict"].map(lambda v: "no answer here" if v != "not suited" else "refused")
+    results = {**record.results, "design": replace(design, tables={**design.tables, "thicknesses": frame})}
+    words = told(answer(replace(record, results=results)))
+    assert "No overlay is found, though 8 sections suit one: no answer here." in words
+
+
 def test_page_one_names_a_clearance_that_is_unknown(record, demo):
     facts = replace(demo.facts, bridges=demo.facts.bridges.assign(clearance=float("nan")))
     words = told(answer(replace(record, road=facts, results=carried(facts, demo.decisions))))
@@ -251,6 +278,21 @@ def test_page_one_names_the_equations_that_nothing_confirms(record):
     assert titles
     assert all(title in words.lower() for title in titles)
     assert "thickness equation" not in words  # confirmed by the printed tables of the guide
+
+
+def test_page_one_names_unconfirmed_equations_that_no_sheet_prints(record):
+    """Behind strength, condition factors and trucks of the design lane, as the evaluation calls them by code."""
+    unprinted = (
+        "rupture_from_modulus", "rupture_from_strength", "fatigue_factor", "durability_factor", "lane_share_of_trucks"
+    )  # fmt: skip
+    found = calculations()
+    printed = {w.name for sheets in record.workings.values() for w in sheets}
+    [(_, words)] = answer(record)[-1].items
+    for name in unprinted:
+        assert found[name].known == UNCONFIRMED, name
+        title = found[name].title
+        assert title[:1].lower() + title[1:] in words, name
+    assert not set(unprinted) <= printed
 
 
 def told(blocks):

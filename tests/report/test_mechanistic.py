@@ -12,6 +12,8 @@ import pytest
 from python_calamine import CalamineWorkbook
 
 from slabwright import report
+from slabwright.calculation import UNCONFIRMED
+from slabwright.catalogue import calculations
 from slabwright.figures.methods import methods
 from slabwright.project import open_project
 from slabwright.records.decisions import Decisions
@@ -167,6 +169,17 @@ def test_documents_show_long_results_only_while_current(change: Callable[..., se
     assert not {"bond", "life"} & change(design__overlay_modulus=2.5e10)
 
 
+def test_page_one_names_unconfirmed_equations_of_the_life_where_it_is_computed(
+    record: Report, computed: Report
+) -> None:
+    """The law that is decided and the curve of cracks; without the life neither is behind the answer."""
+    title = calculations()["cracked_slabs_2004"].title
+    assert calculations()["cracked_slabs_2004"].known == UNCONFIRMED
+    title = title[:1].lower() + title[1:]
+    assert title in words(answer(computed))
+    assert title not in words(answer(record))
+
+
 def test_page_one_names_the_sections_outside_of_known_roads(computed: Report) -> None:
     items = [lead + said for b in answer(computed) if isinstance(b, Items) for lead, said in b.items]
     assert any(i.startswith("Mechanistic analysis of cracking:used beyond its data in") for i in items)
@@ -184,8 +197,12 @@ def test_page_one_says_what_the_long_stages_say_against_the_answer(record: Repor
         named = list(verdicts["section"][verdicts["passes"] == passes])
         assert named
         assert f"{words_} {listed(named)}" in said
+    holds = (verdicts["passes"] == "yes").sum()
+    assert f"is shown to hold in {holds} of {len(verdicts)} sections" in said
+    assert "open is no pass" in said
     assert "the least factor of stress is 1.2 where 1.5 is required" in said
     assert "the most energy released is" in said
+    assert "exceeds its tensile strength" not in said  # 2.5 MPa of 2.7 MPa
     (chapter,) = [
         words(blocks)
         for blocks in blocks_by_chapter(replace(computed, part="appendix"))
@@ -196,3 +213,34 @@ def test_page_one_says_what_the_long_stages_say_against_the_answer(record: Repor
     table = words(blocks_by_chapter(computed)[0])
     assert all(f"'{name}'" in table for name in names)
     assert "Which method is built on is not decided" in table
+
+
+def test_page_one_adds_cracks_left_to_those_at_the_end_of_life(record: Report, computed: Report) -> None:
+    """Of all slabs, 2 % left by the repairs and a tenth of the rest: 0.02 + 0.98 x 0.1 = 11.8 %; one section has more."""
+    assert "At the end of life" not in words(answer(record))
+    life = computed.results["life"]
+    thickness = life.tables["fatigue_thickness"].reset_index(drop=True)
+    assert thickness["all_cracked"].max() == 0.118
+    thickness.loc[thickness["section"] == "W2", "all_cracked"] = 0.334
+    results = {**computed.results, "life": replace(life, tables={**life.tables, "fatigue_thickness": thickness})}
+    said = words(answer(replace(computed, results=results)))
+    told = "At the end of life 33.4 % of all slabs in W2 are cracked: the level of 10.0 % counts those that were sound."
+    assert told in said
+
+
+def test_the_past_is_that_of_the_design_lane(computed: Report) -> None:
+    """The survey's slabs held against the model are those of the outermost lane, by transverse cracks alone."""
+    (chapter,) = [words(blocks) for blocks in blocks_by_chapter(computed) if "own past" in words(blocks)]
+    assert "slabs of the design lane, the outermost" in chapter
+    assert "found a transverse crack" in chapter
+    assert "worst lane" not in chapter.split("Held against the road")[1].split("Table(")[0]
+
+
+def test_page_one_names_sections_whose_overlay_shrinkage_would_crack(computed: Report) -> None:
+    """Held flat 2.8 MPa against 2.7 MPa in the second section of the table; in the others 2.5 MPa."""
+    bond = computed.results["bond"]
+    verdicts = bond.tables["bond_verdicts"].reset_index(drop=True)
+    verdicts.loc[1, "pull_held"] = 2.8e6
+    results = {**computed.results, "bond": replace(bond, tables={**bond.tables, "bond_verdicts": verdicts})}
+    (said,) = against(replace(computed, results=results))
+    assert f"In {verdicts['section'][1]} the overlay's own tension from shrinkage exceeds its tensile strength" in said

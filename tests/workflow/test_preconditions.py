@@ -101,6 +101,20 @@ def test_run_refuses_an_empty_table_just_where_check_says_so(given: Computation,
     assert refused_by_run(given, facts, given.decisions, "evaluation") == (said[0] if said else "")
 
 
+@pytest.mark.parametrize(("inches", "refuses"), [(3.9, True), (4.0, False), (20.0, False), (20.5, True)])
+def test_run_refuses_a_road_too_thin_or_thick_for_the_road_test_just_where_check_says_so(
+    given: Computation, inches: float, refuses: bool
+) -> None:
+    """The load equivalencies of the Road Test hold from 4 to 20 in; a decided number of axles per truck needs none."""
+    facts = replace(given.facts, layers=given.facts.layers.assign(thickness=inches * 0.0254))
+    said = said_by_check(facts, given.decisions, stage_named("evaluation"))
+    assert bool(said) == refuses
+    assert refused_by_run(given, facts, given.decisions, "evaluation") == (said[0] if said else "")
+    assert all("4 to 20 in" in words for words in said)
+    decided = change(given.decisions, "traffic.esal_per_truck", "1.5")
+    assert said_by_check(facts, decided, stage_named("evaluation")) == []
+
+
 @pytest.mark.parametrize(
     ("decision", "value", "stage"),
     [

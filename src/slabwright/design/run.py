@@ -291,7 +291,7 @@ def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.Da
             "shear": found.stress,
             "strength": choice.bond_strength,
             "factor": factor,
-            "passes": np.where(factor >= choice.bond_factor, "yes", "no"),
+            "passes": np.where(np.isnan(factor), "", np.where(factor >= choice.bond_factor, "yes", "no")),
         }),
     )
 

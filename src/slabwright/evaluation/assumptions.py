@@ -157,7 +157,7 @@ def _unrepaired(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iter
 
 
 def _left_as_it_is(section: pd.Series, seen: pd.Series, evidence: Evidence) -> float:
-    """Joints, cracks and punchouts of moderate or high severity in the worst lane per length, if none were repaired. [1/m]
+    """Deteriorated joints, cracks and punchouts of the worst lane per length, if none were repaired. [1/m]
 
     Without a survey, as many as the curve of the factor knows.
     """

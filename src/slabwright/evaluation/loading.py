@@ -15,7 +15,7 @@ from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
 from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
-__all__ = ["Loading", "load_by_year", "truck_share"]
+__all__ = ["Loading", "equivalence_per_truck", "load_by_year", "truck_share"]
 
 
 @dataclass(frozen=True)
@@ -48,8 +48,11 @@ class Loading:
         )
 
 
-def _equivalence_per_truck(facts: Facts, decisions: TrafficDecisions, thickness: float, terminal: float) -> float:
-    """Equivalent axles per truck: decided, or from the loaded spectrum, or from the published category."""
+def equivalence_per_truck(facts: Facts, decisions: TrafficDecisions, thickness: float, terminal: float) -> float:
+    """Equivalent axles per truck: decided, or from the loaded spectrum, or from the published category.
+
+    ``thickness`` [m], ``terminal`` serviceability. Raises OutOfRange where the equivalence of the Road Test ends.
+    """
     if decisions.esal_per_truck > 0:
         return decisions.esal_per_truck
     if len(facts.axles):
@@ -66,23 +69,30 @@ def load_by_year(
 ) -> Loading:
     """Loading from the year of construction to the end of the design period.
 
-    Between counts traffic is interpolated on its logarithm; before the first it shrinks by the past growth, after
+    Between counts traffic is interpolated on its logarithm, and in proportion where a count is zero; before the first it shrinks by the past growth, after
     the last it grows by the growth to come. Raises MissingFact when there are no counts with a truck share.
     """
     counts = facts.need("counts", "evaluation").sort_values("year").drop_duplicates("year", keep="last")
     last_year = decisions.base_year + decisions.design_period - 1
     years = np.arange(first_year, last_year + 1)
     counted = counts["year"].to_numpy()
-    daily = np.exp(np.interp(years, counted, np.log(counts["daily_traffic"].to_numpy())))
+    daily = _interpolated(years, counted, counts["daily_traffic"].to_numpy(dtype=float))
     daily *= (1 + decisions.past_growth) ** np.minimum(years - counted[0], 0)
     daily *= (1 + decisions.growth) ** np.maximum(years - counted[-1], 0)
     share = truck_share(years, counts)
     lane = _lane_share(decisions, float(daily[years == decisions.base_year][0]))
     trucks = daily * share * decisions.directional_share * lane
-    equivalence = _equivalence_per_truck(facts, decisions, thickness, terminal)
+    equivalence = equivalence_per_truck(facts, decisions, thickness, terminal)
     basis = np.where(np.isin(years, counted), "counted", np.where(years < counted[0], "projected back", "interpolated"))
     basis = np.where(years > counted[-1], "projected", basis)
     return Loading(years, daily, trucks, trucks * 365 * equivalence, tuple(basis), equivalence, lane)
+
+
+def _interpolated(years: Array, counted: Array, daily: Array) -> Array:
+    """Daily traffic (years,) between counts (n,)."""
+    if (daily > 0).all():
+        return np.asarray(np.exp(np.interp(years, counted, np.log(daily))))
+    return np.asarray(np.interp(years, counted, daily), dtype=float)
 
 
 def truck_share(years: Array, counts: pd.DataFrame) -> Array:

@@ -15,9 +15,11 @@ from slabwright.records.outcomes.evaluation import OPEN_POINTS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
+from slabwright.survey.distress import DETERIORATING
 
 __all__ = ["open_points"]
 
+FEW_UNRATED = 0.05  # of the joints and cracks of a section, above which it is said that nobody rated them
 Point = tuple[str, Remark | str, str]
 LACKS = {
     Kind.CORES: ("no core was examined", "Take cores and code what is seen"),
@@ -31,6 +33,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence)
     """The table ``open_points``, what holds the verdicts up first."""
     rows = [
         *_not_examined(seen, evidence),
+        *_unrated(condition, evidence),
         *_cores(evidence),
         *_remarks(condition, evidence),
         *_bridges(condition, evidence),
@@ -49,6 +52,29 @@ def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     whole = ~on_ground
     if whole.any():
         yield _names(seen, whole), "lies wholly on a bridge", "A deck is no slab on the ground: judge it by itself."
+
+
+def _unrated(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    """Sections where more than a few joints and cracks have neither a severity nor a measurement, all in one point."""
+    names: list[str] = []
+    unrated: set[object] = set()  # by row, for one at the boundary lies in both sections
+    every: set[object] = set()
+    for _, section in condition.iterrows():
+        here = evidence.distresses(section)
+        here = here[here["kind"].isin(DETERIORATING)]
+        nobody = here[here["severity"] == "none"]
+        if len(nobody) > FEW_UNRATED * len(here):
+            names.append(section["section"])
+            unrated.update(nobody.index)
+            every.update(here.index)
+    if names:
+        said = remark(
+            "nobody rated {number} of {every} distresses that count as joints and cracks; all of these are taken for"
+            " deteriorated",
+            number=("count", len(unrated)),
+            every=("count", len(every)),
+        )
+        yield ", ".join(names), said, "Give severity, or crack width, spalling and faulting, in the distress survey."
 
 
 def _names(seen: pd.DataFrame, chosen: npt.NDArray[np.bool_]) -> str:

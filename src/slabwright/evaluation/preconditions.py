@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from slabwright.errors import InputError, MissingFact
-from slabwright.evaluation.loading import truck_share
+from slabwright.evaluation.loading import equivalence_per_truck, truck_share
 from slabwright.records.facts import Facts
 from slabwright.records.stage import Given
 
@@ -33,8 +33,16 @@ def _built_before_the_base_year(given: Given) -> None:
         )
 
 
+def _axles_can_be_reckoned(given: Given) -> None:
+    """As the stage reckons them, for the mean thickness of the road: raises OutOfRange for one that the equivalence lacks."""
+    thickness = float(given.facts.layers["thickness"].mean())
+    decisions = given.decisions
+    equivalence_per_truck(given.facts, decisions.traffic, thickness, decisions.evaluation.terminal_serviceability)
+
+
 PRECONDITIONS = (
     lambda given: first_year(given.facts),
     _built_before_the_base_year,
     lambda given: truck_share(np.zeros(1), given.facts.counts),
+    _axles_can_be_reckoned,
 )

@@ -136,7 +136,7 @@ AFTER: dict[str, Origin | Callable[[Row], Origin]] = {
     "end": Copied(Of("condition", "end")),
     "deteriorated": Method(
         "Counted in the lane: transverse cracks, corner breaks, punchouts, spalled joints and durability cracking of moderate or"
-        " high severity in the table Distress with severity."
+        " high severity in the table Distress with severity, and those that nobody rated."
     ),
     "left": Method(
         "Counted in the lane: those of them that no full- or partial-depth repair replaces; a crack routed and filled still works."

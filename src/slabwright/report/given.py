@@ -10,9 +10,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from slabwright import units
-from slabwright.calculation import Working
+from slabwright.calculation import Calculation, Working
 from slabwright.errors import InputError, MissingFact
-from slabwright.provenance import scene, sheets
+from slabwright.provenance import calculations_behind, scene, sheets
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.facts import Facts
 from slabwright.records.provenance import Scene
@@ -102,6 +102,12 @@ class Report:
     def workings(self) -> Mapping[str, tuple[Working, ...]]:
         """The printed workings of each stage, in the units of the report."""
         return {stage: sheets(self._scene, stage, self.system) for stage in self.stages}
+
+    def calculations_behind(self, stage: str) -> tuple[Calculation[Any], ...]:
+        """The published calculations behind the numbers of a stage, printed or not."""
+        seen = self._scene
+        found: tuple[Calculation[Any], ...] = seen.kept(("behind", stage), lambda: calculations_behind(seen, stage))
+        return found
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         """A result table of a stage."""

@@ -31,7 +31,7 @@ GOVERNS = (
     ),
 )
 MOST_REFUSALS = 6
-DECIDING = ("evaluation", "repair", "design")
+DECIDING = ("evaluation", "repair", "design", "bond", "life")
 
 
 def answer(report: Report) -> list[Block]:
@@ -53,8 +53,8 @@ def answer(report: Report) -> list[Block]:
 
 def _unconfirmed(report: Report) -> list[Block]:
     """Equations behind the thickness that nothing confirms; all of them by name, for each is to be looked up."""
-    stages = [stage for stage in DECIDING if stage in report.stages]
-    titles = {w.title for stage in stages for w in report.workings[stage] if w.tag == UNCONFIRMED}
+    behind = (c for stage in DECIDING if stage in report.stages for c in report.calculations_behind(stage))
+    titles = {c.title for c in behind if c.known == UNCONFIRMED}
     if not titles:
         return []
     words = listed(sorted(literal(t[:1].lower() + t[1:]) for t in titles))
@@ -77,6 +77,8 @@ def _question(report: Report) -> str:
 def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
     designed = thicknesses[thicknesses["overlay"] > 0]
     if designed.empty:
+        if (~thicknesses["verdict"].isin(REFUSING)).any():
+            return [_none_found(thicknesses[~thicknesses["verdict"].isin(REFUSING)])]
         if (thicknesses["verdict"] == NOT_JUDGED).any():
             return ["Not yet. No section is found to suit a bonded overlay; what was not examined is named below."]
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
@@ -96,6 +98,18 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
             f" {'they are' if len(resting) > 1 else 'it is'} not judged."
         )
     return sentences
+
+
+def _none_found(suited: pd.DataFrame) -> str:
+    """Sections that suit an overlay, none of which has one."""
+    count = plural(len(suited), "section")
+    if (suited["future_axles"] == 0).all():
+        return (
+            f"No overlay is found needed: no truck is counted in the design lane, so nothing asks for a thickness. By what was"
+            f" examined {count} would suit one; look at the traffic counts and the share of trucks."
+        )
+    reasons = listed(dict.fromkeys(literal(note) for note in suited["note"] if note))
+    return f"No overlay is found, though {count} {'suit' if len(suited) > 1 else 'suits'} one: {reasons}."
 
 
 def _head(designed: pd.DataFrame, sections: int, count: str, period: float) -> str:

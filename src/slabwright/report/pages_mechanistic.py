@@ -191,8 +191,9 @@ def life(report: Report) -> list[Block]:
         ),
         Heading("Held against the road's own past", 2),
         Text(
-            "The same model, for the old slab alone under the trucks so far, beside the slabs of the worst lane that the"
-            f" survey found cracked. Within a factor of {choice.past_factor:g} on damage the past agrees; beyond it nothing is"
+            "The same model, for the old slab alone under the trucks so far, beside the slabs of the design lane, the outermost"
+            " of its direction, in which the survey found a transverse crack; other cracks do not count here."
+            f" Within a factor of {choice.past_factor:g} on damage the past agrees; beyond it nothing is"
             f" promised unless a section is calibrated to its past. Damage used: {choice.calibration}."
         ),
         frame_table(outcomes()["fatigue_past"], report.by_section("life", "fatigue_past"), shown, columns=PAST_SHOWN),

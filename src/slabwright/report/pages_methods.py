@@ -58,7 +58,8 @@ def against(report: Report) -> list[str]:
         sentences.append(f"It promises nothing in {listed(map(literal, silent))}.")
     if "bond" in report.results:
         verdicts = report.by_section("bond", "bond_verdicts")
-        sentences.extend(_bond_against(report, verdicts[verdicts["passes"] != YES]))
+        sentences.extend(_bond_against(report, verdicts))
+        sentences.extend(_overlay_pulled(verdicts))
     return [" ".join(sentences)] if sentences else []
 
 
@@ -67,8 +68,9 @@ def _in_order(report: Report) -> tuple[SectionMethods, ...]:
     return tuple(found[name] for name in report.in_order(found))
 
 
-def _bond_against(report: Report, weak: pd.DataFrame) -> Iterator[str]:
+def _bond_against(report: Report, verdicts: pd.DataFrame) -> Iterator[str]:
     """Where the bond is open and where it fails, and by how much stress and energy come near their limits."""
+    weak = verdicts[verdicts["passes"] != YES]
     if weak.empty:
         return
     said = [
@@ -77,11 +79,22 @@ def _bond_against(report: Report, weak: pd.DataFrame) -> Iterator[str]:
         if (weak["passes"] == passes).any()
     ]
     yield (
-        f"The bond {', '.join(said)}: the least factor of stress is {report.value(float(weak['factor'].min()), 'number')}"
+        f"The bond is shown to hold in {len(verdicts) - len(weak)} of {plural(len(verdicts), 'section')}; it"
+        f" {', '.join(said)}, and open is no pass: the least factor of stress is {report.value(float(weak['factor'].min()), 'number')}"
         f" where {report.value(float(weak['least_factor'].max()), 'number')} is required, and the most energy released is"
         f" {report.value(float(weak['energy'].max()), 'energy_release')} of"
-        f" {report.value(float(weak['fracture_energy'].max()), 'energy_release')} that the bond is taken to bear."
+        f" {report.value(float(weak['fracture_energy'].max()), 'energy_release')} that the bond is taken to bear, taken without a factor."
     )
+
+
+def _overlay_pulled(verdicts: pd.DataFrame) -> Iterator[str]:
+    """Sections whose overlay shrinkage alone pulls beyond its tensile strength, held flat or free to curl."""
+    beyond = verdicts[verdicts[["pull", "pull_held"]].max(axis=1) > verdicts["tensile"]]
+    if len(beyond):
+        yield (
+            f"In {listed(map(literal, beyond['section']))} the overlay's own tension from shrinkage exceeds its tensile strength:"
+            " by these numbers it cracks between joints."
+        )
 
 
 def _numbers(report: Report, found: SectionMethods) -> list[str]:

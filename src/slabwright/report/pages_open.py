@@ -85,7 +85,21 @@ def _reflected(report: Report) -> Iterator[Line]:
     yield (
         "Cracks left by the repairs:",
         f"{plural(int(kept['left'].sum()), 'slab')} keep a crack that works and will come through the overlay; most in"
-        f" {literal(most['section'])}, lane {literal(most['lane'])}: {report.value(float(most['share']), 'share')} of its slabs.",
+        f" {literal(most['section'])}, lane {literal(most['lane'])}: {report.value(float(most['share']), 'share')} of its slabs.{_at_the_end(report)}",
+    )
+
+
+def _at_the_end(report: Report) -> str:
+    """The section with most slabs cracked at the end of its life, with those that the repairs left; where life is computed."""
+    if "life" not in report.stages:
+        return ""
+    found = report.table("life", "fatigue_thickness").dropna(subset=["all_cracked"])
+    if found.empty:
+        return ""
+    most = found.loc[found["all_cracked"].idxmax()]
+    return (
+        f" At the end of life {report.value(float(most['all_cracked']), 'share')} of all slabs in {literal(most['section'])} are"
+        f" cracked: the level of {report.value(float(most['level']), 'share')} counts those that were sound."
     )
 
 

@@ -13,7 +13,7 @@ from slabwright.records.facts import NO_DISTRESS
 from slabwright.records.outcomes.survey import DISTRESS_QUANTITIES, RATED_DISTRESSES
 from slabwright.records.table import table
 
-__all__ = ["LEVELS", "deteriorated", "distress_quantities", "rate_distresses", "severity"]
+__all__ = ["DETERIORATING", "LEVELS", "deteriorated", "distress_quantities", "rate_distresses", "severity"]
 
 SLACK = 1e-9  # m: a limit met exactly in millimetres may miss it in the last bit after conversion
 LEVELS = ("none", "low", "moderate", "high")
@@ -22,8 +22,11 @@ DETERIORATING = ("transverse crack", "corner break", "punchout", "joint spalling
 
 
 def deteriorated(rated: pd.DataFrame) -> npt.NDArray[np.bool_]:
-    """Which rated distresses (n rows) are deteriorated joints or cracks: of moderate or high severity. (n,)"""
-    return np.asarray(rated["kind"].isin(DETERIORATING) & rated["severity"].isin(["moderate", "high"]), dtype=bool)
+    """Which rated distresses (n rows) are deteriorated joints or cracks: of moderate or high severity, or rated by nobody.
+
+    One that nobody rated is not taken for a slight one. (n,)
+    """
+    return np.asarray(rated["kind"].isin(DETERIORATING) & (rated["severity"] != "low"), dtype=bool)
 
 
 @dataclass(frozen=True)

@@ -46,12 +46,16 @@ def load(folder: Path) -> dict[str, Reading]:
 
 
 def _read(path: Path) -> list[Reading]:
-    """What a file holds of the four tables; other files may lie in the folder."""
+    """What a file holds of the four tables; other files may lie in the folder, some with a few headings of one of them."""
     try:
-        return [reading for reading in read(path) if reading.table in TABLES]
+        found = [reading for reading in read(path) if reading.table in TABLES]
     except InputError as problem:
         print(f"not used: {problem.where}: {problem.what}", file=sys.stderr)
         return []
+    known = [reading for reading in found if 2 * len(reading.unmapped) < len(reading.mapping)]
+    for other in (reading for reading in found if reading not in known):
+        print(f"not used: {other.file}: most of its headings are not those of {other.table}", file=sys.stderr)
+    return known
 
 
 def overlay_dates(events: pd.DataFrame) -> pd.Series:

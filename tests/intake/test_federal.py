@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import runpy
+import shutil
 import subprocess
 import sys
 from collections import Counter, defaultdict
@@ -134,3 +135,13 @@ def test_the_example_takes_any_states_under_any_file_names(tmp_path: Path) -> No
     next(tmp_path.glob("*.csv")).unlink()
     with pytest.raises(InputError, match="lacks a file"):
         example["load"](tmp_path)
+
+
+def test_a_file_with_few_headings_of_a_table_is_no_file_of_it(tmp_path: Path) -> None:
+    """Beside the four lies one of sections' condition, with state, section, year and freezing index among thirty headings."""
+    for path in DATA.glob("fed_ltpp_bonded_overlay_*.csv"):
+        shutil.copy(path, tmp_path)
+    other = ",".join(["state_code", "section", "year", "freeze_index_degC_day", *(f"measure_{n}" for n in range(30))])
+    (tmp_path / "a_condition.csv").write_text(other + "\n" + ",".join(["19", "0701", "1990", "690", *["1"] * 30]) + "\n")
+    load = runpy.run_path(str(EXAMPLE))["load"]
+    assert sorted(load(tmp_path)) == ["climate", "events", "loadings", "ride_runs"]

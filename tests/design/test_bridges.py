@@ -12,11 +12,12 @@ import pandas as pd
 import pytest
 
 from slabwright.project import Project
+from slabwright.records.decisions import Decisions, change
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED, UNKNOWN
 from slabwright.roadway.structures import decks, off_deck_length, off_deck_pieces, on_deck
-from slabwright.units import FOOT, INCH
+from slabwright.units import FOOT, INCH, format_station
 from tests.pipeline import tables
 
 LANES = 3 * 12 * FOOT  # each direction
@@ -93,15 +94,20 @@ def test_the_allowed_raise_limits_what_the_deck_bears(facts: Facts) -> None:
 
 
 def test_a_section_wholly_on_a_bridge_is_not_judged(facts: Facts, bare: dict[str, pd.DataFrame]) -> None:
+    """The engineer sets its borders: the tests on the deck make none."""
     section = bare["sections"].set_index("section").loc["A3"]
-    found = tables(with_bridges(facts, {"begin": section["begin"] - 1, "end": section["end"] + 1}))
-    verdict = found["verdicts"].set_index("section").loc["A3"]
+    borders = "; ".join(f"{format_station(section[end], 'us')}" for end in ("begin", "end"))
+    decisions = change(Decisions(), "survey.section_boundaries", borders)
+    found = tables(with_bridges(facts, {"begin": section["begin"] - 1, "end": section["end"] + 1}), decisions)
+    (name,) = found["sections"].query("direction == 'against stationing' and boundary == 'set by hand'")["section"][:1]
+    verdict = found["verdicts"].set_index("section").loc[name]
     assert verdict["verdict"] == NOT_JUDGED
     assert "Slab on the ground" in verdict["reasons"]
-    assert "A3" not in areas(found).index
-    assert "A3" not in set(found["repairs"]["section"])
-    points = found["open_points"].set_index("about")["point"]
-    assert points["A3"] == "lies wholly on a bridge"
+    assert name not in areas(found).index
+    assert name not in set(found["repairs"]["section"])
+    points = found["open_points"]
+    here = points[points["about"].str.split(", ").map(lambda names: name in names)]
+    assert here["point"].tolist() == ["lies wholly on a bridge"]
 
 
 def test_two_bridges_that_overlap_count_once(facts: Facts, bare: dict[str, pd.DataFrame]) -> None:

@@ -142,6 +142,8 @@ def test_a_file_with_few_headings_of_a_table_is_no_file_of_it(tmp_path: Path) ->
     for path in DATA.glob("fed_ltpp_bonded_overlay_*.csv"):
         shutil.copy(path, tmp_path)
     other = ",".join(["state_code", "section", "year", "freeze_index_degC_day", *(f"measure_{n}" for n in range(30))])
-    (tmp_path / "a_condition.csv").write_text(other + "\n" + ",".join(["19", "0701", "1990", "690", *["1"] * 30]) + "\n")
+    (tmp_path / "a_condition.csv").write_text(
+        other + "\n" + ",".join(["19", "0701", "1990", "690", *["1"] * 30]) + "\n"
+    )
     load = runpy.run_path(str(EXAMPLE))["load"]
     assert sorted(load(tmp_path)) == ["climate", "events", "loadings", "ride_runs"]

@@ -224,13 +224,14 @@ def test_page_one_adds_cracks_left_to_those_at_the_end_of_life(record: Report, c
     thickness.loc[thickness["section"] == "W2", "all_cracked"] = 0.334
     results = {**computed.results, "life": replace(life, tables={**life.tables, "fatigue_thickness": thickness})}
     said = words(answer(replace(computed, results=results)))
-    told = "At the end of life 33.4 % of all slabs in W2 are cracked: the level of 10.0 % counts those that were sound."
+    told = "At the end of life 33 % of all slabs in W2 are cracked: the level of 10 % counts those that were sound."
     assert told in said
 
 
 def test_the_past_is_that_of_the_design_lane(computed: Report) -> None:
     """The survey's slabs held against the model are those of the outermost lane, by transverse cracks alone."""
-    (chapter,) = [words(blocks) for blocks in blocks_by_chapter(computed) if "own past" in words(blocks)]
+    whole = blocks_by_chapter(replace(computed, part="appendix"))
+    (chapter,) = [words(blocks) for blocks in whole if "own past" in words(blocks)]
     assert "slabs of the design lane, the outermost" in chapter
     assert "found a transverse crack" in chapter
     assert "worst lane" not in chapter.split("Held against the road")[1].split("Table(")[0]

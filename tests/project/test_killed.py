@@ -18,8 +18,8 @@ from slabwright.project import create, open_project
 from . import busy_writer
 from .helpers import ticking
 
-KILLS = 110
-MOST_KILLS = 200  # on a slow machine a random moment may never fall into a kind of operation: that is aimed at then
+KILLS = 70
+MOST_KILLS = 160  # on a slow machine a random moment may never fall into a kind of operation: that is aimed at then
 KILLS_WHILE_MAKING = 20
 
 

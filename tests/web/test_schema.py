@@ -75,7 +75,7 @@ def test_no_input_breaks_an_address(described: Any, path: str, method: str, data
     case.call_and_validate(checks=CHECKS)
 
 
-@pytest.mark.parametrize(("path", "method"), [(p, m) for p, m in addresses() if "report" not in p])  # seconds each
+@pytest.mark.parametrize(("path", "method"), [(p, m) for p, m in addresses() if not p.endswith(".pdf")])  # seconds each
 @settings(BOUNDED, max_examples=6)
 @given(data=st.data())
 def test_no_input_breaks_an_address_that_is_there(described: Any, path: str, method: str, data: st.DataObject) -> None:

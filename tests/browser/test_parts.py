@@ -113,6 +113,7 @@ def held(demo_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> It
     server = uvicorn.Server(uvicorn.Config(build(office), log_level="warning", lifespan="on"))
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
+        listening.listen()  # a page that comes before the server is up waits for it
         thread = threading.Thread(target=lambda: asyncio.run(server.serve([listening])))
         thread.start()
         yield f"http://127.0.0.1:{listening.getsockname()[1]}", go_on

@@ -20,8 +20,12 @@ __all__ = ["STYLED_BY", "Style", "add_styles", "style_of"]
 
 Shape = Literal["line", "marker"]
 STYLED_BY = {
-    "sections": "verdict", "repairs": "kind", "distresses": "severity", "ramps": "kind", "voids": "void",
-}  # fmt: skip
+    "sections": "verdict",
+    "repairs": "kind",
+    "distresses": "severity",
+    "ramps": "kind",
+    "voids": "void",
+}
 WIDE = {"sections": 2.6, "bridges": 3.4, "repairs": 1.2}  # mm
 SIZE = 2.2  # mm
 # The columns that desktop maps expect of this table.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from slabwright.design.run import stationing_of
 from slabwright.design.thickness import built_step, least_built
 from slabwright.report.blocks import (
@@ -23,7 +25,10 @@ from slabwright.stages import outcomes
 from slabwright.terms import LONGEST_LIFE
 from slabwright.units import format_quantity, label, unit_of
 
-__all__ = ["CHAPTERS", "designed_sections", "overlay", "repairs", "traffic", "worst_sections"]
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["CHAPTERS", "designed_sections", "overlay", "repairs", "traffic", "worst_sections", "years_shown"]
 
 BOND_COLUMNS = ("section", "overlay", "spread", "shear", "strength", "factor", "passes")  # the rest is in the workings
 AXLES = {"us": "18-kip", "metric": "80-kN"}
@@ -43,15 +48,21 @@ def worst_sections(report: Report) -> list[str]:
     return [str(part.loc[part["bonded"].idxmax(), "section"]) for _, part in here.groupby("direction", sort=False)]
 
 
+def years_shown(report: Report, step: int) -> pd.DataFrame:
+    """The rows of the traffic table that are printed: every ``step`` years, the first, and both ends of the design period."""
+    frame = report.table("evaluation", "traffic")
+    year, base = frame["year"].astype(float), report.decisions.traffic.base_year
+    end = base + report.decisions.traffic.design_period - 1
+    keep = ((year - base) % step == 0) | year.isin([year.min(), base - 1, end])
+    return frame[keep & (year <= end)]
+
+
 def traffic(report: Report) -> list[Block]:
     """Loading of the past and of the years to come."""
     frame = report.table("evaluation", "traffic")
     blocks: list[Block] = [Heading("Traffic")]
     if frame.empty:
         return [*blocks, Text("No traffic was computed.")]
-    year, base = frame["year"].astype(float), report.decisions.traffic.base_year
-    end = base + report.decisions.traffic.design_period - 1
-    keep = ((year - base) % STEP == 0) | year.isin([year.min(), base - 1, end])
     return [
         *blocks,
         *(Text(note) for note in report.notes("evaluation") if "equivalent axles" in note),
@@ -61,7 +72,7 @@ def traffic(report: Report) -> list[Block]:
             "Equivalent axles by year and accumulated.",
         ),
         frame_table(
-            outcomes()["traffic"], frame[keep & (year <= end)], report.system, title=f"Loading, every {STEP} years"
+            outcomes()["traffic"], years_shown(report, STEP), report.system, title=f"Loading, every {STEP} years"
         ),
     ]
 

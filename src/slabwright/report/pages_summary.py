@@ -8,7 +8,7 @@ from slabwright.figures.loading import accumulated_axles, axles_by_year
 from slabwright.report.blocks import Block, Figure, Heading, Text, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.given import Report
-from slabwright.report.pages_design import AXLES
+from slabwright.report.pages_design import AXLES, years_shown
 from slabwright.report.text import literal
 from slabwright.stages import stage_named
 
@@ -23,9 +23,6 @@ def traffic(report: Report) -> list[Block]:
     blocks: list[Block] = [Heading("Traffic")]
     if frame.empty:
         return [*blocks, Text("No traffic was computed.")]
-    year, base = frame["year"].astype(float), report.decisions.traffic.base_year
-    end = base + report.decisions.traffic.design_period - 1
-    keep = ((year - base) % STEP == 0) | year.isin([year.min(), base - 1, end])
     rows = [
         (
             f"{float(r.year):.0f}",
@@ -35,7 +32,7 @@ def traffic(report: Report) -> list[Block]:
             report.bare(r.accumulated, "axles"),
             literal(r.basis),
         )
-        for r in frame[keep & (year <= end)].itertuples(index=False)
+        for r in years_shown(report, STEP).itertuples(index=False)
     ]
     headings = (
         "year",
@@ -117,11 +114,19 @@ def bond(report: Report) -> list[Block]:
     """The verdict of each section."""
     frame = report.by_section("bond", "bond_verdicts")
     rows = [
-        (literal(r.section), report.bare(r.overlay, "thickness"), r.place, r.cause, report.bare(r.factor, "number"),
-         report.bare(r.least_factor, "number"), report.bare(r.energy, "energy_release"),
-         report.bare(r.fracture_energy, "energy_release"), r.passes)
+        (
+            literal(r.section),
+            report.bare(r.overlay, "thickness"),
+            r.place,
+            r.cause,
+            report.bare(r.factor, "number"),
+            report.bare(r.least_factor, "number"),
+            report.bare(r.energy, "energy_release"),
+            report.bare(r.fracture_energy, "energy_release"),
+            r.passes,
+        )
         for r in frame.itertuples(index=False)
-    ]  # fmt: skip
+    ]
     headings = (
         "section",
         report.in_unit("overlay", "thickness"),
@@ -143,8 +148,14 @@ def bond(report: Report) -> list[Block]:
 def life(report: Report) -> list[Block]:
     """Thickness and life of each section by the mechanistic analysis."""
     frame = report.by_section("life", "fatigue_thickness")
-    kinds = {"found": "thickness", "aashto": "thickness", "overlay": "thickness", "overlay_years": "years",
-             "overlay_curve_years": "years", "median_years": "years"}  # fmt: skip
+    kinds = {
+        "found": "thickness",
+        "aashto": "thickness",
+        "overlay": "thickness",
+        "overlay_years": "years",
+        "overlay_curve_years": "years",
+        "median_years": "years",
+    }
     rows = [
         [literal(r["section"]), *(report.bare(float(r[c]), k) for c, k in kinds.items()), r["promised"]]
         for _, r in frame.iterrows()

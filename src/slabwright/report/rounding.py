@@ -17,9 +17,16 @@ WHOLE = ("years",)  # rounded down to whole ones
 THOUSANDS = ("money",)
 PLAIN = ("number", "count")  # without a unit: no zeros at the end, and millions in words
 AS_THEY_ARE = (
-    "calendar_year", "thickness", "distance", "million_axles", "money_per_length", "money_per_area",
-    "money_per_volume", "axle_load", "width",
-)  # fmt: skip
+    "calendar_year",
+    "thickness",
+    "distance",
+    "million_axles",
+    "money_per_length",
+    "money_per_area",
+    "money_per_volume",
+    "axle_load",
+    "width",
+)
 ALMOST = 0.05  # of a year: a life computed to a design period counts as reaching it
 MILLION = 1e6
 IN_MILLIONS = {

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 from slabwright import units
 from slabwright.errors import Conflict, SlabwrightError
@@ -44,19 +44,25 @@ class Loaded:
     replaces: str = ""
 
 
+class Told(TypedDict, total=False):
+    """What a person says of files before they are read; what is left out, the files and the project's memory say."""
+
+    table: str | None
+    mapping: Mapping[str, str | None] | None
+    column_units: Mapping[str, str] | None
+    system: units.System
+    today: date | None
+    words: Mapping[str, str] | None
+    posts: Mapping[str, str] | None
+    place: str
+
+
 def read_each(
     project: Project | None,
     paths: Sequence[Path],
     *,
-    table: str | None = None,
-    mapping: Mapping[str, str | None] | None = None,
-    column_units: Mapping[str, str] | None = None,
-    system: units.System = "us",
-    today: date | None = None,
-    words: Mapping[str, str] | None = None,
-    posts: Mapping[str, str] | None = None,
-    place: str = "",
     replaced: Collection[str] = (),
+    **told: Unpack[Told],
 ) -> tuple[dict[Path, Readings], dict[Path, SlabwrightError]]:
     """The readings of every file that can be read, and why the others cannot, or what they ask (AnswerNeeded).
 
@@ -66,57 +72,34 @@ def read_each(
     """
     found: dict[Path, Readings] = {}
     refused: dict[Path, SlabwrightError] = {}
-    known = _known(project)
-    for path, own in _by_file(mapping or {}, list(dict.fromkeys(paths))).items():
+    known, mapping, units_told = _known(project), told.get("mapping") or {}, told.get("column_units") or {}
+    for path, own in _by_file(mapping, list(dict.fromkeys(paths))).items():
+        column_units = {h: u for h, u in units_told.items() if h not in mapping or h in own}
         try:
-            found[path] = read_alone(
-                project,
-                path,
-                table=table,
-                mapping=own,
-                column_units={h: u for h, u in (column_units or {}).items() if h not in (mapping or {}) or h in own},
-                system=system,
-                today=today,
-                words=words,
-                posts=posts,
-                place=place,
-                known=known,
-            )
+            own_told: Told = {**told, "mapping": own, "column_units": column_units}
+            found[path] = read_alone(project, path, known=known, **own_told)
         except SlabwrightError as refusal:
             refused[path] = refusal
     if not refused:
-        check_words(words or {}, [reading for readings in found.values() for reading in readings])
-    return beside_each_other(project, found, system, replaced), refused
+        check_words(told.get("words") or {}, [reading for readings in found.values() for reading in readings])
+    return beside_each_other(project, found, told.get("system", "us"), replaced), refused
 
 
-def read_alone(
-    project: Project | None,
-    path: Path,
-    *,
-    table: str | None = None,
-    mapping: Mapping[str, str | None] | None = None,
-    column_units: Mapping[str, str] | None = None,
-    system: units.System = "us",
-    today: date | None = None,
-    words: Mapping[str, str] | None = None,
-    posts: Mapping[str, str] | None = None,
-    place: str = "",
-    known: Known | None = None,
-) -> Readings:
+def read_alone(project: Project | None, path: Path, *, known: Known | None = None, **told: Unpack[Told]) -> Readings:
     """The readings of one file by itself; what contradicts other files and the project is not told.
 
     ``known`` is what the project remembers, looked up when it is not given.
     """
     return read(
         path,
-        mapping=mapping or None,
-        table=table,
-        system=system,
-        units=column_units,
-        today=today,
-        words=words,
-        posts=posts,
-        place=place,
+        mapping=told.get("mapping") or None,
+        table=told.get("table"),
+        system=told.get("system", "us"),
+        units=told.get("column_units"),
+        today=told.get("today"),
+        words=told.get("words"),
+        posts=told.get("posts"),
+        place=told.get("place", ""),
         known=known if known is not None else _known(project),
     )
 
@@ -135,33 +118,10 @@ def beside_each_other(
 
 
 def read_files(
-    project: Project | None,
-    paths: Sequence[Path],
-    *,
-    table: str | None = None,
-    mapping: Mapping[str, str | None] | None = None,
-    column_units: Mapping[str, str] | None = None,
-    system: units.System = "us",
-    today: date | None = None,
-    words: Mapping[str, str] | None = None,
-    posts: Mapping[str, str] | None = None,
-    place: str = "",
-    replaced: Collection[str] = (),
+    project: Project | None, paths: Sequence[Path], *, replaced: Collection[str] = (), **told: Unpack[Told]
 ) -> dict[Path, Readings]:
     """As ``read_each``; raises the first refusal, so that there are readings of every file or none."""
-    found, refused = read_each(
-        project,
-        paths,
-        table=table,
-        mapping=mapping,
-        column_units=column_units,
-        system=system,
-        today=today,
-        words=words,
-        posts=posts,
-        place=place,
-        replaced=replaced,
-    )
+    found, refused = read_each(project, paths, replaced=replaced, **told)
     for refusal in refused.values():
         raise refusal
     return found

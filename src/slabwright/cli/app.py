@@ -38,7 +38,15 @@ class _NamesStages(TyperCommand):
         super().format_help(ctx, formatter)
 
 
-Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
+def _place(text: str) -> Path | str:
+    """A path, or the URL of a database, which a path would spoil."""
+    return text if "://" in text else Path(text)
+
+
+Road = Annotated[
+    Any,
+    typer.Argument(metavar="ROAD.slab", parser=_place, help="The project file, or the URL of a PostgreSQL database."),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON (documented and versioned) instead of tables.")]
 Units = Annotated[str, typer.Option("--units", help="us or metric: units shown, and of bare numbers given.")]
 Overwrite = Annotated[
@@ -157,6 +165,22 @@ def copy(
     from slabwright.cli import keeping
 
     keeping.copy(road, target)
+
+
+@app.command()
+def move(
+    source: Annotated[Any, typer.Argument(metavar="SOURCE", parser=_place, help="A project: a file or a URL.")],
+    target: Annotated[
+        Any, typer.Argument(metavar="TARGET", parser=_place, help="The URL of an empty database, or a new file.")
+    ],
+) -> None:
+    """Put a project with its history into a PostgreSQL database, or back into a file, and compare every row.
+
+    The source stays as it is. A URL is postgresql://USER@HOST/DATABASE; the password belongs in ~/.pgpass.
+    """
+    from slabwright.cli import keeping
+
+    keeping.move(source, target)
 
 
 @app.command(cls=_NamesStages)
@@ -307,8 +331,9 @@ def calc(
 @app.command()
 def serve(
     place: Annotated[
-        Path, typer.Argument(metavar="[ROAD.slab|FOLDER]", help="A project, or a folder of projects.")
-    ] = Path(),
+        Any,
+        typer.Argument(metavar="[ROAD.slab|FOLDER]", parser=_place, help="A project, or a folder of projects."),
+    ] = ".",
     host: Annotated[
         str, typer.Option("--host", help="Address to listen on; any but loopback demands a password.")
     ] = "127.0.0.1",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slabwright.cli.files import now, opened
+from slabwright.cli.files import Place, now, opened
 from slabwright.cli.output import (
     JSON_VERSION,
     as_json,
@@ -56,7 +56,7 @@ class NotLoaded(InputError):
 
 
 def load(
-    road: Path,
+    road: Place,
     paths: list[Path],
     told: Said,
     preview: bool,
@@ -105,7 +105,7 @@ def load(
     _refuse(paths, refused)
 
 
-def unload(road: Path, names: list[str]) -> None:
+def unload(road: Place, names: list[str]) -> None:
     """Take files out by the names they were loaded under (or by paths whose last part is the name); all or none."""
     with opened(road) as project:
         held = [s.name for s in project.sources()]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ipaddress
 from pathlib import Path
 
-from slabwright.cli.files import who
+from slabwright.cli.files import Place, who
 from slabwright.cli.output import say
 from slabwright.errors import InputError, StoreError
 
@@ -14,17 +14,18 @@ __all__ = ["is_loopback", "serve"]
 SHORTEST_PASSWORD = 12
 
 
-def serve(place: Path, host: str, port: int, password_file: Path | None, names: list[str]) -> None:
+def serve(place: Place, host: str, port: int, password_file: Path | None, names: list[str]) -> None:
     from slabwright.web.access.sockets import listening
     from slabwright.web.server import serve as run
 
-    place = place.absolute()
-    if not place.exists():
-        raise StoreError(
-            "there is no project file or folder of this name",
-            where=str(place),
-            remedy="Make one with `slabwright new`.",
-        )
+    if isinstance(place, Path):
+        place = place.absolute()
+        if not place.exists():
+            raise StoreError(
+                "there is no project file or folder of this name",
+                where=str(place),
+                remedy="Make one with `slabwright new`.",
+            )
     password = _password(password_file) if password_file else None
     if not is_loopback(host) and password is None:
         raise InputError(

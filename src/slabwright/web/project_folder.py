@@ -19,9 +19,10 @@ from slabwright.web.access.signed import SIGNED
 from slabwright.web.long_work import LongWork
 from slabwright.workflow import Computation, FactsCache
 
-__all__ = ["ProjectFolder", "now"]
+__all__ = ["Identity", "ProjectFolder", "now"]
 
 Listener = Callable[[], None]
+Identity = tuple[int, int]  # which file it is: device and number
 LONGEST_NAME = 80
 WORKERS = 2
 RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
@@ -40,13 +41,18 @@ class ProjectFolder:
         self.folder = folder.resolve()
         self.user = user
         self._open: dict[str, Project] = {}
-        self._files: dict[str, tuple[int, int] | None] = {}
+        self._files: dict[str, Identity | None] = {}
         self._computations: dict[tuple[str, str, tuple[int, str]], Computation] = {}
         self._caches: dict[str, FactsCache] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
+
+    @property
+    def title(self) -> str:
+        """What holds the projects, as the list of roads calls it."""
+        return self.folder.name
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
@@ -62,11 +68,22 @@ class ProjectFolder:
             )
         return self.folder / f"{plain}.slab"
 
+    def holds(self, name: str) -> bool:
+        """Whether there is a road of that name; InputError for one that could mean anything outside the folder."""
+        return self.path(name).is_file()
+
+    def _place(self, name: str) -> Path | str:
+        return self.path(name)
+
+    def _there(self, name: str) -> Identity | None:
+        """Which file has that name now, None for none."""
+        return _identity(self.path(name))
+
     def project(self, name: str) -> Project:
         """The open project of that name. Raises StoreError when its file is gone or cannot be read."""
         path = self.path(name)
         with self._lock:
-            there = _identity(path)
+            there = self._there(name)
             if there is None or there != self._files.get(name):
                 self._let_go(name)
             if there is None:
@@ -76,7 +93,7 @@ class ProjectFolder:
                     remedy="It may have been moved; choose another road.",
                 )
             if name not in self._open:
-                self._hold(name, open_project(path, user=self.user, clock=now))
+                self._hold(name, open_project(self._place(name), user=self.user, clock=now))
             return self._open[name]
 
     def signed(self, name: str, user: str = "") -> Project:
@@ -86,6 +103,15 @@ class ProjectFolder:
 
     def create(self, name: str) -> Project:
         """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
+        path = self._make(name)
+        with self._lock:
+            made = create(path, user=self.user, clock=now)
+            self._let_go(name)
+            self._hold(name, made)
+            return made
+
+    def _make(self, name: str) -> Path | str:
+        """Where a new project of that name is made."""
         path = self.path(name)
         if path.stem.lower().endswith(".slab"):
             raise InputError("the name of a road is given without .slab", given=name, remedy="Leave .slab out.")
@@ -93,14 +119,10 @@ class ProjectFolder:
             raise InputError(
                 "this name stands for a device on other computers", given=name, remedy="Choose another name."
             )
-        with self._lock:
-            made = create(path, user=self.user, clock=now)
-            self._let_go(name)
-            self._hold(name, made)
-            return made
+        return path
 
     def _hold(self, name: str, project: Project) -> None:
-        self._open[name], self._files[name] = project, _identity(self.path(name))
+        self._open[name], self._files[name] = project, self._there(name)
 
     def _let_go(self, name: str) -> None:
         """Forget a project whose file was removed, or whose place another file has taken."""
@@ -171,7 +193,7 @@ def _is_plain(name: str) -> bool:
     )
 
 
-def _identity(path: Path) -> tuple[int, int] | None:
+def _identity(path: Path) -> Identity | None:
     """Which file is at the path now, None for none."""
     try:
         found = path.stat()

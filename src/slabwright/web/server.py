@@ -32,6 +32,7 @@ from slabwright.web.pages import page_named, pages
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.strip.figure import figure
+from slabwright.web.project_database import ProjectDatabase
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 
@@ -130,7 +131,7 @@ def _roads(office: ProjectFolder) -> None:
     with shell("Roads"):
         text("h1", "Roads")
         names = office.names()
-        text("p", f"Project files in {office.folder.name}. Choose a road, or begin a new one.")
+        text("p", f"Projects in {office.title}. Choose a road, or begin a new one.")
         with element("ul"):
             for name in names:
                 with element("li"):
@@ -152,14 +153,22 @@ def _roads(office: ProjectFolder) -> None:
             act("Begin", begin, main=True)
 
 
+def office_at(place: Path | str, user: str) -> tuple[ProjectFolder, str | None]:
+    """The projects to serve, and the one that the bare address leads to where one was named."""
+    if isinstance(place, str):
+        database = ProjectDatabase(place, user)
+        return database, database.name
+    folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
+    return ProjectFolder(folder, user), first
+
+
 def serve(
-    place: Path, *, host: str, listener: socket.socket, password: str | None, user: str, names: Sequence[str] = ()
+    place: Path | str, *, host: str, listener: socket.socket, password: str | None, user: str, names: Sequence[str] = ()
 ) -> None:
-    """Serve a project file or a folder on a listening socket until stopped; not on loopback, it demands a password."""
+    """Serve a project file, one in a database, or a folder on a listening socket until stopped; not on loopback, it demands a password."""
     import uvicorn
 
-    folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
-    office = ProjectFolder(folder, user)
+    office, first = office_at(place, user)
     if first is not None:
         office.project(first)
     local = is_loopback(host)

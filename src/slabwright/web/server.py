@@ -29,6 +29,7 @@ from slabwright.web.api import routes as api
 from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
 from slabwright.web.pages import page_named, pages
+from slabwright.web.parts import unsent
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.strip.figure import figure
@@ -40,7 +41,6 @@ __all__ = ["LARGEST_UPLOAD", "build", "serve"]
 
 LARGEST_UPLOAD = 101 * 1024 * 1024  # a file of 100 MB, and the words around it
 SHARE = 0.001  # seconds that a computation may keep the interpreter before an answer to somebody else goes first
-PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 
 
 def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = True) -> FastAPI:
@@ -93,10 +93,11 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
         language="en-US",
         storage_secret=secrets.token_hex(32),
         show_welcome_message=False,
-        reconnect_timeout=PATIENCE,
+        reconnect_timeout=unsent.PATIENCE,
         gzip_middleware_factory=GZipMiddleware if squeeze else None,
         tailwind=False,  # it would watch the page and make style sheets in every browser; style.css has all we use
     )
+    unsent.acknowledge_events()
     return app
 
 

@@ -345,8 +345,45 @@ def serve(
         list[str] | None,
         typer.Option("--allow-host", help="A further name that leads here, such as that of a proxy; repeatable."),
     ] = None,
+    accounts: Annotated[
+        Path | None,
+        typer.Option("--accounts", help="A file of accounts: each person signs in with a password of theirs."),
+    ] = None,
+    proxy: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--proxy", help="Address of a proxy whose forwarded headers are believed; sign-in is over TLS only."
+        ),
+    ] = None,
 ) -> None:
     """Work in the browser: the same job on pages, for this machine only unless told otherwise."""
     from slabwright.cli import server
 
-    server.serve(place, host, port, password_file, allow_host or [])
+    server.serve(place, host, port, password_file, allow_host or [], accounts, proxy)
+
+
+@app.command()
+def account(
+    accounts: Annotated[Path, typer.Argument(metavar="ACCOUNTS.json", help="The file of accounts.")],
+    action: Annotated[str, typer.Argument(help="list, add, role, sign-out or remove.")] = "list",
+    name: Annotated[str, typer.Argument(help="The person.")] = "",
+    role: Annotated[str, typer.Option("--role", help="look or change.")] = "look",
+    password_file: Annotated[
+        Path | None, typer.Option("--password-file", help="A file whose first line is the password; else it is asked.")
+    ] = None,
+) -> None:
+    """List, add and remove the accounts of a shared workspace, or sign a person out everywhere."""
+    from slabwright.cli import accounts as people
+
+    people.account(accounts, action, name, role, password_file)
+
+
+@app.command()
+def audit(
+    accounts: Annotated[Path, typer.Argument(metavar="ACCOUNTS.json", help="The file of accounts.")],
+    json: Json = False,
+) -> None:
+    """List who signed in, changed, signed out and was refused in a workspace with accounts."""
+    from slabwright.cli import accounts as people
+
+    people.audit(accounts, json)

@@ -86,8 +86,9 @@ def _signature(user: str, clock: Clock) -> Signature:
 class Project:
     """One open project; use it in a ``with`` block or close it."""
 
-    def __init__(self, store: Store, user: str, clock: Clock) -> None:
+    def __init__(self, store: Store, user: str, clock: Clock, *, may_change: bool = True) -> None:
         self.store = store
+        self.may_change = may_change
         self.user = user
         self.clock = clock
 
@@ -105,8 +106,8 @@ class Project:
 
     @property
     def read_only(self) -> bool:
-        """Whether the project stands where nothing can be written."""
-        return self.store.read_only
+        """Whether the project stands where nothing can be written, or its user may only look at it."""
+        return not self.may_change or self.store.read_only
 
     # Facts ------------------------------------------------------------------------------------------------
     def facts(self) -> Facts:
@@ -327,6 +328,10 @@ class Project:
 
     @contextmanager
     def _writing(self, expected: int | None) -> Iterator[tuple[sa.Connection, int]]:
+        if not self.may_change:
+            raise InputError(
+                "you may look at this project, but not change it", remedy="Ask its keeper for the right to change."
+            )
         with self.store.writing() as connection:
             yield connection, history.claim(connection, expected)
 

@@ -93,7 +93,10 @@ def _look(view: View, dark: ui.dark_mode, system: str, is_dark: bool) -> None:
 def _signature(view: View) -> None:
     """Whose name the history will show, and the way out where there is a password."""
     if view.signed.guarded:
-        text("span", f"Signed in as {view.user}", "quiet")
+        role = "" if view.signed.may_change else ", who may look"
+        text("span", f"Signed in as {view.user}{role}", "quiet")
+        if view.signed.has_account:
+            ui.link("People", "/people")
         leave = '<form method="post" action="/sign-out"><button type="submit" class="act">Sign out</button></form>'
         ui.html(leave, sanitize=False)
         return

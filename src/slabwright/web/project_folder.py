@@ -15,7 +15,8 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
-from slabwright.web.access.signed import SIGNED
+from slabwright.web.access.audit import Audit
+from slabwright.web.access.signed import SIGNED, Signed
 from slabwright.web.long_work import LongWork
 from slabwright.workflow import Computation, FactsCache
 
@@ -48,6 +49,7 @@ class ProjectFolder:
         self._lock = threading.RLock()
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
+        self.audit: Audit | None = None
 
     @property
     def title(self) -> str:
@@ -96,13 +98,18 @@ class ProjectFolder:
                 self._hold(name, open_project(self._place(name), user=self.user, clock=now))
             return self._open[name]
 
-    def signed(self, name: str, user: str = "") -> Project:
-        """The open project of that name, whose changes are signed by a user: the one who asks where none is named."""
-        held = self.project(name)
-        return Project(held.store, user or SIGNED.get().name or held.user, held.clock)
+    def signed(self, name: str, user: str = "", by: Signed | None = None) -> Project:
+        """The open project of that name, whose changes are signed by a user: the one who asks where none is named.
 
-    def create(self, name: str) -> Project:
+        Who may only look gets one that refuses every change.
+        """
+        held, asks = self.project(name), by or SIGNED.get()
+        return Project(held.store, user or asks.name or held.user, held.clock, may_change=asks.may_change)
+
+    def create(self, name: str, by: Signed | None = None) -> Project:
         """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
+        if not (by or SIGNED.get()).may_change:
+            raise InputError("you may look at this workspace, but not change it")
         path = self._make(name)
         with self._lock:
             made = create(path, user=self.user, clock=now)
@@ -167,7 +174,11 @@ class ProjectFolder:
             self._listeners.get(name, {}).pop(token, None)
 
     def changed(self, name: str) -> None:
-        """Tell every tab that shows the road."""
+        """Tell every tab that shows the road, and the audit list where one is kept."""
+        if self.audit is not None:
+            newest = self.project(name).history()[-1:]
+            for entry in newest:
+                self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
         with self._lock:
             listeners = list(self._listeners.get(name, {}).values())
         for listener in listeners:

@@ -23,7 +23,10 @@ from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.road import road_of
 from slabwright.stages import plan, stages
 from slabwright.web.access import guard
+from slabwright.web.access.accounts import Accounts
+from slabwright.web.access.audit import Audit, audit_of
 from slabwright.web.access.origin import is_loopback
+from slabwright.web.access.signed import SIGNED
 from slabwright.web.access.sockets import settings
 from slabwright.web.api import routes as api
 from slabwright.web.calculations import draw_calculation, draw_catalogue
@@ -33,6 +36,7 @@ from slabwright.web.parts import unsent
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.strip.figure import figure
+from slabwright.web.people import draw_people
 from slabwright.web.project_database import ProjectDatabase
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
@@ -75,6 +79,10 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
             return
         view.state["query"] = dict(request.query_params)
         await draw_page(view, found)
+
+    @ui.page("/people")
+    def people() -> None:
+        draw_people(office.audit)
 
     @ui.page("/calculations")
     def catalogue_page() -> None:
@@ -139,11 +147,11 @@ def _roads(office: ProjectFolder) -> None:
                     ui.link(name, f"/road/{name}/{pages()[0].slug}")
         if not names:
             text("p", "No project yet.", "quiet")
-        wanted = {"name": ""}
+        wanted, signed = {"name": ""}, SIGNED.get()
 
         def begin() -> None:
             try:
-                office.create(wanted["name"])
+                office.create(wanted["name"], signed)
             except SlabwrightError as refusal:
                 ui.notify(str(refusal), type="negative", multi_line=True)
                 return
@@ -164,7 +172,15 @@ def office_at(place: Path | str, user: str) -> tuple[ProjectFolder, str | None]:
 
 
 def serve(
-    place: Path | str, *, host: str, listener: socket.socket, password: str | None, user: str, names: Sequence[str] = ()
+    place: Path | str,
+    *,
+    host: str,
+    listener: socket.socket,
+    password: str | None,
+    user: str,
+    names: Sequence[str] = (),
+    accounts: Accounts | None = None,
+    proxies: Sequence[str] = (),
 ) -> None:
     """Serve a project file, one in a database, or a folder on a listening socket until stopped; not on loopback, it demands a password."""
     import uvicorn
@@ -173,6 +189,7 @@ def serve(
     if first is not None:
         office.project(first)
     local = is_loopback(host)
+    office.audit = Audit(audit_of(accounts.path)) if accounts else None
     hashed = guard.hash_password(password) if password else None
     app = guard.Guard(
         build(office, first, squeeze=not local),
@@ -180,11 +197,14 @@ def serve(
         password_hash=hashed,
         limit_bytes=LARGEST_UPLOAD,
         allowed_hosts=names,
+        accounts=accounts,
+        audit=office.audit,
+        tls_only=bool(proxies),
     )
     warm(office, first)
     sys.setswitchinterval(SHARE)
     try:
         with suppress(KeyboardInterrupt):
-            uvicorn.Server(settings(app, squeeze=not local)).run(sockets=[listener])
+            uvicorn.Server(settings(app, squeeze=not local, proxies=proxies)).run(sockets=[listener])
     finally:
         office.close()

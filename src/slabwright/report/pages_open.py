@@ -53,7 +53,7 @@ def _cautions(report: Report) -> Iterator[Line]:
     for words, sections in here.groupby(here["cautions"].map(report.said), sort=False):
         yield (
             f"{_named(sections['section'])}:",
-            f"{str(words)[:1].lower()}{str(words)[1:]}; a caution, no repair mends it.",
+            f"{str(words)[:1].lower()}{str(words)[1:]}; a caution: no repair that is marked mends it.",
         )
 
 

@@ -99,7 +99,8 @@ def run(given: Given) -> StageResult:
     notes = [_left_out(s) for s in sections if s.pavement != "JPCP"]
     order = [s.name for s in jointed]
     found.sort(key=lambda one: order.index(one[0].state.name))
-    tables = life_tables([life for life, _ in found], [effects for _, effects in found])
+    others = {s.name: s.pavement or "not given" for s in sections if s.pavement != "JPCP"}
+    tables = life_tables([life for life, _ in found], [effects for _, effects in found], others)
     return StageResult("life", tables, (*notes, *(note for life, _ in found for note in life.notes)))
 
 

@@ -114,8 +114,8 @@ def _beyond(report: Report) -> Iterator[Line]:
             first = here.iloc[0]
             yield (
                 f"{str(law)[:1].upper()}{str(law)[1:]}:",
-                f"used beyond its data in {_named(here['section'])}: {quantity} {values}, against"
-                f" {report.said(first['low'])} to {report.said(first['high'])}.",
+                f"used beyond its data in {_named(here['section'])}: {quantity}: {values}, against"
+                f" {' to '.join(filter(None, (report.said(first['low']), report.said(first['high']))))}.",
             )
 
 

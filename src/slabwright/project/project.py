@@ -139,9 +139,11 @@ class Project:
         mapping: sources.HeaderMapping | None = None,
         in_place_of: str = "",
         expected: int | None = None,
+        tell: Callable[[int], None] | None = None,
     ) -> int:
         """Load all rows of a file and return the number of the change; the file ``in_place_of`` is taken out in it.
 
+        ``tell`` hears, piece by piece, how many rows more are written; none of them is in before the last.
         Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
         """
         name = checked_name(file.name, "the file's name", LONGEST_USER)
@@ -155,7 +157,7 @@ class Project:
             change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
             if old is not None:
                 sources.take_out(connection, old, head, change)
-            sources.add_file(connection, change, file, given, findings, mapping or {})
+            sources.add_file(connection, change, file, given, findings, mapping or {}, tell)
             return change
 
     def remove_source(self, name: str, *, sha256: str = "", expected: int | None = None) -> int:

@@ -23,6 +23,7 @@ from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
 from slabwright.design.origins_of_assumptions import ASSUMED
 from slabwright.design.origins_of_bridges import BRIDGES
+from slabwright.design.origins_of_built import BUILT, STRETCHES
 from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
 from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, repaired, state
 from slabwright.design.thickness import (
@@ -96,11 +97,6 @@ def _rounded(row: Row) -> Origin:
             "step": step,
         },
     )
-
-
-def _overlay(row: Row) -> Origin:
-    decided = row.scene.decision("design.thickness") > 0
-    return Copied(Decided("design.thickness") if decided else Cell("rounded"))
 
 
 def _years(axles: Source, row: Row) -> Calculated:
@@ -392,7 +388,7 @@ ORIGINS: Origins = {
         "partly_bonded": _subtracted(partly_bonded_overlay_thickness),
         "unbonded": _subtracted(unbonded_overlay_thickness),
         "rounded": _rounded,
-        "overlay": _overlay,
+        **BUILT,
         "years": _built_years,
         "years_gained": _years_gained,
         "reduction": _reduced(interior_deflection_westergaard),
@@ -462,6 +458,7 @@ ORIGINS: Origins = {
         "strength": Copied(Decided("design.bond_strength")),
         "factor": Derived("ratio", (Cell("strength"), Cell("shear")), "number"),
     },
+    **STRETCHES,
     **BRIDGES,
     **ASSUMED,
     "overlay_quantities": {

@@ -7,6 +7,7 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.design.assumptions import assumption_effects
+from slabwright.design.built import BuiltThickness, built_thickness
 from slabwright.design.details import specification, steel_and_joints
 from slabwright.design.effects import (
     VARIED,
@@ -16,6 +17,7 @@ from slabwright.design.effects import (
     varied_overlays,
 )
 from slabwright.design.fits import design_fits
+from slabwright.design.stretches import stretch_notes, stretches
 from slabwright.design.structures import clearances, structures
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
@@ -47,9 +49,10 @@ from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
 
-__all__ = ["run", "stationing_of"]
+__all__ = ["REFUSED", "run", "stationing_of"]
 
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
+REFUSED = (NOT_SUITED, NOT_JUDGED)  # verdicts on sections where no bonded overlay is designed
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
 THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
 CONTACT = 12 * INCH  # of a wheel
@@ -66,14 +69,16 @@ def run(given: Given) -> StageResult:
     condition = evaluation.tables["condition"]
     states = repaired_states(condition, given.tables("repair")["after_repair"])
     states["verdict"] = evaluation.tables["verdicts"]["verdict"].to_numpy()
-    designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
+    designed = states[~states["verdict"].isin(REFUSED)].reset_index(drop=True)
     inputs = design_inputs(designed, decisions)
     required = inputs.required()
     stationing = stationing_of(facts)
-    built = _rounded(required, inputs, stationing, decisions)
-    overlay = np.full(len(built), decisions.design.thickness) if decisions.design.thickness > 0 else built
+    rounded = _rounded(required, inputs, stationing, decisions)
+    areas = section_areas(states, facts)
+    built = built_thickness(designed, rounded, designed["section"].map(areas).to_numpy(dtype=float), decisions.design)
+    overlay = built.built
     first_year = _first_year_axles(evaluation, decisions)
-    thicknesses = _thicknesses(states, designed, inputs, required, built, overlay, first_year, decisions)
+    thicknesses = _thicknesses(states, designed, inputs, required, rounded, built, first_year, decisions)
     curve = curve_thicknesses(stationing)
     steel = steel_and_joints(designed, overlay, facts, decisions)
     plain = (designed["pavement"] != "CRCP").to_numpy()
@@ -81,6 +86,9 @@ def run(given: Given) -> StageResult:
     unrepaired = np.where(plain, designed["unrepaired"].to_numpy(dtype=float), np.nan)
     tables = {
         "thicknesses": thicknesses,
+        "stretches": stretches(
+            thicknesses, dict(zip(designed["section"], built.decided_by, strict=True)), areas, decisions.design
+        ),
         "lives": _lives(designed, inputs, curve, first_year, decisions),
         "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
@@ -96,9 +104,9 @@ def run(given: Given) -> StageResult:
             lambda rows: design_inputs(rows, decisions).overlay(),
         ),
         "specifications": specification(decisions.design),
-        "overlay_quantities": _quantities(thicknesses, facts),
+        "overlay_quantities": _quantities(thicknesses, areas),
     }
-    return StageResult("design", tables, tuple(_notes(thicknesses)))
+    return StageResult("design", tables, (*_notes(thicknesses), *stretch_notes(tables["stretches"])))
 
 
 def repaired_states(condition: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
@@ -158,13 +166,13 @@ def _thicknesses(
     designed: pd.DataFrame,
     inputs: DesignInputs,
     required: Array,
-    built: Array,
-    overlay: Array,
+    rounded: Array,
+    built: BuiltThickness,
     first_year: float,
     decisions: Decisions,
 ) -> pd.DataFrame:
     """One row for each section; refused ones keep their verdict and a note instead of numbers."""
-    choice, effective = decisions.design, inputs.effective
+    choice, effective, overlay = decisions.design, inputs.effective, built.built
     bonded = np.asarray(bonded_overlay_thickness(required, effective))
     enough = overlay >= bonded - 1e-6
     slabs = np.maximum(effective + np.stack([0 * overlay, overlay]), THINNEST_SLAB)
@@ -177,8 +185,10 @@ def _thicknesses(
         "bonded": bonded,
         "partly_bonded": partly_bonded_overlay_thickness(required, effective),
         "unbonded": unbonded_overlay_thickness(required, effective),
-        "rounded": built,
+        "rounded": rounded,
+        "proposed": built.proposed,
         "overlay": overlay,
+        "surplus": overlay - bonded,
         "enough": np.where(enough, "yes", "no"),
         "years": years,
         "years_gained": years - without,
@@ -296,10 +306,10 @@ def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.Da
     )
 
 
-def _quantities(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+def _quantities(thicknesses: pd.DataFrame, areas: dict[str, float]) -> pd.DataFrame:
     """Area [m2], thickness [m] and volume [m3] of the overlay of every section that takes one."""
     designed = thicknesses[thicknesses["overlay"] > 0]
-    area = designed["section"].map(section_areas(thicknesses, facts)).to_numpy(dtype=float)
+    area = designed["section"].map(areas).to_numpy(dtype=float)
     overlay = designed["overlay"].to_numpy()
     return table(
         OVERLAY_QUANTITIES,

@@ -15,6 +15,7 @@ __all__ = [
     "SENSITIVITIES",
     "SPECIFICATIONS",
     "STEEL",
+    "STRETCHES",
     "TABLES",
     "THICKNESSES",
 ]
@@ -37,12 +38,35 @@ THICKNESSES = Schema(
         Column("partly_bonded", "thickness", "partly bonded, for comparison"),
         Column("unbonded", "thickness", "unbonded, for comparison"),
         Column("rounded", "thickness", "rounded to build"),
+        Column("proposed", "thickness", "proposed over its stretch"),
         OVERLAY,
+        Column("surplus", "thickness", "built beyond what is required"),
         Column("enough", "text", "meets the requirement"),
         Column("years", "years", "years to terminal serviceability at the design reliability"),
         Column("years_gained", "years", "years gained over doing nothing"),
         Column("reduction", "share", "interior deflection reduction"),
         Column("note", "text", "remark"),
+    ),
+)
+STRETCHES = Schema(
+    "stretches",
+    "Thickness as built",
+    "a stretch of one thickness",
+    (
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("sections", "text", "sections"),
+        Column("length", "length", "length"),
+        Column("needed", "thickness", "greatest overlay required in it"),
+        OVERLAY,
+        Column("least_surplus", "thickness", "least built beyond what a section requires"),
+        Column("most_surplus", "thickness", "most built beyond what a section requires"),
+        Column("area", "paved_area", "area of the overlay"),
+        Column("volume", "volume", "concrete without overrun"),
+        Column("by_sections", "volume", "concrete if each section had its own rounded thickness"),
+        Column("decided_by", "text", "decision that sets it"),
+        Column("note", "remark", "remark"),
     ),
 )
 LIVES = Schema(
@@ -200,6 +224,7 @@ OVERLAY_QUANTITIES = Schema(
 
 TABLES = (
     THICKNESSES,
+    STRETCHES,
     LIVES,
     DEFLECTION_CHANGES,
     SENSITIVITIES,

@@ -23,7 +23,7 @@ from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
 from slabwright.design.origins_of_assumptions import ASSUMED
 from slabwright.design.origins_of_bridges import BRIDGES
-from slabwright.design.origins_of_built import BUILT, STRETCHES
+from slabwright.design.origins_of_built import BUILT, LAID_OUT, STRETCHES
 from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
 from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, repaired, state
 from slabwright.design.thickness import (
@@ -459,6 +459,8 @@ ORIGINS: Origins = {
         "factor": Derived("ratio", (Cell("strength"), Cell("shear")), "number"),
     },
     **STRETCHES,
+    **LAID_OUT,
+    "refused_ways": {**LAID_OUT["refused_ways"], "area": _area},
     **BRIDGES,
     **ASSUMED,
     "overlay_quantities": {

@@ -17,6 +17,7 @@ from slabwright.design.effects import (
     varied_overlays,
 )
 from slabwright.design.fits import design_fits
+from slabwright.design.sides import levels, raised_sections, side_areas, side_notes, taper_notes, tapers
 from slabwright.design.stretches import stretch_notes, stretches
 from slabwright.design.structures import clearances, structures
 from slabwright.design.thickness import (
@@ -28,6 +29,7 @@ from slabwright.design.thickness import (
     rounded_thickness,
     unbonded_overlay_thickness,
 )
+from slabwright.design.ways import refused_ways, way_notes
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
@@ -79,6 +81,11 @@ def run(given: Given) -> StageResult:
     overlay = built.built
     first_year = _first_year_axles(evaluation, decisions)
     thicknesses = _thicknesses(states, designed, inputs, required, rounded, built, first_year, decisions)
+    ways = _ways(states, areas, facts, decisions)
+    raised = raised_sections(thicknesses, ways, decisions.design)
+    cleared, pieces = clearances(facts, raised), levels(raised, facts)
+    tapered = tapers(pieces, cleared, facts, decisions.design)
+    sides = side_areas(pieces, tapered, facts, decisions.design)
     curve = curve_thicknesses(stationing)
     steel = steel_and_joints(designed, overlay, facts, decisions)
     plain = (designed["pavement"] != "CRCP").to_numpy()
@@ -89,13 +96,16 @@ def run(given: Given) -> StageResult:
         "stretches": stretches(
             thicknesses, dict(zip(designed["section"], built.decided_by, strict=True)), areas, decisions.design
         ),
+        "refused_ways": ways,
+        "tapers": tapered,
+        "side_areas": sides,
         "lives": _lives(designed, inputs, curve, first_year, decisions),
         "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
         "design_fits": design_fits(designed, required, inputs.axles, spacing, unrepaired),
         "steel": steel,
         "bond": _bond(designed, overlay, decisions),
-        "clearances": clearances(facts, thicknesses, decisions.design),
+        "clearances": cleared,
         "structures": structures(facts, thicknesses, decisions.design),
         "assumption_effects": assumption_effects(
             designed,
@@ -106,7 +116,24 @@ def run(given: Given) -> StageResult:
         "specifications": specification(decisions.design),
         "overlay_quantities": _quantities(thicknesses, areas),
     }
-    return StageResult("design", tables, (*_notes(thicknesses), *stretch_notes(tables["stretches"])))
+    notes = (
+        *_notes(thicknesses),
+        *stretch_notes(tables["stretches"]),
+        *way_notes(ways),
+        *taper_notes(tapered),
+        *side_notes(sides),
+    )
+    return StageResult("design", tables, notes)
+
+
+def _ways(states: pd.DataFrame, areas: dict[str, float], facts: Facts, decisions: Decisions) -> pd.DataFrame:
+    """The table ``refused_ways`` of the sections without a bonded overlay."""
+    refused = states[states["verdict"].isin(REFUSED)].reset_index(drop=True)
+    inputs = design_inputs(refused, decisions)
+    step = built_step(decisions.design.round_to, stationing_of(facts))
+    least = least_built(decisions.design.thinnest, step)
+    effective = refused["effective_condition"].to_numpy(dtype=float)
+    return refused_ways(refused, inputs.required(), effective, areas, facts, decisions.design, (least, step))
 
 
 def repaired_states(condition: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:

@@ -73,7 +73,7 @@ def stretch_notes(made: pd.DataFrame) -> list[Remark]:
             values |= {f"t{i}": ("thickness", s.overlay), f"a{i}": ("station", s.begin), f"b{i}": ("station", s.end)}
             parts.append(f"{{t{i}}} from {{a{i}}} to {{b{i}}}")
         where = str(direction).capitalize() or "In the direction surveyed"
-        found.append(remark(f"{where}, the overlay is built {'; '.join(parts)}.", **values))
+        found.append(remark(f"{where}, the overlay is built {'; '.join(parts)}.", "", **values))
     more = float((made["volume"] - made["by_sections"]).sum())
     if np.isfinite(more) and more > 0.05:
         said = "That takes {more} more concrete than each section's own rounded thickness."

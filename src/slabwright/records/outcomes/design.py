@@ -12,11 +12,14 @@ __all__ = [
     "DESIGN_FITS",
     "LIVES",
     "OVERLAY_QUANTITIES",
+    "REFUSED_WAYS",
     "SENSITIVITIES",
+    "SIDE_AREAS",
     "SPECIFICATIONS",
     "STEEL",
     "STRETCHES",
     "TABLES",
+    "TAPERS",
     "THICKNESSES",
 ]
 THICKNESSES = Schema(
@@ -222,9 +225,73 @@ OVERLAY_QUANTITIES = Schema(
     ),
 )
 
+REFUSED_WAYS = Schema(
+    "refused_ways",
+    "Ways through where no bonded overlay is designed",
+    "a way through a section",
+    (
+        SECTION,
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("verdict", "text", "suitability"),
+        Column("way", "text", "what is built"),
+        Column("area", "paved_area", "area"),
+        Column("concrete", "thickness", "new concrete"),
+        Column("volume", "volume", "new concrete without overrun"),
+        Column("removed", "volume", "old concrete removed"),
+        Column("raised", "thickness", "grade raised"),
+        Column("room", "thickness", "least raise available at bridges over it"),
+        Column("fits", "text", "fits under the bridges"),
+        Column("chosen", "text", "chosen"),
+        Column("note", "remark", "remark"),
+    ),
+)
+TAPERS = Schema(
+    "tapers",
+    "Tapers",
+    "a taper",
+    (
+        DIRECTION,
+        Column("place", "text", "place"),
+        BEGIN,
+        END,
+        Column("high", "thickness", "surface raised at its high end"),
+        Column("low", "thickness", "surface raised at its low end"),
+        Column("ratio", "number", "length over rise"),
+        Column("length", "length", "length"),
+        Column("width", "length", "width"),
+        Column("area", "paved_area", "area"),
+        Column("volume", "volume", "concrete beyond the thickness of its stretch"),
+        Column("milled", "volume", "old pavement milled"),
+        Column("note", "text", "how it is made"),
+    ),
+)
+SIDE_AREAS = Schema(
+    "side_areas",
+    "Shoulders and ramps",
+    "a shoulder beside a stretch, or a ramp",
+    (
+        DIRECTION,
+        Column("place", "text", "place"),
+        BEGIN,
+        END,
+        Column("built", "text", "what is built"),
+        Column("length", "length", "length"),
+        Column("width", "length", "width"),
+        Column("thickness", "thickness", "thickness"),
+        Column("area", "paved_area", "area"),
+        Column("volume", "volume", "volume"),
+        Column("note", "text", "remark"),
+    ),
+)
+
 TABLES = (
     THICKNESSES,
     STRETCHES,
+    REFUSED_WAYS,
+    TAPERS,
+    SIDE_AREAS,
     LIVES,
     DEFLECTION_CHANGES,
     SENSITIVITIES,

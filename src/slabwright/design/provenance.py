@@ -361,16 +361,28 @@ def _shear(output: str) -> Origin:
     )
 
 
-def _area(row: Row) -> Origin:
-    width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
-    length: Source = Derived("difference", (state("end"), state("begin")), "length", "length of the section")
+def _lane_width(row: Row) -> Origin:
+    lane = np.flatnonzero((row.scene.facts.lanes["lane"] == row["lane"]).to_numpy())
+    if not len(lane):
+        return Method("Usual width of a lane, because the table of lanes does not give this one.")
+    return Copied(Fact("lanes", "width", int(lane[0])))
+
+
+def _ground(row: Row) -> Derived:
+    """Length of the section, without the decks in it."""
+    length = Derived("difference", (state("end"), state("begin")), "length", "length of the section")
     here = _in_condition(row)
     ground = float(off_deck_length(here["begin"], here["end"], decks(row.scene.facts)))
     if held := here["end"] - here["begin"] - ground:
         on_decks = Fixed(held, "length", "decks in the section", "bridges that carry the road")
-        length = Derived("difference", (length, on_decks), "length", "length off the decks")
+        return Derived("difference", (length, on_decks), "length", "length off the decks")
+    return length
+
+
+def _area(row: Row) -> Origin:
+    width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
     lanes = Fixed(width, "length", "width of all lanes of the direction", "lanes.width")
-    return Derived("product", (length, lanes), "paved_area")
+    return Derived("product", (_ground(row), lanes), "paved_area")
 
 
 ORIGINS: Origins = {
@@ -465,6 +477,13 @@ ORIGINS: Origins = {
     **ASSUMED,
     "overlay_quantities": {
         "area": _area,
+        "overlay": Copied(Of("thicknesses", "overlay")),
+        "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
+    },
+    "lane_quantities": {
+        "length": _ground,
+        "width": _lane_width,
+        "area": Derived("product", (Cell("length"), Cell("width")), "paved_area"),
         "overlay": Copied(Of("thicknesses", "overlay")),
         "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
     },

@@ -36,6 +36,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.outcomes.design import (
     BOND,
     DEFLECTION_CHANGES,
+    LANE_QUANTITIES,
     LIVES,
     OVERLAY_QUANTITIES,
     SENSITIVITIES,
@@ -46,7 +47,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED, listed
-from slabwright.roadway.areas import section_areas
+from slabwright.roadway.areas import lane_areas, section_areas
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
@@ -115,6 +116,7 @@ def run(given: Given) -> StageResult:
         ),
         "specifications": specification(decisions.design),
         "overlay_quantities": _quantities(thicknesses, areas),
+        "lane_quantities": _by_lane(thicknesses, facts),
     }
     notes = (
         *_notes(thicknesses),
@@ -347,6 +349,16 @@ def _quantities(thicknesses: pd.DataFrame, areas: dict[str, float]) -> pd.DataFr
             "volume": area * overlay,
         }),
     )
+
+
+def _by_lane(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+    """The same by lane, in the order of directions and lanes."""
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    areas = lane_areas(designed, facts)
+    overlay = areas["section"].map(designed.set_index("section")["overlay"]).to_numpy(dtype=float)
+    made = areas.assign(overlay=overlay, volume=areas["area"].to_numpy(dtype=float) * overlay)
+    made = made.sort_values(["direction", "lane"], kind="stable")
+    return table(LANE_QUANTITIES, made[list(LANE_QUANTITIES.names)])
 
 
 def _notes(thicknesses: pd.DataFrame) -> list[Remark]:

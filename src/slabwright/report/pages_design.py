@@ -119,6 +119,11 @@ def overlay(report: Report) -> list[Block]:
             f" and not under {report.value(least_built(report.decisions.design.thinnest, step), 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."
         ),
         *frame_tables(outcomes()["thicknesses"], tables["thicknesses"], shown, title="Thickness"),
+        *(
+            block
+            for name in ("stretches", "refused_ways", "tapers", "side_areas")
+            for block in frame_tables(outcomes()[name], report.table("design", name), shown)
+        ),
         *_curves(report, designed),
         Heading("Steel and joints", 2),
         *frame_tables(outcomes()["steel"], tables["steel"], shown, title=""),
@@ -142,6 +147,7 @@ def overlay(report: Report) -> list[Block]:
             ("area", "volume"),
             title="",
         ),
+        frame_table(outcomes()["lane_quantities"], report.table("design", "lane_quantities"), shown, size=TINY),
         *_comparison(report),
     ]
     return blocks

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, FITS, OVERLAY, SECTION
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, FITS, LANE, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
@@ -10,6 +10,7 @@ __all__ = [
     "CLEARANCES",
     "DEFLECTION_CHANGES",
     "DESIGN_FITS",
+    "LANE_QUANTITIES",
     "LIVES",
     "OVERLAY_QUANTITIES",
     "REFUSED_WAYS",
@@ -285,6 +286,21 @@ SIDE_AREAS = Schema(
         Column("note", "text", "remark"),
     ),
 )
+LANE_QUANTITIES = Schema(
+    "lane_quantities",
+    "Quantities of the overlay by lane",
+    "a lane of a section",
+    (
+        DIRECTION,
+        LANE,
+        SECTION,
+        Column("length", "length", "length off the decks"),
+        Column("width", "length", "width"),
+        Column("area", "paved_area", "area of the overlay"),
+        OVERLAY,
+        Column("volume", "volume", "concrete without overrun"),
+    ),
+)
 
 TABLES = (
     THICKNESSES,
@@ -303,4 +319,5 @@ TABLES = (
     ASSUMPTION_EFFECTS,
     SPECIFICATIONS,
     OVERLAY_QUANTITIES,
+    LANE_QUANTITIES,
 )

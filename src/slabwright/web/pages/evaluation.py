@@ -46,6 +46,7 @@ async def draw(view: View) -> None:
                     *(f"evaluation.{name}" for name in ASSUMING.values()),
                     "evaluation.reason_to_assume",
                     "evaluation.settled_cores",
+                    "evaluation.lanes_walked_whole",
                     "evaluation.moduli_from",
                     "evaluation.strength_from",
                     "evaluation.static_ratio",
@@ -64,7 +65,7 @@ async def draw(view: View) -> None:
                     "traffic",
                     lambda: view.results()["evaluation"].tables["traffic"],
                 )
-            for table in ("moduli", "transfers", "voids"):
+            for table in ("lanes_walked", "moduli", "transfers", "voids"):
                 result_table(view, "evaluation", table)
 
 

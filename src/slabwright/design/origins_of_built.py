@@ -42,6 +42,8 @@ def _proposed(row: Row) -> Origin:
         return Copied(Cell("rounded"))
     sections = row.scene.frame("thicknesses")
     same = (sections["direction"] == row["direction"]) & (sections["rounded"] == row["proposed"])
+    if not same.any():  # no overlay in this row
+        return Copied(Cell("rounded"))
     away = (sections.loc[same, "begin"] - row["begin"]).abs()
     return Copied(Of("thicknesses", "rounded", (), {"section": sections.loc[away.idxmin(), "section"]}))
 

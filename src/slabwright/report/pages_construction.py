@@ -104,7 +104,7 @@ def _tapers(report: Report) -> list[Block]:
     ]
     choice = report.decisions.design
     note = (
-        f"Length over rise: {choice.taper_ratio:g} in the lanes, {choice.ramp_taper_ratio:g} on ramps (common practice, no"
+        f"Length over rise in the lanes {choice.taper_ratio:g}, on ramps {choice.ramp_taper_ratio:g} (common practice, no"
         " source). Where a taper leads to a surface that is not raised, the old slab is milled or rebuilt beneath it, so"
         " that the overlay is nowhere feathered."
     )
@@ -112,7 +112,7 @@ def _tapers(report: Report) -> list[Block]:
 
 
 def _ways(report: Report) -> list[Block]:
-    frame = report.table("design", "refused_ways")
+    frame = report.by_section("design", "refused_ways")
     if frame.empty:
         return []
     kinds = {

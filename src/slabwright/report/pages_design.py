@@ -122,7 +122,7 @@ def overlay(report: Report) -> list[Block]:
         *(
             block
             for name in ("stretches", "refused_ways", "tapers", "side_areas")
-            for block in frame_tables(outcomes()[name], report.table("design", name), shown)
+            for block in frame_tables(outcomes()[name], _in_order(report, name), shown)
         ),
         *_curves(report, designed),
         Heading("Steel and joints", 2),
@@ -151,6 +151,12 @@ def overlay(report: Report) -> list[Block]:
         *_comparison(report),
     ]
     return blocks
+
+
+def _in_order(report: Report, name: str) -> pd.DataFrame:
+    """A table of the design, by section where its rows are of sections."""
+    frame = report.table("design", name)
+    return report.by_section("design", name) if "section" in frame else frame
 
 
 def _curves(report: Report, designed: list[str]) -> list[Block]:

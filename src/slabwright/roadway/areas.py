@@ -28,7 +28,7 @@ def section_areas(sections: pd.DataFrame, facts: Facts) -> dict[str, float]:
 
 
 def lane_areas(sections: pd.DataFrame, facts: Facts) -> pd.DataFrame:
-    """The same by lane: section, direction, lane, length off the decks [m], width [m] and area [m2]; one row a lane of a section.
+    """The same by lane: section, direction, lane, length off the decks [m], width [m] and area [m2], each (n,), one a lane of a section.
 
     Raises nothing.
     """

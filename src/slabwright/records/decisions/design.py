@@ -43,7 +43,8 @@ class DesignDecisions:
         float, Quantity("length", "least length of a stretch of one thickness (common practice, no source)", 0.0, 1e5)
     ] = 1500 * FOOT
     thickness_by_hand: Annotated[
-        str, Words("thickness of sections or directions by hand, as in: W1, W2: 4.5 in; against stationing: 110 mm")
+        str,
+        Words("thickness by hand, each section or direction with its own: names, a colon, a thickness with its unit"),
     ] = ""
     thinnest: Annotated[
         float, Quantity("thickness", "practical minimum, rounded up to the built step", 1 * INCH, 4 * INCH)

@@ -235,6 +235,20 @@ def test_a_core_that_nobody_looked_at_is_not_sound(facts: Facts, words: str) -> 
     assert settled.loc["C-13", "material"] == "none"
 
 
+def test_joint_tests_without_a_sensor_across_say_so(facts: Facts) -> None:
+    """All joint tests on the leave side, whose sensor across stands 305 mm behind the load, and no sensor stands there."""
+    tests = facts.deflections
+    at_joints = tests["position"].isin(["joint approach", "joint leave"])
+    ahead = {n: tests[n].where(~at_joints | ~(tests[n] < 0)) for n in tests if n.startswith("offset_")}
+    moved = tests.assign(position=tests["position"].where(~at_joints, "joint leave"), **ahead)
+    points = tables(replace(facts, deflections=moved), until="evaluation")["open_points"]["point"]
+    (said,) = [reads(p, "metric") for p in points if "no joint was tested" in str(p)]
+    assert (
+        "tests at joints are there, and in these sections none has a sensor across the joint, 305 mm from the load"
+        in said
+    )
+
+
 def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:
     """No core is marked whole or delaminated, and one remark names a disease: 0 of 0 are delaminated, not 1 of 1."""
     bare = replace(facts, cores=facts.cores.assign(delaminated="", delamination_depth=np.nan))

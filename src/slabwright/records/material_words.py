@@ -2,7 +2,7 @@
 
 Common practice, no source: a short list of what crews and petrographers write. A remark that denies the word does not name
 it: with "no" before it and nothing but such words as "visible signs of" between ("no visible gel"), or after it and
-alone ("gel: none"). Where in doubt a remark names: the list finds what must be looked into; it makes no diagnosis.
+alone ("gel: none"). A remark that is not clear names: the list finds what must be looked into; it makes no diagnosis.
 """
 
 from __future__ import annotations

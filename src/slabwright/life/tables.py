@@ -10,7 +10,7 @@ import pandas as pd
 from slabwright.calculation import UNCONFIRMED
 from slabwright.life.effects import Effect
 from slabwright.life.reliability import INPUTS
-from slabwright.life.section_life import LONGEST_SLAB, SectionLife
+from slabwright.life.section_life import LONGEST_SLAB, SHOWN_YEARS, SectionLife
 from slabwright.life.stage import STAGE
 from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.plate.stresses import Point
@@ -34,7 +34,7 @@ UNSPREAD = ("multiplier", "stress_error", "damage_error")
 
 
 def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]] = ()) -> dict[str, pd.DataFrame]:
-    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past`` ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``."""
+    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past``, ``fatigue_cracking``, ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``."""
     makers = {
         "fatigue_lives": _lives,
         "fatigue_thickness": _thickness,
@@ -42,6 +42,7 @@ def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]
         "fatigue_sensitivities": _sensitivities,
         "fatigue_damage": _damage,
         "fatigue_past": _past,
+        "fatigue_cracking": _cracking,
     }
     made = {name: _table(name, map(make, found)) for name, make in makers.items()}
     made["fatigue_effects"] = _table("fatigue_effects", map(_effects, found, effects))
@@ -106,6 +107,18 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "note": life.remark,
         }
     ])
+
+
+def _cracking(life: SectionLife) -> pd.DataFrame:
+    median, low, high = life.cracking.T
+    return pd.DataFrame({
+        "section": life.state.name,
+        "overlay": life.overlay,
+        "year": SHOWN_YEARS,
+        "median": median,
+        "low": low,
+        "high": high,
+    })
 
 
 def governing_point(life: SectionLife) -> int:

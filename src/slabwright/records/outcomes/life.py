@@ -6,6 +6,7 @@ from slabwright.records.outcomes.columns import FITS, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
+    "FATIGUE_CRACKING",
     "FATIGUE_DAMAGE",
     "FATIGUE_EFFECTS",
     "FATIGUE_FITS",
@@ -143,6 +144,19 @@ FATIGUE_EFFECTS = Schema(
         Column("point", "text", "where cracking governs"),
     ),
 )
+FATIGUE_CRACKING = Schema(
+    "fatigue_cracking",
+    "Cracking over the years",
+    "a year after the overlay",
+    (
+        SECTION,
+        OVERLAY,
+        Column("year", "years", "years after the overlay"),
+        Column("median", "share", "sound slabs cracked, median"),
+        Column("low", "share", "reached by all but few roads, at the design reliability"),
+        Column("high", "share", "not passed, at the design reliability"),
+    ),
+)
 FATIGUE_FITS = Schema("fatigue_fits", "Where the analysis was held against known roads", "a quantity of a law", FITS)
 STRESS_SURFACE = Schema(
     "stress_surface",
@@ -165,5 +179,6 @@ TABLES = (
     FATIGUE_DAMAGE,
     FATIGUE_PAST,
     FATIGUE_EFFECTS,
+    FATIGUE_CRACKING,
     FATIGUE_FITS,
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from collections.abc import Mapping
 from html import escape
 
 import pandas as pd
@@ -10,87 +10,128 @@ from nicegui import ui
 
 from slabwright import units
 from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
+from slabwright.figures.joint_drawing import joint_drawing
+from slabwright.figures.methods import methods
 from slabwright.figures.record import Figure
+from slabwright.records.results import StageResult
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.methods import method_table
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
+from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
 from slabwright.workflow import Computation, summary_rows
 
 __all__ = ["PAGE"]
 
-ANSWER = (
-    "section",
-    "direction",
-    "begin",
-    "end",
-    "verdict",
-    "required_slab",
-    "effective",
-    "bonded",
-    "overlay",
-    "enough",
-    "years",
-    "years_gained",
-    "reduction",
-    "note",
-)
+FIRST = ("design.thickness", "design.reliability", "design.effective_by", "basis.method", "basis.reason")
+COLUMNS = {
+    "thicknesses": ("section", "verdict", "bonded", "overlay", "enough", "years", "years_gained", "reduction"),
+    "bond": (),
+    "clearances": (),
+    "structures": (),
+    "assumption_effects": (),
+    "design_fits": (),
+    "overlay_quantities": (),
+    "specifications": (),
+}
+RIVALS = {"condition": "by condition", "remaining": "by remaining life", "fatigue": "by mechanistic analysis"}
 
 
 async def draw(view: View) -> None:
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "What is built")
-            decision_form(
-                view,
-                "design",
-                "basis",
-                first=("design.thickness", "design.reliability", "design.effective_by", "basis.method", "basis.reason"),
-            )
-        with element("div"):
-            result_table(view, "design", "thicknesses", columns=ANSWER)
-            method_table(view)
-            notes(view, "design")
-            _compare(view)
-            chosen_section(view, lambda: section_names(view, "design", "lives"), lambda name: _curves(view, name))
-            for table in (
-                "steel",
-                "bond",
-                "clearances",
-                "structures",
-                "assumption_effects",
-                "design_fits",
-                "overlay_quantities",
-                "specifications",
-            ):
-                result_table(view, "design", table)
-
-
-def _curves(view: View, section: str) -> None:
-    picture(
-        view, lambda: lives(view.results(), view.decisions, section), "lives", partial(_rows, view, "lives", section)
-    )
-    picture(
+    laid_out(
         view,
-        lambda: deflection_reductions(view.results(), section),
-        "deflection_changes",
-        partial(_rows, view, "deflection_changes", section),
+        "design",
+        layers=("overlay",),
+        picture=lambda: _pictures(view),
+        decisions=lambda: decision_form(view, "design", "basis", first=FIRST),
+        below=lambda: _below(view),
     )
-    picture(view, lambda: _swings(view, section), "sensitivities", partial(_rows, view, "sensitivities", section))
 
 
-def _swings(view: View, section: str) -> Figure:
-    return swings(view.results(), section, ranges(_rows(view, "sensitivities", section), view.system))
+def _pictures(view: View) -> None:
+    piece(view, lambda: changed(view), _was)
+    with element("div", cls="beside"):
+        picture(view, lambda: _lives(view), "lives", lambda: _rows(view, "lives"), none=lambda: _none(view))
+        picture(view, lambda: _reductions(view), "deflection_changes", lambda: _rows(view, "deflection_changes"))
+    picture(view, lambda: _joints(view), "steel", lambda: _rows(view, "steel"), cls="flat")
 
 
-def _rows(view: View, table: str, section: str) -> pd.DataFrame:
-    return of_section(view.results(), "design", table, section)
+def _was(words: str) -> None:
+    if words:
+        text("p", words, "was").props["role"] = "status"
+
+
+def changed(view: View) -> str:
+    """What the last change of a decision did to the section at hand: before and after; "" where it did nothing there."""
+    if view.before is None:
+        return ""
+    pairs = [_chosen(results, view.section) for results in (view.before.results, view.results())]
+    old, new = (_said(row, view.system) for row in pairs)
+    return f"Section {view.section}: was {old}; now {new}." if old != new else ""
+
+
+def _chosen(results: Mapping[str, StageResult], section: str) -> dict[str, float]:
+    if "design" not in results:
+        return {}
+    rows = of_section(results, "design", "thicknesses", section)
+    return {} if rows.empty else {name: float(rows[name].iloc[0]) for name in ("overlay", "years", "reduction")}
+
+
+def _said(row: dict[str, float], system: units.System) -> str:
+    if not row.get("overlay", 0.0) > 0:
+        return "no overlay"
+    kinds = {"overlay": "thickness", "years": "years", "reduction": "share"}
+    overlay, years, reduction = (units.format_quantity(row[name], kind, system) for name, kind in kinds.items())
+    return f"{overlay}: {years}, deflection falls {reduction}"
+
+
+def _none(view: View) -> str:
+    row = next((r for r in summary_rows(view.results()) if r["section"] == view.section), None)
+    verdict = f": {row['verdict']}" if row else ""
+    return f"No overlay is designed in section {view.section}{verdict}. Choose another section on the strip."
+
+
+def _lives(view: View) -> Figure | None:
+    if _rows(view, "lives").empty:
+        return None
+    found = next((m for m in methods(view.results(), view.decisions) if m.section == view.section), None)
+    beside = {words: getattr(found, name) for name, words in RIVALS.items()} if found else {}
+    if view.before is not None:
+        was = _chosen(view.before.results, view.section).get("overlay", float("nan"))
+        now = _chosen(view.results(), view.section).get("overlay", float("nan"))
+        beside |= {"chosen before": was} if was > 0 and was != now else {}
+    return lives(view.results(), view.decisions, view.section, beside)
+
+
+def _reductions(view: View) -> Figure | None:
+    return None if _rows(view, "deflection_changes").empty else deflection_reductions(view.results(), view.section)
+
+
+def _joints(view: View) -> Figure | None:
+    return joint_drawing(view.computation.facts, view.results(), view.section)
+
+
+def _below(view: View) -> None:
+    result_table(view, "design", "thicknesses", columns=COLUMNS["thicknesses"])
+    method_table(view)
+    _compare(view)
+    picture(view, lambda: _swings(view), "sensitivities", lambda: _rows(view, "sensitivities"))
+    result_table(view, "design", "steel")
+    for table in list(COLUMNS)[1:]:
+        result_table(view, "design", table, columns=COLUMNS[table])
+
+
+def _swings(view: View) -> Figure | None:
+    rows = _rows(view, "sensitivities")
+    return None if rows.empty else swings(view.results(), view.section, ranges(rows, view.system))
+
+
+def _rows(view: View, table: str) -> pd.DataFrame:
+    return of_section(view.results(), "design", table, view.section)
 
 
 def _compare(view: View) -> None:

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from slabwright.web.pages import stage_page
-from slabwright.web.parts.html import element
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.prices import price_table
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import notes, result_table
+from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
 
 
 async def draw(view: View) -> None:
-    notes(view, "economics")
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            price_table(view)
-        with element("div"):
-            for table in ("section_costs", "repair_kind_costs", "repair_costs"):
-                result_table(view, "economics", table)
+    laid_out(
+        view,
+        "economics",
+        layers=("overlay",),
+        picture=lambda: result_table(view, "economics", "section_costs"),
+        decisions=lambda: price_table(view),
+        below=lambda: _tables(view),
+    )
+
+
+def _tables(view: View) -> None:
+    for table in ("repair_kind_costs", "repair_costs"):
+        result_table(view, "economics", table)
 
 
 PAGE = stage_page("economics", draw)

@@ -19,9 +19,9 @@ from slabwright.web.parts.strip.words import bridge_words, extent, ramp_words, r
 
 __all__ = ["layer_panel", "plan_panel"]
 
-PLAN_LANE, LANE = 22, 19  # pixels for a lane on the plan and in the row of a layer
-TALL = {"points": 112, "steps": 84, "bars": 84, "stacked": 84}
-MIRRORED = 132
+PLAN_LANE, LANE = 13, 15  # pixels for a lane on the plan and in the row of a layer
+TALL = {"points": 84, "steps": 64, "bars": 64, "stacked": 64}
+MIRRORED = 96
 
 
 def plan_panel(sheet: Sheet) -> Panel:

@@ -10,7 +10,7 @@ import pytest
 
 from slabwright.bond.notes import notes
 from slabwright.bond.strength import concrete_tension
-from slabwright.bond.verdict import outcome, remedy
+from slabwright.bond.verdict import growth, outcome, remedy
 from slabwright.materials.terms import DAY, YEAR
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import worded
@@ -79,3 +79,12 @@ def test_unlike_expansion_is_told_either_way() -> None:
     unlike = replace(decisions, bond=replace(decisions.bond, expansion_difference=2e-6, yearly_change=30.0))
     (told,) = [f for f in said(TABLES, unlike) if "expand unlike" in f]
     assert "6e-05" in told
+
+
+def test_a_patch_is_safe_only_with_the_factor_required() -> None:
+    """Energy goes with the square of the load (linear elasticity): 1.5 on the load is 2.25 on energy, 50 / 2.25 = 22.2."""
+    assert growth(50.1, 50.0, 1.5) == "may grow"
+    assert growth(22.3, 50.0, 1.5) == "may grow with the factor required"
+    assert growth(22.2, 50.0, 1.5) == "does not grow"
+    assert growth(22.3, 50.0, 1.0) == "does not grow"
+    assert growth(float("nan"), 50.0, 1.5) == "no energy from an even strain"

@@ -38,7 +38,7 @@ def test_the_road_test_saw_about_ten_million_standard_axles() -> None:
 def test_every_designed_section_is_held_against_each_law(facts: Facts) -> None:
     found = tables(facts)
     fits, designed = found["design_fits"], found["thicknesses"].query("overlay > 0")
-    assert fits.groupby("section").size().to_dict() == dict.fromkeys(designed["section"], 4)
+    assert fits.groupby("section").size().to_dict() == dict.fromkeys(designed["section"], 8)
     heavy = dict(zip(designed["section"], designed["future_axles"] > ROAD_TEST_AXLES, strict=True))
     rows = fits[fits["quantity"] == AXLES].set_index("section")["inside"]
     assert {name: rows[name] == OUTSIDE for name in heavy} == heavy
@@ -65,7 +65,42 @@ def test_long_slabs_are_named_and_the_unknown_is_neither_in_nor_out(facts: Facts
 def test_the_analysis_says_where_it_was_held_against_known_roads() -> None:
     found = life_tables([road(replace(STATE, length=6.1)).life()])["fatigue_fits"]
     assert dict(zip(found["quantity"], found["inside"], strict=True)) == {
+        "kind of pavement": INSIDE,
         "slab and overlay": INSIDE,
         "length of slabs": OUTSIDE,
     }
-    assert reads(found["value"].iloc[1], "metric") == "6.10 m"
+    assert reads(found["value"].iloc[2], "metric") == "6.10 m"
+    left = life_tables([], others={"A5": "CRCP"})["fatigue_fits"]
+    assert left[["section", "value", "low", "inside"]].to_numpy().tolist() == [["A5", "CRCP", "JPCP", OUTSIDE]]
+    assert "the 1993 equation" in left["basis"].iloc[0]
+
+
+def test_continuous_pavement_and_joints_without_dowels_are_outside_the_road_test(facts: Facts) -> None:
+    """All joints of the Road Test had dowels, and none of its slabs was continuously reinforced (from memory)."""
+    fits = tables(facts)["design_fits"].set_index(["quantity", "section"])["inside"]
+    assert {name: fits["kind of pavement", name] for name in ("A1", "A5", "W5")} == {
+        "A1": INSIDE,
+        "A5": OUTSIDE,
+        "W5": OUTSIDE,
+    }
+    assert fits["dowels in the joints", "A5"] == UNKNOWN
+    for dowelled, expected in (("yes", INSIDE), ("no", OUTSIDE), ("", UNKNOWN)):
+        changed = replace(facts, layers=facts.layers.assign(dowelled=dowelled))
+        assert (
+            tables(changed)["design_fits"].set_index(["quantity", "section"])["inside"]["dowels in the joints", "A1"]
+            == expected
+        )
+
+
+def test_a_foundation_or_a_slab_off_the_chart_is_told(facts: Facts) -> None:
+    """AASHTO 1993 Figure 3.7 (from memory): k 10 to 800 pci, E 3 to 7 million psi."""
+    found = tables(facts)
+    state = found["condition"].set_index("section")
+    fits = found["design_fits"].set_index(["quantity", "section"])
+    for quantity, column, low, high in (
+        ("static k", "foundation", 10 * 271447.14, 800 * 271447.14),
+        ("E of the old slab", "modulus", 3e6 * 6894.757, 7e6 * 6894.757),
+    ):
+        for name in found["thicknesses"].query("overlay > 0")["section"]:
+            expected = INSIDE if low <= state.loc[name, column] <= high else OUTSIDE
+            assert fits.loc[(quantity, name), "inside"] == expected

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from slabwright.errors import InputError
-from slabwright.intake import AnswerNeeded, Reading, read, read_bytes, resolve
+from slabwright.intake import AnswerNeeded, Known, Reading, read, read_bytes, resolve
 
 from .conftest import DATA, rules
 from .test_fuzz import survives
@@ -334,6 +334,12 @@ def test_several_stations_are_asked_and_the_one_told_is_read() -> None:
     assert found.source_rows.tolist()[:3] == [3, 5, 7]
     with pytest.raises(InputError, match="no weather station of this name"):
         read_bytes(data, "airports.csv", place="CCC")
+    (remembered,) = read_bytes(data, "next.csv", known=Known(place="BBB"))
+    assert remembered.weather_station == "BBB"
+    assert remembered.source_rows.tolist()[:3] == [3, 5, 7]
+    assert "weather station" in {f.rule for f in remembered.findings}
+    with pytest.raises(AnswerNeeded):
+        read_bytes(data, "next.csv", known=Known(place="CCC"))
 
 
 def gaps(*lengths: int) -> set[int]:

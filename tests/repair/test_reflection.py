@@ -99,7 +99,7 @@ def counted(
     pavement = facts.layers["pavement"].iloc[0]
     condition = found["condition"].assign(pavement=pavement)
     return reflected_cracks(
-        facts, found["rated_distresses"] if rated is None else rated, full, condition, found["verdicts"]
+        facts, found["rated_distresses"] if rated is None else rated, full, {**found, "condition": condition}
     )
 
 

@@ -242,6 +242,11 @@ def test_page_one_of_a_road_without_trucks_says_that_nothing_asks_for_an_overlay
     assert "8 sections would suit one" in words
     assert "No section of this road suits" not in words
     assert "bond demand from wheels" not in words
+    assert "the overlay needs" not in words  # of what is assumed: nothing moves a thickness that nobody asks for
+    assert "no answer" not in words
+    designed = results["design"].tables["thicknesses"].query("verdict != 'not suited'")
+    assert set(designed["note"]) == {"no truck is counted in the design lane: traffic asks for no thickness"}
+    assert results["design"].tables["assumption_effects"].empty
 
 
 def test_page_one_says_why_suited_sections_have_no_overlay(record):

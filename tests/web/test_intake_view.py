@@ -220,7 +220,8 @@ def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
 
 def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, project: Project) -> None:
     found = drop("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n", "fwd.csv")
-    (question,) = found.questions
+    question, whole = found.questions
+    assert whole.kind == "lane"  # the other way to answer
     assert files.why_not(found) == "fwd.csv waits for 1 answer."
     assert "--map" not in found.refusal
     assert list(choices_of(question)) == ["Strip  (A1, A2)", "Crew  (Ada, Bo)"]

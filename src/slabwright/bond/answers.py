@@ -22,7 +22,7 @@ from slabwright.bond.history import History
 from slabwright.bond.patches import Patch
 from slabwright.bond.stage import STAGE
 from slabwright.bond.strength import concrete_tension, mode
-from slabwright.bond.verdict import outcome, remedy
+from slabwright.bond.verdict import growth, outcome, remedy
 from slabwright.design.section_model import ModelledSection
 from slabwright.records.decisions import Decisions
 from slabwright.records.table import empty, table
@@ -197,11 +197,7 @@ def _patch(patch: Patch, given: Asked, decisions: Decisions) -> dict[str, object
         "held": patch.held,
         "energy": patch.energy,
         "fracture_energy": limit,
-        "growth": "no energy from an even strain"
-        if not known
-        else "may grow"
-        if patch.energy > limit
-        else "does not grow",
+        "growth": growth(patch.energy, limit, decisions.bond.least_factor),
         "trust": BY_STRIP if not known else INSIDE if patch.fitted else OUTSIDE,
     }
 

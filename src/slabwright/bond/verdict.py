@@ -6,7 +6,9 @@ released reaches the fracture energy. Where one alone does, neither failure nor 
 
 from __future__ import annotations
 
-__all__ = ["BOTH", "NO", "OPEN", "YES", "outcome", "remedy"]
+import math
+
+__all__ = ["BOTH", "NO", "OPEN", "YES", "growth", "outcome", "remedy"]
 
 YES, OPEN, NO = "yes", "open", "no"
 BOTH = (
@@ -23,6 +25,19 @@ SHRINKAGE = (
     " stronger bond"
 )
 OTHERS = "ask for a stronger bond, or a thinner or thicker overlay"
+
+
+def growth(energy: float, limit: float, factor: float) -> str:
+    """Whether a patch grows that releases an energy [N/m], by the fracture energy [N/m] and the factor required of the load.
+
+    Energy goes with the square of the load: a patch is safe only where the factor squared leaves it so. An energy of NaN is
+    that of an even strain, which releases none. Raises nothing.
+    """
+    if math.isnan(energy):
+        return "no energy from an even strain"
+    if energy > limit:
+        return "may grow"
+    return "may grow with the factor required" if energy * factor**2 > limit else "does not grow"
 
 
 def outcome(stress: bool, energy: bool) -> str:

@@ -88,6 +88,9 @@ def load(
     weather_station: Annotated[
         str, typer.Option("--weather-station", help="The station to take from a weather file that holds several.")
     ] = "",
+    lane: Annotated[
+        str, typer.Option("--lane", help="The lane of every row of files that need one and have no column of it.")
+    ] = "",
     preview: Annotated[
         bool, typer.Option("--preview", help="Show what was recognised and questioned; change nothing.")
     ] = False,
@@ -113,7 +116,7 @@ def load(
     """
     from slabwright.cli import loading
 
-    told = loading.Said(mapping or [], word or [], post or [], weather_station, table)
+    told = loading.Said(mapping or [], word or [], post or [], weather_station, table, lane)
     loading.load(road, paths, told, preview, accept, reject or [], replace, in_place_of, all_findings, json, units)
 
 

@@ -35,13 +35,14 @@ Refused = dict[Path, SlabwrightError]
 
 @dataclass(frozen=True)
 class Said:
-    """What the command says of the files: columns, words, posts, the weather station, the table."""
+    """What the command says of the files: columns, words, posts, the weather station, the table, the lane of all rows."""
 
     columns: list[str]
     words: list[str]
     posts: list[str]
     place: str
     table: str | None
+    lane: str = ""
 
 
 class NotLoaded(InputError):
@@ -85,6 +86,7 @@ def load(
             words=_pairs(told.words, "a word is given as WORD=MEANING"),
             posts=_pairs(told.posts, "a post is given as POST=STATION, for example 'MP 2=105+60'"),
             place=told.place,
+            lane=told.lane,
             replaced=tuple(replaced.values()),
         )
         loaded: tuple[Loaded, ...] = ()

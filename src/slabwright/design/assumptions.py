@@ -23,9 +23,11 @@ def assumption_effects(
 ) -> pd.DataFrame:
     """The table ``assumption_effects``: one row for each assumption that enters the thickness of a designed section.
 
+    A section of which no truck asks for a thickness has no row: no assumption moves what is not needed.
+
     ``designed``: rows of the condition table with what the repairs change; ``overlay(rows)`` gives the overlay that each needs (rows,) [m].
     """
-    number = {name: i for i, name in enumerate(designed["section"])}
+    number = {name: i for i, name in enumerate(designed["section"]) if designed["future_axles"].iloc[i] != 0}
     entering = assumptions[(assumptions["enters"] != "") & assumptions["section"].isin(number)]
     rows = designed.iloc[entering["section"].map(number).to_numpy(dtype=int)]
     # The three ends below one another: the thickness equation is solved once for all.

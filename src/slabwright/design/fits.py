@@ -6,10 +6,10 @@ import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
-from slabwright.records.fits import Fit, fits_table
+from slabwright.records.fits import CONTINUOUS, JOINTED, Among, Fit, fits_table
 from slabwright.records.outcomes.design import DESIGN_FITS
 from slabwright.traffic.axles import rigid_axle_equivalence
-from slabwright.units import FOOT, INCH, KIP, MILE
+from slabwright.units import FOOT, INCH, KIP, MILE, PCI, PSI
 
 __all__ = ["ROAD_TEST_AXLES", "design_fits"]
 
@@ -33,12 +33,44 @@ CRACKS = Fit(
 )
 
 
-def design_fits(
-    designed: pd.DataFrame, required: Array, axles: Array, spacing: Array, unrepaired: Array
-) -> pd.DataFrame:
-    """The table ``design_fits``: required slab [m], axles, joint spacing [m] and cracks left [1/m] of the sections, each (n,).
+CHART = (
+    "the design chart, AASHTO 1993 Figure 3.7; the Road Test had one soil, of about 60 pci, and one concrete, of about 4.2"
+    " million psi, and the rest of the chart is theory (from memory)"
+)
+FOUNDATION = Fit(EQUATION, "static k", "foundation", 10 * PCI, 800 * PCI, CHART)
+MODULUS = Fit(EQUATION, "E of the old slab", "modulus", 3e6 * PSI, 7e6 * PSI, CHART)
+DOWELS = Among(EQUATION, "dowels in the joints", "yes", f"{ROAD_TEST}, all of which had them")
+KIND = Among(EQUATION, "kind of pavement", JOINTED, f"{ROAD_TEST}, none of them continuously reinforced")
+
+
+def design_fits(designed: pd.DataFrame, required: Array, axles: Array, layers: pd.DataFrame) -> pd.DataFrame:
+    """The table ``design_fits``: required slab [m], axles (n,) of the sections, and ``layers``, the rows of their pavement.
 
     A joint spacing that is not known, or of continuously reinforced pavement, is NaN. Raises nothing.
     """
-    found = [(SLAB, required), (AXLES, axles), (JOINTS, spacing), (CRACKS, unrepaired)]
-    return fits_table(DESIGN_FITS, [str(name) for name in designed["section"]], found)
+    pavement, plain = designed["pavement"], (designed["pavement"] != "CRCP").to_numpy()
+    kinds = [CONTINUOUS if kind == "CRCP" else JOINTED if kind else "" for kind in pavement]
+    dowels = [str(has) if jointed else "" for has, jointed in zip(layers["dowelled"], plain, strict=True)]
+    spacing, unrepaired, foundation, modulus = (
+        np.asarray(frame[name], dtype=float)
+        for frame, name in (
+            (layers, "joint_spacing"),
+            (designed, "unrepaired"),
+            (designed, "foundation"),
+            (designed, "modulus"),
+        )
+    )
+    return fits_table(
+        DESIGN_FITS,
+        [str(name) for name in designed["section"]],
+        [
+            (KIND, kinds),
+            (SLAB, required),
+            (AXLES, axles),
+            (FOUNDATION, foundation),
+            (MODULUS, modulus),
+            (JOINTS, np.where(plain, spacing, np.nan)),
+            (DOWELS, dowels),
+            (CRACKS, np.where(plain, unrepaired, np.nan)),
+        ],
+    )

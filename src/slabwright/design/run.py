@@ -43,6 +43,7 @@ from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED, listed
 from slabwright.roadway.areas import section_areas
+from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
@@ -76,15 +77,12 @@ def run(given: Given) -> StageResult:
     thicknesses = _thicknesses(states, designed, inputs, required, built, overlay, first_year, decisions)
     curve = curve_thicknesses(stationing)
     steel = steel_and_joints(designed, overlay, facts, decisions)
-    plain = (designed["pavement"] != "CRCP").to_numpy()
-    spacing = np.where(plain, steel["joint_spacing"].to_numpy(dtype=float), np.nan)
-    unrepaired = np.where(plain, designed["unrepaired"].to_numpy(dtype=float), np.nan)
     tables = {
         "thicknesses": thicknesses,
         "lives": _lives(designed, inputs, curve, first_year, decisions),
         "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
-        "design_fits": design_fits(designed, required, inputs.axles, spacing, unrepaired),
+        "design_fits": design_fits(designed, required, inputs.axles, _layers(designed, facts)),
         "steel": steel,
         "bond": _bond(designed, overlay, decisions),
         "clearances": clearances(facts, thicknesses, decisions.design),
@@ -99,6 +97,15 @@ def run(given: Given) -> StageResult:
         "overlay_quantities": _quantities(thicknesses, facts),
     }
     return StageResult("design", tables, tuple(_notes(thicknesses)))
+
+
+def _layers(designed: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+    """The row of the layers table of each section's middle, in the first lane of its direction; empty where there is none."""
+    lanes = directions_of_lanes(facts)
+    first = [next((n for n, way in lanes.items() if way == d), "") for d in designed["direction"]]
+    rows = layer_rows(facts, designed[["begin", "end"]].mean(axis=1).to_numpy(), first)
+    found = facts.layers[["joint_spacing", "dowelled"]].reindex(rows)
+    return found.assign(dowelled=found["dowelled"].fillna("").astype(object))
 
 
 def repaired_states(condition: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
@@ -183,7 +190,9 @@ def _thicknesses(
         "years": years,
         "years_gained": years - without,
         "reduction": _change(designed, overlay, decisions).interior,
-        "note": [_remark(b, t, choice.thickest) for b, t in zip(bonded, overlay, strict=True)],
+        "note": [
+            _remark(b, t, a, choice.thickest) for b, t, a in zip(bonded, overlay, designed["future_axles"], strict=True)
+        ],
     })
     kept = ["section", "direction", "begin", "end", "verdict", "future_axles", "effective_condition", "effective_life"]
     joined = states[kept].merge(made, on="section", how="left")
@@ -192,7 +201,9 @@ def _thicknesses(
     return table(THICKNESSES, joined.assign(note=joined["note"].astype(object).where(~refused, words)))
 
 
-def _remark(bonded: float, overlay: float, thickest: float) -> str:
+def _remark(bonded: float, overlay: float, axles: float, thickest: float) -> str:
+    if axles == 0:
+        return "no truck is counted in the design lane: traffic asks for no thickness"
     if not np.isfinite(bonded):
         return "the thickness equation has no answer for these inputs"
     if bonded > thickest:

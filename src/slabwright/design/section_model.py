@@ -9,12 +9,12 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.errors import MissingFact
+from slabwright.evaluation.restored import transfer_after_repair
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.repair.transfers import transfer_after_repair
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.slab.load_transfer import joint_stiffness_from_efficiency
 from slabwright.units import INCH

@@ -12,11 +12,13 @@ from slabwright.evaluation.condition import joints_and_cracks_factor
 from slabwright.evaluation.examined import KINDS, Kind, missing
 from slabwright.evaluation.reasons import GUIDE, PRACTICE
 from slabwright.evaluation.suitability import Evidence
+from slabwright.evaluation.two_transfers import CONTINUOUS_RANGE
+from slabwright.evaluation.walked import STATED
 from slabwright.records.decisions import Decisions
 from slabwright.records.outcomes.evaluation import ASSUMPTIONS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
-from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED
+from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED, listed
 from slabwright.survey.distress import deteriorated
 from slabwright.units import MILE
 
@@ -34,7 +36,7 @@ STATIC_BY = "AASHTO 1993 gives one half; tests gave about 0.4 to 0.6 (from memor
 # Least and greatest value by the column of the state: jointed and continuous J, the factors, static over dynamic k.
 RANGES = {
     "jointed": (3.2, 4.0),
-    "continuous": (2.2, 2.6),
+    "continuous": CONTINUOUS_RANGE,
     "durability_factor": (0.80, 1.0),
     "fatigue_factor": (0.90, 1.0),
     "static_ratio": (0.4, 0.6),
@@ -69,6 +71,12 @@ def _by_name(row: int, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]
         if missing(seen, kind)[row] and (by := evidence.assuming(kind)):
             why = remark("decided: {reason}", reason=("text", given))
             yield BY_NAME[kind], "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
+    walks = evidence.walks
+    stated = walks[(walks["section"] == seen["section"].iloc[row]) & (walks["standing"] == STATED)]
+    if len(stated):
+        name, by = "Lanes walked whole, which the survey's rows do not show", "evaluation.lanes_walked_whole"
+        why = remark("decided: lanes {lanes}, {reason}", lanes=("text", listed(stated["lane"])), reason=("text", given))
+        yield name, "", np.nan, np.nan, np.nan, why, by, "distress counted over what was walked", PRACTICE
     if (by := evidence.assuming(Kind.CORES)) and not missing(seen, Kind.CORES)[row]:
         here = evidence.cores[evidence.cores["section"] == seen["section"].iloc[row]]
         if (here["delaminated"] == NOT_EXAMINED).all() and (here["conflict"] == "").all():
@@ -157,16 +165,17 @@ def _unrepaired(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iter
 
 
 def _left_as_it_is(section: pd.Series, seen: pd.Series, evidence: Evidence) -> float:
-    """Deteriorated joints, cracks and punchouts of the worst lane per length, if none were repaired. [1/m]
+    """Deteriorated joints, cracks and punchouts of the worst lane per length walked, if none were repaired. [1/m]
 
     Without a survey, as many as the curve of the factor knows.
     """
     if not seen[Kind.SURVEY]:
         return MOST_UNREPAIRED
     rated = evidence.distresses(section)
-    here = rated[deteriorated(rated)]
-    most = here["lane"].value_counts().max() if len(here) else 0
-    return min(float(most) / seen["ground"], MOST_UNREPAIRED) if seen["ground"] > 0 else 0.0
+    number = rated[deteriorated(rated)]["lane"].value_counts()
+    walks = evidence.walks[(evidence.walks["section"] == section["section"]) & (evidence.walks["counted"] > 0)]
+    density = [number.get(w.lane, 0) / w.counted for w in walks.itertuples(index=False)]
+    return min(max(density, default=0.0), MOST_UNREPAIRED)
 
 
 def _drainage(section: pd.Series, evidence: Evidence) -> Line:

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from slabwright.evaluation.walked import NOT_WALKED, STATED, WALKED
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.words import NOT_EXAMINED
@@ -50,15 +51,15 @@ def off_decks(facts: Facts, frame: pd.DataFrame) -> pd.DataFrame:
 def examined(
     facts: Facts,
     sections: pd.DataFrame,
-    directions: Mapping[str, str],
     cores: pd.DataFrame,
     transfers: pd.DataFrame,
     voids: pd.DataFrame,
+    walks: pd.DataFrame,
 ) -> pd.DataFrame:
     """One row for each section: ``ground`` [m], numbers of cores, lanes surveyed, joints, corners, and who lacks a survey.
 
-    ``cores``, ``transfers`` and ``voids`` are result tables with the section's name. A lane is surveyed where the distress
-    survey has a row in the section; a row "no distress" says that it was looked at.
+    ``cores``, ``transfers`` and ``voids`` are result tables with the section's name, ``walks`` the table ``lanes_walked``. A lane
+    is surveyed where it was walked at least partly; ``whole`` are the lanes walked whole or stated so.
     """
     names = sections["section"].to_numpy()
     seen = cores[
@@ -66,19 +67,20 @@ def examined(
     ]
     tested = transfers.dropna(subset=["efficiency"])
     judged = voids[voids["void"].isin(["yes", "no"])]
-    rows = rows_of(facts, sections, directions, facts.distresses)
-    lanes = [[lane for lane, way in directions.items() if way == d] for d in sections["direction"]]
-    walked = [set(facts.distresses["lane"].to_numpy()[rows == i]) for i in range(len(sections))]
+    surveyed, whole = (walks["standing"] != NOT_WALKED), walks["standing"].isin([WALKED, STATED])
+    lacking = walks[~surveyed].groupby("section")["lane"].agg(", ".join)
     return pd.DataFrame({
         "section": names,
         "jointed": (sections["pavement"] != "CRCP").to_numpy(),
         "ground": off_deck_length(sections["begin"], sections["end"], decks(facts)),
-        "lanes": [len(here) for here in lanes],
+        "lanes": _counted(walks, names),
         Kind.CORES: _counted(seen, names),
-        Kind.SURVEY: [len(w.intersection(here)) for w, here in zip(walked, lanes, strict=True)],
+        Kind.SURVEY: _counted(walks[surveyed], names),
+        "whole": _counted(walks[whole], names),
+        "counted": walks.groupby("section")["counted"].sum().reindex(names, fill_value=0.0).to_numpy(),
         Kind.JOINTS: _counted(tested, names),
         Kind.CORNERS: _counted(judged, names),
-        "unwalked": [", ".join(n for n in here if n not in w) for w, here in zip(walked, lanes, strict=True)],
+        "unwalked": lacking.reindex(names, fill_value="").to_numpy(),
     })
 
 

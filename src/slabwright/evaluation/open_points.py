@@ -11,6 +11,9 @@ import pandas as pd
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
+from slabwright.evaluation.two_transfers import two_load_transfers
+from slabwright.evaluation.walked import PARTLY
+from slabwright.records.decisions import Decisions
 from slabwright.records.outcomes.evaluation import OPEN_POINTS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
@@ -29,10 +32,12 @@ LACKS = {
 }
 
 
-def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence) -> pd.DataFrame:
+def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions) -> pd.DataFrame:
     """The table ``open_points``, what holds the verdicts up first."""
     rows = [
         *_not_examined(seen, evidence),
+        *_partly_walked(condition, evidence),
+        *two_load_transfers(condition, decisions),
         *_unrated(condition, evidence),
         *_cores(evidence),
         *_remarks(condition, evidence),
@@ -52,6 +57,28 @@ def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     whole = ~on_ground
     if whole.any():
         yield _names(seen, whole), "lies wholly on a bridge", "A deck is no slab on the ground: judge it by itself."
+
+
+def _partly_walked(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    """Lanes of which the survey's rows show less than a stated part: what was found is told of what was walked."""
+    cracked = condition.set_index("section")["cracking"]
+    for name, here in evidence.walks[evidence.walks["standing"] == PARTLY].groupby("section", sort=False):
+        lanes = ", ".join(f"{w.lane} {100 * w.share:.0f} %" for w in here.itertuples(index=False))
+        share = float(cracked[name])
+        cracking: dict[str, tuple[str, float | str]] = {"cracked": ("share", share)} if np.isfinite(share) else {}
+        of_it = " (slabs cracked in the worst lane: {cracked})" if cracking else ""
+        said = remark(
+            "the rows of the distress survey reach over part of a lane ({lanes}), and distress found there is counted over"
+            " the length walked, not over the section" + of_it,
+            "",
+            lanes=("text", lanes),
+            **cracking,
+        )
+        yield (
+            str(name),
+            said,
+            "Enter rows 'no distress' where nothing was found, or name the lanes in evaluation.lanes_walked_whole.",
+        )
 
 
 def _unrated(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
@@ -137,7 +164,9 @@ def _lesser(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     taken = ASSUMED_TRANSFER.get(evidence.decisions.assume_without_joint_tests, 1.0)
     untested = missing(seen, Kind.JOINTS)
     if untested.any() and taken < evidence.decisions.lowest_load_transfer:
-        short = "load transfer is assumed too low, and no joint is marked for its repair without a test"
+        short = (
+            "load transfer is assumed too low, and no joint is marked for its repair without a test: none restores it"
+        )
         yield _names(seen, untested), short, "Test joints, so that those that need it are marked and counted."
     layers = evidence.facts.layers
     if evidence.decisions.drainage_coefficient == 0 and (layers["drainage"] == "").any():

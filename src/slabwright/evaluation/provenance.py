@@ -415,13 +415,15 @@ VOID_SHARE = Derived(
 
 CRACKING = Method(
     "Slabs with a transverse crack or corner break of moderate or high severity in the worst lane, over the slabs of the"
-    " section, from the rated distresses."
+    " length over which the lane is counted (lanes_walked), from the rated distresses."
 )
 
 
 def _crack_density(row: Row) -> Origin:
     what = "punchouts" if row["pavement"] == "CRCP" else "transverse cracks and corner breaks"
-    return Method(f"Number of {what} of moderate or high severity in the worst lane, over the length of the section.")
+    return Method(
+        f"Number of {what} of moderate or high severity in the worst lane, over the length over which the lane is counted (lanes_walked)."
+    )
 
 
 def _durability(row: Row) -> Origin:
@@ -545,6 +547,16 @@ ORIGINS: Origins = {
         "accumulated": ACCUMULATED,
     },
     "condition": CONDITION,
+    "lanes_walked": {
+        "share": Method(
+            "Length of the section off the decks within evaluation.survey_reach of a row of the distress survey in the lane, over"
+            " the whole length off the decks; 0 where no row lies in the section. Common practice, no source."
+        ),
+        "counted": Method(
+            "The whole length off the decks where the share is evaluation.least_walked or more, or evaluation.lanes_walked_whole"
+            " names the lane; the length walked where it is less; 0 where nobody walked."
+        ),
+    },
     "core_states": {"station": lambda row: Copied(Fact("cores", "station", row.index))},
     "assumptions": {
         "value": _assumed_value,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pandas as pd
 
 from slabwright.evaluation.assumptions import assumptions
@@ -14,6 +16,7 @@ from slabwright.evaluation.open_points import open_points
 from slabwright.evaluation.preconditions import first_year
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import Evidence, reasons, summarise
+from slabwright.evaluation.walked import EVERY_LANE, stated_lanes, walked
 from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
@@ -55,12 +58,27 @@ def run(given: Given) -> StageResult:
     named = {name: _with_names(frame, sections) for name, frame in tests.items()}
     held = rows_of(facts, sections, directions, facts.cores)
     cores = core_states(facts.cores, held, sections["section"].to_numpy(), decisions.evaluation)
-    seen = examined(facts, sections, directions, cores, named["transfers"], named["voids"])
-    condition = assess_sections(facts, tables, moduli, transfers, voids, seen, loading, decisions)
-    evidence = Evidence(facts, directions, cores, tables["rated_distresses"], named["voids"], decisions.evaluation)
-    made = named | {"traffic": loading.frame(), "condition": condition, "core_states": cores}
+    walks = walked(facts, sections, directions, decisions.evaluation)
+    seen = examined(facts, sections, cores, named["transfers"], named["voids"], walks)
+    condition = assess_sections(facts, tables, moduli, transfers, voids, (seen, walks), loading, decisions)
+    evidence = Evidence(
+        facts,
+        directions,
+        cores,
+        tables["rated_distresses"],
+        named["voids"],
+        walks,
+        decisions.evaluation,
+        decisions.repair.restore_load_transfer == "yes",
+    )
+    made = named | {
+        "traffic": loading.frame(),
+        "condition": condition,
+        "core_states": cores,
+        "lanes_walked": walks,
+    }
     made |= _judged(condition, seen, evidence, decisions)
-    notes = [*_unknown_settled(facts, decisions.evaluation), *_notes(named, loading)]
+    notes = [*_unknown_names(facts, directions, decisions.evaluation), *_notes(named, loading)]
     return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(notes))
 
 
@@ -76,7 +94,7 @@ def _judged(
         "suitability": suitability,
         "verdicts": verdicts,
         "assumptions": assumptions(condition, seen, evidence, decisions),
-        "open_points": open_points(condition, seen, evidence),
+        "open_points": open_points(condition, seen, evidence, decisions),
     }
 
 
@@ -91,13 +109,15 @@ def _with_names(frame: pd.DataFrame, sections: pd.DataFrame) -> pd.DataFrame:
     return frame.assign(section=frame["section"].map(names).fillna("").astype(object))
 
 
-def _unknown_settled(facts: Facts, decisions: EvaluationDecisions) -> list[Remark]:
-    """Names of evaluation.settled_cores that settle nothing, because no core has them."""
-    known = set(facts.cores["core"])
-    if not (unknown := [name for name in settled_names(decisions) if name not in known]):
-        return []
-    said = "evaluation.settled_cores names what is no core of the road: {names}. It settles nothing there."
-    return [remark(said, names=("text", listed(unknown)))]
+def _unknown_names(facts: Facts, directions: dict[str, str], decisions: EvaluationDecisions) -> Iterator[Remark]:
+    """Names in decisions that settle or state nothing, because no core or lane has them."""
+    for decision, said, names, known in (
+        ("settled_cores", "core", settled_names(decisions), set(facts.cores["core"])),
+        ("lanes_walked_whole", "lane", stated_lanes(decisions), {*directions, EVERY_LANE}),
+    ):
+        if unknown := [name for name in names if name not in known]:
+            told = f"evaluation.{decision} names what is no {said} of the road: {{names}}. It settles nothing there."
+            yield remark(told, names=("text", listed(unknown)))
 
 
 def _notes(tables: dict[str, pd.DataFrame], loading: Loading) -> list[Remark]:

@@ -13,11 +13,11 @@ STAGE = Stage(
     question="What is left of the old slab, and does it suit a bonded overlay?",
     facts=("lanes", "layers", "bridges", "deflections", "cores", "distresses", "counts", "axles"),
     needed=("layers", "deflections", "counts"),
-    decisions=("survey", "traffic", "evaluation"),
+    decisions=("survey", "traffic", "evaluation", "repair"),
     after=("survey",),
     outcomes=TABLES,
     run="slabwright.evaluation.run",
     provenance="slabwright.evaluation.provenance",
     preconditions="slabwright.evaluation.preconditions",
-    version=6,
+    version=7,
 )

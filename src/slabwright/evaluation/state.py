@@ -47,11 +47,11 @@ def assess_sections(
     moduli: pd.DataFrame,
     transfers: pd.DataFrame,
     voids: pd.DataFrame,
-    seen: pd.DataFrame,
+    looked: tuple[pd.DataFrame, pd.DataFrame],
     loading: Loading,
     decisions: Decisions,
 ) -> pd.DataFrame:
-    """The table ``condition``: one row for each section of the survey; ``seen`` is the frame of ``examined``.
+    """The table ``condition``: one row for each section; ``looked`` are the frame of ``examined`` and ``lanes_walked``.
 
     What follows from an examination that was neither made nor assumed is NaN.
     """
@@ -80,7 +80,7 @@ def assess_sections(
         "past_axles": past,
         "future_axles": future,
     })
-    factored = _factors(frame, facts, survey, seen, decisions)
+    factored = _factors(frame, facts, survey, looked, decisions)
     return table(CONDITION, worth(factored, evaluation.initial_serviceability))
 
 
@@ -151,33 +151,28 @@ def _strengths(
     }
 
 
-def _cracking_by_section(
-    facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, directions: dict[str, str], ground: Array
-) -> Array:
+def _cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, walks: pd.DataFrame) -> Array:
     """Load-caused cracking of the worst lane of each section: share of slabs (JPCP) or number per m (JRCP, CRCP).
 
-    ``ground`` (sections,) [m]: length off the decks; where there is none, NaN.
+    ``walks``: the table ``lanes_walked``, over whose lengths the lanes are counted; where there is none, NaN.
     """
-    found = np.zeros(len(sections))
+    found, rows = np.full(len(sections), np.nan), {name: row for row, name in enumerate(sections["section"])}
     layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
     spacing = facts.layers["joint_spacing"].to_numpy()[layer]
-    for row, s in enumerate(sections.itertuples(index=False)):
-        lanes = [lane for lane, way in directions.items() if way == s.direction]
-        kinds = ("punchout",) if s.pavement == "CRCP" else STRUCTURAL_CRACKS
+    for walk in walks[walks["counted"] > 0].itertuples(index=False):
+        row = rows[walk.section]
+        s = sections.iloc[row]
+        kinds = ("punchout",) if s["pavement"] == "CRCP" else STRUCTURAL_CRACKS
         here = rated[
-            rated["lane"].isin(lanes)
+            (rated["lane"] == walk.lane)
             & rated["kind"].isin(kinds)
             & rated["severity"].isin(COUNTED)
-            & (rated["station"] >= s.begin)
-            & (rated["station"] <= s.end)
+            & rated["station"].between(s["begin"], s["end"])
         ]
-        if s.pavement == "JPCP":
-            slab = np.floor(here["station"] / spacing[row])
-            worst = slab.groupby(here["lane"]).nunique().max() if len(here) else 0
-            found[row] = worst * spacing[row]
-        else:
-            found[row] = here["lane"].value_counts().max() if len(here) else 0
-    return found / np.where(ground > 0, ground, np.nan)
+        slabs = np.floor(here["station"] / spacing[row]).nunique() * spacing[row]
+        most = min(slabs / walk.counted, 1.0) if s["pavement"] == "JPCP" else len(here) / walk.counted
+        found[row] = np.fmax(found[row], most)
+    return found
 
 
 def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, directions: dict[str, str]) -> list[str]:
@@ -197,12 +192,16 @@ def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, d
 
 
 def _factors(
-    frame: pd.DataFrame, facts: Facts, survey: dict[str, pd.DataFrame], seen: pd.DataFrame, decisions: Decisions
+    frame: pd.DataFrame,
+    facts: Facts,
+    survey: dict[str, pd.DataFrame],
+    looked: tuple[pd.DataFrame, pd.DataFrame],
+    decisions: Decisions,
 ) -> pd.DataFrame:
     """Cracking, and the condition factors that no repair changes."""
+    seen, walks = looked
     evaluation, sections, directions = decisions.evaluation, survey["sections"], directions_of_lanes(facts)
-    ground = seen["ground"].to_numpy()
-    cracking = _cracking_by_section(facts, survey["rated_distresses"], sections, directions, ground)
+    cracking = _cracking_by_section(facts, survey["rated_distresses"], sections, walks)
     unseen = {kind: missing(seen, kind) & (not assumed(evaluation, kind)) for kind in (Kind.CORES, Kind.SURVEY)}
     cracking = np.where(missing(seen, Kind.SURVEY), 0.0 if assumed(evaluation, Kind.SURVEY) else np.nan, cracking)
     kinds = frame["pavement"].replace("", "JPCP")

@@ -42,7 +42,6 @@ from slabwright.records.words import (
     SUITED_AFTER_REPAIR,
     UNKNOWN,
 )
-from slabwright.roadway.places import lane_width
 
 __all__ = ["Evidence", "disease_remarks", "judge", "reasons", "summarise"]
 
@@ -63,14 +62,17 @@ FULL_DEPTH_KINDS = ("transverse crack", "corner break", "punchout", "durability 
 
 @dataclass(frozen=True)
 class Evidence:
-    """What was examined on the road: facts, directions of lanes, cores, distresses and corner tests off the decks."""
+    """What was examined on the road: facts, directions of lanes, cores, distresses, corner tests, lanes walked; ``restores``
+    says whether repair restores load transfer where it was measured too low."""
 
     facts: Facts
     directions: dict[str, str]
     cores: pd.DataFrame
     rated: pd.DataFrame
     voids: pd.DataFrame
+    walks: pd.DataFrame
     decisions: EvaluationDecisions
+    restores: bool
 
     def lanes(self, direction: str) -> list[str]:
         """The lanes of a direction."""
@@ -103,13 +105,15 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
             ">=",
             decisions.lowest_load_transfer,
             GUIDE,
-            REPAIR,
+            REPAIR if evidence.restores or not np.isfinite(section["transfer"]) else CAUTION,
             assumed_by=evidence.assuming(Kind.JOINTS),
         )
         if not np.isfinite(section["transfer"]) and evidence.assuming(Kind.JOINTS):
             taken = ASSUMED_TRANSFER[decisions.assume_without_joint_tests]
             least = decisions.lowest_load_transfer
-            yield compared("Load transfer as assumed", "share", taken, ">=", least, GUIDE, REPAIR)
+            yield compared(
+                "Load transfer as assumed", "share", taken, ">=", least, GUIDE, CAUTION
+            )  # no joint is marked
     yield _of_drainage(section, evidence)
     yield compared(
         "Remaining life of the old slab", "share", section["remaining_life"], ">=", LEAST_LIFE, GUIDE, CAUTION
@@ -138,14 +142,16 @@ def _of_survey(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Itera
     found = remark("{walked} of {lanes}", walked=("count", walked), lanes=("count", lanes))
     weight = CAUTION if walked else DATA
     yield Reason("Lanes surveyed for distress", found, "all", outcome, weight, PRACTICE, "" if walked else by)
+    if walked > (whole := int(seen["whole"])):
+        told = remark("{whole} of {walked}", whole=("count", whole), walked=("count", walked))
+        yield Reason("Surveyed lanes walked whole", told, "all", NOT_EXAMINED, CAUTION, PRACTICE)
     rated, known = evidence.distresses(section), 1.0 if walked else np.nan
     if seen["jointed"]:
-        joints = _joint_count(evidence.facts, section, seen["ground"], lanes)
+        joints = _joint_count(evidence.facts, section, seen["counted"])
         durable = known * (rated["kind"] == "durability cracking").sum() / joints
         subject, most = "Joints with durability cracking", decisions.most_durability_cores
         yield compared(subject, "share", durable, "<=", most, GUIDE, REFUSES, assumed_by=by)
-    widths = [lane_width(evidence.facts, lane) for lane in evidence.lanes(section["direction"])]
-    share = known * _full_depth_share(rated, seen["ground"], widths)
+    share = known * _full_depth_share(rated, seen["counted"])
     yield compared("Full-depth repair", "share", share, "<=", decisions.most_full_depth, GUIDE, REFUSES, assumed_by=by)
     if share > 0:
         yield compared("Full-depth repair needed", "share", share, "<=", 0.0, GUIDE, REPAIR)
@@ -187,20 +193,18 @@ def _of_drainage(section: pd.Series, evidence: Evidence) -> Reason:
     return compared("Drainage coefficient", "number", found, ">=", LEAST_DRAINAGE, GUIDE, weight)
 
 
-def _joint_count(facts: Facts, section: pd.Series, ground: float, lanes: int) -> float:
+def _joint_count(facts: Facts, section: pd.Series, counted: float) -> float:
+    """Joints in the length [m] of all lanes over which distress is counted; at least one."""
     middle = (section["begin"] + section["end"]) / 2
     layer = facts.layers[(facts.layers["begin"] <= middle) & (facts.layers["end"] >= middle)]
     spacing = float(layer["joint_spacing"].iloc[0]) if len(layer) else np.nan
-    return max(ground / spacing * lanes, 1.0)
+    return max(counted / spacing, 1.0)
 
 
-def _full_depth_share(rated: pd.DataFrame, ground: float, widths: list[float]) -> float:
-    """Area of full-depth repair at high-severity cracks, breaks, punchouts and durability distress over all area."""
-    if not ground > 0:
-        return np.nan
+def _full_depth_share(rated: pd.DataFrame, counted: float) -> float:
+    """Full-depth repair at high-severity cracks, breaks, punchouts and durability distress over the length [m] of all lanes."""
     number = int((rated["kind"].isin(FULL_DEPTH_KINDS) & (rated["severity"] == "high")).sum())
-    width = float(np.mean(widths))
-    return number * PATCH_LENGTH * width / (ground * width * len(widths))
+    return number * PATCH_LENGTH / counted if counted > 0 else np.nan
 
 
 def _of_bridges(section: pd.Series, evidence: Evidence) -> Iterator[Reason]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -66,15 +67,17 @@ def airport_hours(sheet: Sheet, told: Told) -> Sheet | None:
         return None
     width = len(columns.header)
     body = sheet.body(columns.skip, width, frozenset(range(width)), frozenset(range(width)))
-    kept = _of_station(sheet, columns, body.columns, told)
+    station, kept = _of_station(sheet, columns, body.columns, told)
     rows = body.rows[kept]
     cells = {i: values[kept] for i, values in body.columns.items() if i < width}
     stamps = _stamps(sheet.place, cells, columns, rows)
     notes = list(sheet.notes)
     ends, said = _ends(stamps)
     notes.append(("hours as told", said))
+    if station and not told.place:
+        notes.append(("weather station", f"weather station {station}, as chosen for an earlier file"))
     chosen = _one_an_hour(sheet.place, stamps, ends, notes)
-    return _sheet(sheet, columns, cells, rows, ends, chosen, tuple(notes))
+    return replace(_sheet(sheet, columns, cells, rows, ends, chosen, tuple(notes)), chosen=station)
 
 
 def _columns(sheet: Sheet) -> _Columns | None:
@@ -103,10 +106,12 @@ def _is_date(rows: Sequence[Sequence[str]], index: int) -> bool:
     return bool(cells) and sum(bool(STAMP.match(c) or LOCAL.match(c)) for c in cells) > len(cells) / 2
 
 
-def _of_station(sheet: Sheet, columns: _Columns, cells: dict[int, Values], told: Told) -> npt.NDArray[np.bool_]:
-    """The rows of the one weather station, or of that which was told."""
+def _of_station(
+    sheet: Sheet, columns: _Columns, cells: dict[int, Values], told: Told
+) -> tuple[str, npt.NDArray[np.bool_]]:
+    """The one weather station and its rows: that which was told, else of several the one chosen for an earlier file."""
     if columns.station is None:
-        return np.ones(len(cells[columns.date]), dtype=bool)
+        return "", np.ones(len(cells[columns.date]), dtype=bool)
     names = np.array([str(v).strip() for v in cells[columns.station]], dtype=object)
     held = pd.Series(names).value_counts()
     held = held[held.index != ""]
@@ -119,7 +124,9 @@ def _of_station(sheet: Sheet, columns: _Columns, cells: dict[int, Values], told:
         )
     if len(held) > MANY_STATIONS:
         raise InputError("the file holds too many weather stations", where=sheet.place, given=len(held))
-    if len(held) > 1 and not told.place:
+    several = len(held) > 1
+    wanted = told.place or (told.known.place if several and told.known.place in held.index else "")
+    if several and not wanted:
         offers = tuple(
             Offer(str(name), (f"{count:,} rows",), f"--weather-station {shlex.quote(str(name)[:60])}")
             for name, count in held.items()
@@ -128,8 +135,8 @@ def _of_station(sheet: Sheet, columns: _Columns, cells: dict[int, Values], told:
         raise AnswerNeeded(
             f"the file holds {len(held)} weather stations", where=sheet.place, questions=[question], table="weather"
         )
-    chosen: npt.NDArray[np.bool_] = names == (told.place or (held.index[0] if len(held) else ""))
-    return chosen
+    chosen: npt.NDArray[np.bool_] = names == (wanted or (held.index[0] if len(held) else ""))
+    return wanted if several else "", chosen
 
 
 def _stamps(

@@ -62,7 +62,8 @@ def fill_columns(
     for position, match in enumerate(chosen.matches):
         if match.column is None or match.is_unit:
             continue
-        column, raw = schema[match.column], body.columns.pop(match.index)  # no column is held in two forms
+        column = schema["station" if match.is_end else match.column]
+        raw = body.columns.pop(match.index)  # no column is held in two forms
         if column.is_text:
             data |= _words(schema, column, raw, system, told, words, log)
             continue
@@ -75,7 +76,7 @@ def fill_columns(
             chosen_unit,
             station=column.kind == "station",
             decimal_comma=decimal_comma,
-            per_row=per_row.get(column.name),
+            per_row=per_row.get(match.column),
         )
         _say_cells(match, column, raw, read, unit, log)
         _say_grouped(column, kind, raw, decimal_comma, log)
@@ -84,20 +85,43 @@ def fill_columns(
         if unit is None and read.bare.any() and _needs_unit(kind):
             bare = np.flatnonzero(read.bare & np.isfinite(read.values))
             assumed.setdefault(f"{kind} {chosen_unit}", []).append((
-                column.name,
+                match.column,
                 bare,
                 float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan,
             ))
-        data[column.name], used[column.name] = read.values, chosen_unit
+        data[match.column], used[match.column] = read.values, chosen_unit
         counted = unit is not None or bool(read.bare.any())  # else the cells name their units, and none is remembered
         shown = chosen_unit if counted and (KINDS[kind].si != "1" or chosen_unit == "%") else None
         matches[position] = replace(match, unit=shown)
+    _from_ends(chosen, data, log)
+    _whole_file(chosen, data, told, len(body.rows), log)
     _say_assumed(assumed, system, log)
     if find_unit(used.get("load", ""), "stress"):
         data["load"], _ = _force(data, log, system), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
     frame = table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)), copy=False), own=True)
     return Filled(frame, used, tuple(matches), tuple(words), posts)
+
+
+def _from_ends(chosen: Fit, data: dict[str, object], log: Log) -> None:
+    """The length of what has two stations, in place of the second one; the first is then the lesser. ``data`` changes.
+
+    What begins where it ends has no length given.
+    """
+    end = next((m.header for m in chosen.matches if m.is_end), "")
+    if not end:
+        return
+    first, last = (np.asarray(data[name], dtype=np.float64) for name in ("station", "length"))
+    data["station"] = np.where(last < first, last, first)
+    data["length"] = np.where(last == first, np.nan, np.abs(last - first))
+    log.say("length from its ends", f"lengths are those from the station to {end!r}", column="length")
+
+
+def _whole_file(chosen: Fit, data: dict[str, object], told: Told, rows: int, log: Log) -> None:
+    """The lane that was told for the whole file; ``data`` changes."""
+    if "lane" in chosen.supplied:
+        data["lane"] = np.full(rows, told.lane, dtype=object)
+        log.say("lane as told", f"every row is taken to lie in lane {told.lane}", column="lane")
 
 
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:

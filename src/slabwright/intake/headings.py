@@ -34,6 +34,7 @@ SENSOR = re.compile(
     r"[ _]{0,2}(-?\d{1,4}(?:[.,]\d{1,2})?)(mm|cm|in|\")?(?:[ _]{1,2}([A-Za-zµμ]{1,8}))?",
     re.IGNORECASE,
 )
+WITH_ENDS = "layers"  # a table whose rows have two stations, for their wordings
 LENGTHS = {"mm": 0.001, "cm": 0.01, "in": INCH, '"': INCH}
 INCHES = frozenset((0, 7.9, 8, 11.8, 12, 17.7, 18, 24, 36, 48, 60, 72, 84))  # where sensors stand on plans in inches
 
@@ -50,6 +51,7 @@ class ColumnMatch:
     index: int
     is_unit: bool = False  # the column holds the units of another column
     unread_unit: str = ""  # a unit that was written but not understood
+    is_end: bool = False  # the column holds the station where the length ends
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,7 @@ class Fit:
     matches: tuple[ColumnMatch, ...]
     offsets: tuple[float, ...] = ()
     sure: bool = True  # that the offsets are in the unit they were taken for
+    supplied: frozenset[str] = frozenset()  # columns of which one value is told for the whole file
 
     @property
     def columns(self) -> set[str]:
@@ -67,7 +70,7 @@ class Fit:
 
     @property
     def missing(self) -> list[str]:
-        return [c.name for c in self.schema.columns if c.required and c.name not in self.columns]
+        return [c.name for c in self.schema.columns if c.required and c.name not in self.columns | self.supplied]
 
     @property
     def rank(self) -> tuple[bool, int]:
@@ -96,7 +99,20 @@ def vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
             for wording in WORDINGS.get(key.format(column.name), "").split(","):
                 for spelled in {compact(wording), compact(wording.translate(UMLAUTS))} - {""}:
                     words.setdefault(spelled, (column.name, "synonym", 0.8 if spelled in NUMBERED else 0.85))
+    if _has_ends(schema):
+        for word, (name, _, _) in vocabulary(WITH_ENDS).items():
+            if name == "begin":
+                words.setdefault(word, ("station", "synonym", 0.8))
     return words
+
+
+def _has_ends(schema: Schema) -> bool:
+    """Whether a row has a station and a length, for which two stations may stand."""
+    return (
+        schema["station"].kind == "station" and "end" not in schema.names
+        if {"station", "length"} <= {*schema.names}
+        else False
+    )
 
 
 @cache
@@ -152,7 +168,20 @@ def fit(
     if fuzzy:
         taken: set[str | None] = {m.column for m in matches if m.column}
         matches = [_similar(m, schema, taken) if m.column is None and m.how == "none" else m for m in matches]
-    return Fit(schema, tuple(_one_each(matches)), offsets, sure)
+    kept = _one_each(matches)
+    return Fit(schema, tuple(_with_end(kept) if _has_ends(schema) else kept), offsets, sure)
+
+
+def _with_end(matches: Sequence[ColumnMatch]) -> list[ColumnMatch]:
+    """The matches, a heading such as ``km to`` taken for the end of the length where no column of lengths is there."""
+    held = {m.column for m in matches if not m.is_unit}
+    for match in matches if "length" not in held and "station" in held else ():
+        if match.column is None and match.how == "none":
+            found = [_found(w, unit, marked, FACTS[WITH_ENDS]) for w, unit, marked in _readings(match.header)]
+            if end := next((f for f in found if f and f.column == "end" and not f.unread_unit), None):
+                made = replace(end, header=match.header, column="length", index=match.index, is_end=True)
+                return [made if m is match else m for m in matches]
+    return list(matches)
 
 
 def _match(

@@ -35,12 +35,15 @@ class Layout:
 class Known:
     """All layouts and words that a project remembers; of two alike the later holds.
 
-    ``shifts`` tells by kind of post (``MP``, ``PR``) how far its zero lies from that of the stations [m].
+    ``shifts`` tells by kind of post (``MP``, ``PR``) how far its zero lies from that of the stations [m]; ``place`` is the weather
+    station that was chosen last, ``lanes`` are the names of the lanes that the project holds.
     """
 
     layouts: tuple[Layout, ...] = ()
     words: tuple[Word, ...] = ()
     shifts: Mapping[str, float] = field(default_factory=dict)
+    place: str = ""
+    lanes: tuple[str, ...] = ()
 
     def layout_of(self, headings: Sequence[str]) -> Layout | None:
         """The layout with just these headings."""
@@ -54,13 +57,14 @@ def key_of(headings: Iterable[str]) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Told:
-    """What was said of a file: columns by heading, units by column or heading, words, posts, the place of the weather."""
+    """What was said of a file: columns by heading, units by column or heading, words, posts, the place of the weather, its one lane."""
 
     columns: Mapping[str, ColumnMatch] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
     shifts: Mapping[str, float] = field(default_factory=dict)
     place: str = ""
+    lane: str = ""
     known: Known = field(default_factory=Known)
 
     def words_for(self, schema: Schema, column: Column) -> dict[str, tuple[str, Manner]]:
@@ -86,7 +90,7 @@ def meant_in(schema: Schema, column: Column, meant: str) -> str:
 
 
 def plain(
-    table: str, matches: Sequence[ColumnMatch], words: Sequence[Word], shifts: Mapping[str, float]
+    table: str, matches: Sequence[ColumnMatch], words: Sequence[Word], shifts: Mapping[str, float], place: str = ""
 ) -> dict[str, Any]:
     """A layout and its words as plain data; headings that were merely not recognised are asked again next time."""
     return {
@@ -94,6 +98,7 @@ def plain(
         "columns": [dataclasses.asdict(m) for m in matches if _kept(m)],
         "words": [dataclasses.asdict(w) for w in words],
         "shifts": dict(shifts),
+        **({"place": place} if place else {}),
     }
 
 
@@ -102,13 +107,15 @@ def known_from(stored: Iterable[tuple[Sequence[str], Any]]) -> Known:
     layouts: list[Layout] = []
     words: list[Word] = []
     shifts: dict[str, float] = {}
+    place = ""
     for headings, data in stored:
         held: Mapping[str, Any] = data if isinstance(data, dict) else {"columns": data}
         matches = [ColumnMatch(**entry) for entry in held.get("columns", ())]
         layouts.append(Layout(tuple(headings), str(held.get("table", "")), tuple(m for m in matches if _kept(m))))
         words += [Word(**entry) for entry in held.get("words", ())]
         shifts |= {str(kind): float(shift) for kind, shift in held.get("shifts", {}).items()}
-    return Known(tuple(layouts), tuple(words), shifts)
+        place = str(held.get("place", "")) or place
+    return Known(tuple(layouts), tuple(words), shifts, place)
 
 
 def _kept(match: ColumnMatch) -> bool:

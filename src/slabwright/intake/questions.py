@@ -14,7 +14,7 @@ from typing import Literal
 
 from slabwright.errors import InputError, shorten
 from slabwright.intake.cells import VALUE
-from slabwright.intake.headings import Fit, vocabulary
+from slabwright.intake.headings import ColumnMatch, Fit, vocabulary
 from slabwright.intake.stations import UNITS, station_cell
 from slabwright.intake.words import compact, read_words
 from slabwright.records.facts import FACTS
@@ -23,7 +23,7 @@ from slabwright.units import System, format_station, to_si
 
 __all__ = ["AnswerNeeded", "Asked", "Offer", "Question", "missing_columns", "several_tables", "station_unit"]
 
-Asked = Literal["column", "table", "unit", "place"]
+Asked = Literal["column", "table", "unit", "place", "lane"]
 SAMPLES = 3
 LIKELY = 0.6  # likeness of a heading to a known wording from which it is put first
 
@@ -72,33 +72,43 @@ class AnswerNeeded(InputError):
         return super().__str__()
 
 
-def missing_columns(fit: Fit, rows: Sequence[Sequence[str]], where: str) -> AnswerNeeded | None:
-    """The question which heading holds each required column that was not found; None where no heading is left that was not left out on purpose.
+def missing_columns(
+    fit: Fit, rows: Sequence[Sequence[str]], where: str, lanes: Sequence[str] = ()
+) -> AnswerNeeded | None:
+    """The question which heading holds each required column that was not found; None where nothing can hold one of them.
 
-    ``rows`` are the first rows below the headings.
+    ``rows`` are the first rows below the headings. A lane may be told for the whole file, one of ``lanes`` or another.
     """
     free = [m for m in fit.matches if m.column is None and m.header.strip() and m.how not in ("given", "remembered")]
-    if not free:
-        return None
-    questions = []
+    questions: list[Question] = []
     for name in fit.missing:
-        column = fit.schema[name]
-        ranked = sorted(
-            ((_plausible(column, _samples(rows, m.index)), _likeness(fit, name, m.header), m) for m in free),
-            key=lambda found: (-found[0], -found[1]),
-        )
-        fitting = [found for found in ranked if found[0]] or ranked
-        offers = tuple(
-            Offer(m.header, _samples(rows, m.index), f"--map {shlex.quote(f'{m.header}={name}')}")
-            for _, _, m in fitting
-        )
-        sentence = (
-            f"Which column of the file holds the {column.meaning} ({name})? The file's columns, with first values:"
-        )
-        questions.append(Question("column", name, sentence, offers, fit.schema.name))
+        of_file = [_whole_lane(lanes, fit.schema.name)] if name == "lane" and fit.schema.name != "lanes" else []
+        if not free and not of_file:
+            return None
+        questions += [*([_which_heading(fit, name, free, rows)] if free else []), *of_file]
     lacks = ", ".join(fit.missing)
     what = f"the headings fit the table {fit.schema.name} ({FACTS[fit.schema.name].title}) but for {lacks}"
     return AnswerNeeded(what, where=where, questions=questions, table=fit.schema.name)
+
+
+def _whole_lane(lanes: Sequence[str], table: str) -> Question:
+    """The question in which one lane all rows lie."""
+    offers = tuple(Offer(lane, (), f"--lane {shlex.quote(lane)}") for lane in lanes)
+    return Question("lane", "lane", "Or is the whole file of one lane? Then name it by --lane:", offers, table)
+
+
+def _which_heading(fit: Fit, name: str, free: Sequence[ColumnMatch], rows: Sequence[Sequence[str]]) -> Question:
+    column = fit.schema[name]
+    ranked = sorted(
+        ((_plausible(column, _samples(rows, m.index)), _likeness(fit, name, m.header), m) for m in free),
+        key=lambda found: (-found[0], -found[1]),
+    )
+    fitting = [found for found in ranked if found[0]] or ranked
+    offers = tuple(
+        Offer(m.header, _samples(rows, m.index), f"--map {shlex.quote(f'{m.header}={name}')}") for _, _, m in fitting
+    )
+    sentence = f"Which column of the file holds the {column.meaning} ({name})? The file's columns, with first values:"
+    return Question("column", name, sentence, offers, fit.schema.name)
 
 
 def several_tables(fits: Sequence[Fit], where: str) -> AnswerNeeded:

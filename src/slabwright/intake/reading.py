@@ -22,7 +22,7 @@ from slabwright.intake.headings import ColumnMatch, Fit
 from slabwright.intake.layouts import Known, Told
 from slabwright.intake.questions import AnswerNeeded, missing_columns, several_tables, station_unit
 from slabwright.intake.rules import Cells, Log, Rows
-from slabwright.intake.sheets import Body, Sheet
+from slabwright.intake.sheets import Body, MemorySheet, Sheet
 from slabwright.intake.stations import could_be_thousands, shifts, whole_kilometres
 from slabwright.intake.table_checks import Context, check_table
 from slabwright.intake.words import Word, compact
@@ -43,7 +43,8 @@ class Reading:
 
     ``frame`` is in SI by the schema of ``table``; ``source_rows`` holds the row of the file for each of its rows
     (counted from 1, as a spreadsheet does); ``suspicious[i]`` names the cells that ``findings[i]`` speaks of. ``words``
-    holds the words that had to be understood, ``shifts`` the zero of each kind of post [m].
+    holds the words that had to be understood, ``shifts`` the zero of each kind of post [m], ``weather_station`` the one chosen
+    of several, ``lane`` the one told for every row.
     """
 
     file: str
@@ -59,6 +60,8 @@ class Reading:
     suspicious: tuple[Cells, ...]
     words: tuple[Word, ...] = ()
     shifts: Mapping[str, float] = field(default_factory=dict)
+    weather_station: str = ""
+    lane: str = ""
 
 
 def read(
@@ -73,6 +76,7 @@ def read(
     words: Mapping[str, str] | None = None,
     posts: Mapping[str, str] | None = None,
     place: str = "",
+    lane: str = "",
     known: Known | None = None,
 ) -> tuple[Reading, ...]:
     """Every table of a CSV, XLSX, deflection exchange, EPW or TMY3 file (gzip allowed), each with its findings.
@@ -82,10 +86,10 @@ def read(
     heading; where none is stated anywhere, ``system`` (US unless given) decides and a warning says so. ``road`` holds
     the first and last station [m], ``today`` the day after which a date is in the future. ``words`` gives the meaning of
     words as written, ``posts`` the station of a milepost or reference post, ``place`` the weather station of a file of
-    several, ``known`` what a project remembers. Raises AnswerNeeded for what must be asked, InputError for the rest.
+    several, ``lane`` the lane of every row of a table that needs one and has no column of it, ``known`` what a project remembers. Raises AnswerNeeded for what must be asked, InputError for the rest.
     """
     context = Context(system or "us", road, today)
-    return _read(open_path(path), table, mapping, _told(units, words, posts, place, known, context), context)
+    return _read(open_path(path), table, mapping, _told(units, words, posts, place, lane, known, context), context)
 
 
 def read_bytes(
@@ -101,11 +105,14 @@ def read_bytes(
     words: Mapping[str, str] | None = None,
     posts: Mapping[str, str] | None = None,
     place: str = "",
+    lane: str = "",
     known: Known | None = None,
 ) -> tuple[Reading, ...]:
     """The same as ``read`` for a file that is already in memory, such as an upload."""
     context = Context(system or "us", road, today)
-    return _read(open_bytes(data, name), table, mapping, _told(units, words, posts, place, known, context), context)
+    return _read(
+        open_bytes(data, name), table, mapping, _told(units, words, posts, place, lane, known, context), context
+    )
 
 
 def _told(
@@ -113,10 +120,13 @@ def _told(
     words: Mapping[str, str] | None,
     posts: Mapping[str, str] | None,
     place: str,
+    lane: str,
     known: Known | None,
     context: Context,
 ) -> Told:
-    return Told({}, units or {}, words or {}, shifts(posts or {}, context.system), place, known or Known())
+    return Told(
+        {}, units or {}, words or {}, shifts(posts or {}, context.system), place, lane.strip(), known or Known()
+    )
 
 
 def possible_headings(path: Path | str) -> tuple[tuple[str, ...], ...]:
@@ -234,13 +244,13 @@ def _choose(sheet: Sheet, schemas: Sequence[Schema], told: Told, *, named: bool)
     usable = [
         s for s in schemas if all(m.column is None or m.column in s.names for h, m in given.items() if h in header)
     ]
-    fits = [headings.fit(header, s, given, fuzzy=named) for s in usable or schemas]
+    fits = [_fitted(header, s, given, told, fuzzy=named) for s in usable or schemas]
     complete = [f for f in fits if not f.missing]
     if not complete:
-        fits = [headings.fit(header, s, given, fuzzy=True) for s in usable or schemas]
+        fits = [_fitted(header, s, given, told, fuzzy=True) for s in usable or schemas]
         complete = [f for f in fits if not f.missing]
     if not complete:
-        problem = _asked(fits, sheet, skip, named=named)
+        problem = _asked(fits, sheet, skip, told, named=named)
         if named and fits[0].columns and not isinstance(problem, AnswerNeeded):
             return skip, fits[0]  # what is missing becomes an error of the table
         raise problem
@@ -249,8 +259,15 @@ def _choose(sheet: Sheet, schemas: Sequence[Schema], told: Told, *, named: bool)
     if len(rivals) > 1:
         raise several_tables(rivals, sheet.place)
     if all(m.how != "fuzzy" for m in best.matches):
-        best = headings.fit(header, best.schema, given, fuzzy=True)
+        best = _fitted(header, best.schema, given, told, fuzzy=True)
     return skip, best
+
+
+def _fitted(header: Sequence[str], schema: Schema, given: Mapping[str, ColumnMatch], told: Told, *, fuzzy: bool) -> Fit:
+    """How the headings fit a table; a lane told stands for the column of a table that needs one and has none."""
+    found = headings.fit(header, schema, given, fuzzy=fuzzy)
+    needs = schema.name != "lanes" and "lane" in schema.names and schema["lane"].required
+    return replace(found, supplied=frozenset({"lane"})) if told.lane and needs and "lane" in found.missing else found
 
 
 def _headings(
@@ -275,13 +292,13 @@ def _as_given(row: tuple[str, ...], sheet: Sheet, skip: int, told: Told) -> tupl
     return tuple(exact[i] if i < len(exact) and exact[i] in told.columns else cell for i, cell in enumerate(row))
 
 
-def _asked(fits: Sequence[Fit], sheet: Sheet, skip: int, *, named: bool) -> InputError:
+def _asked(fits: Sequence[Fit], sheet: Sheet, skip: int, told: Told, *, named: bool) -> InputError:
     """The question about the table that fits best but for a column; a refusal where nothing fits."""
     near = max(fits, key=lambda f: (len(f.columns) - 2 * len(f.missing), f.nearness))
     if not near.columns and named:
         return headings.closest(fits, sheet.place, "no heading of this file belongs to the table")
     required = [c for c in near.schema.columns if c.required and c.name in near.columns]
-    question = missing_columns(near, sheet.head[skip:], sheet.place) if required or named else None
+    question = missing_columns(near, sheet.head[skip:], sheet.place, told.known.lanes) if required or named else None
     return question or headings.closest(fits, sheet.place, "the headings fit no table")
 
 
@@ -327,6 +344,8 @@ def _reading(content: Content, sheet: Sheet, skip: int, chosen: Fit, told: Told,
         tuple(log.cells),
         filled.words,
         filled.shifts,
+        sheet.chosen if isinstance(sheet, MemorySheet) else "",
+        told.lane if "lane" in chosen.supplied else "",
     )
 
 

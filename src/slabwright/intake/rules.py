@@ -82,6 +82,8 @@ RULES: dict[str, Rule] = {
     "word as told": Rule("note", "Nothing to do if the word means that here."),
     "kept as other": Rule("note", "Nothing to do; the file's word is kept beside it."),
     "unknown kind": Rule("warning", "Accept it to keep the word as it is, or give the kind that it means."),
+    "lane as told": Rule("note", "Nothing to do if the whole file is of that lane."),
+    "length from its ends": Rule("note", "Nothing to do if both stations are of one distress."),
     "mark of thousands": Rule(
         "warning", "Accept it if the mark stands between thousands; else write the number without it."
     ),

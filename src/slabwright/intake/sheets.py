@@ -50,7 +50,7 @@ class Sheet(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class MemorySheet:
-    """Rows held in memory; ``rows`` gives the number of each in its file."""
+    """Rows held in memory; ``rows`` gives the number of each in its file, ``chosen`` the weather station taken of several."""
 
     place: str
     cells: Sequence[Sequence[Cell]]
@@ -58,6 +58,7 @@ class MemorySheet:
     notes: tuple[tuple[str, str], ...] = ()
     decimal_comma: bool = False
     refused: tuple[tuple[int, int, int], ...] = field(default=())
+    chosen: str = ""
 
     @property
     def head(self) -> list[list[str]]:

@@ -13,6 +13,7 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
 from slabwright.design.section_model import ModelledSection, modelled_sections
+from slabwright.evaluation.walked import NOT_WALKED
 from slabwright.life.damage import AxlePasses, with_tractors
 from slabwright.life.effects import (
     SHOULDER,
@@ -46,7 +47,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.joints import joints_of_road, slab_numbers
 from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
-from slabwright.roadway.structures import decks, off_deck_length, on_deck
+from slabwright.roadway.structures import decks, on_deck
 
 __all__ = ["run", "section_states"]
 
@@ -98,7 +99,8 @@ def run(given: Given) -> StageResult:
     notes = [_left_out(s) for s in sections if s.pavement != "JPCP"]
     order = [s.name for s in jointed]
     found.sort(key=lambda one: order.index(one[0].state.name))
-    tables = life_tables([life for life, _ in found], [effects for _, effects in found])
+    others = {s.name: s.pavement or "not given" for s in sections if s.pavement != "JPCP"}
+    tables = life_tables([life for life, _ in found], [effects for _, effects in found], others)
     return StageResult("life", tables, (*notes, *(note for life, _ in found for note in life.notes)))
 
 
@@ -181,7 +183,7 @@ def _section_states(
                 if year >= opened
             ),
             float(base - opened),
-            _surveyed(s, facts),
+            _surveyed(s, facts, evaluation.tables["lanes_walked"]),
             int(s.condition["tests"]),
             bored,
             s.model.length,
@@ -221,11 +223,11 @@ def _cores(sections: list[ModelledSection], facts: Facts) -> list[int]:
     return np.bincount(place[place >= 0], minlength=len(sections)).tolist()
 
 
-def _surveyed(section: ModelledSection, facts: Facts) -> Surveyed | None:
+def _surveyed(section: ModelledSection, facts: Facts, walks: pd.DataFrame) -> Surveyed | None:
     """Slabs of the design lane on the ground, and how many have a transverse crack of any severity, as the curve counts them.
 
-    The design lane is the outermost of the direction, which the counted trucks use. None where nobody walked it: a lane was
-    walked where the distress survey has a row in the section.
+    The design lane is the outermost of the direction, which the counted trucks use. None where nobody walked it; where it
+    was walked partly (``walks``, the table ``lanes_walked``), the slabs are those of the length walked.
     """
     begin, end = float(section.condition["begin"]), float(section.condition["end"])
     lanes = facts.lanes[facts.lanes["direction"] == section.condition["direction"]]
@@ -234,11 +236,12 @@ def _surveyed(section: ModelledSection, facts: Facts) -> Surveyed | None:
     outer, spans = lanes.sort_values("position")["lane"].iloc[-1], decks(facts)
     here = facts.distresses[(facts.distresses["lane"] == outer) & facts.distresses["station"].between(begin, end)]
     here = here[~on_deck(here["station"], spans)]
-    if here.empty:
+    walk = walks[(walks["section"] == section.name) & (walks["lane"] == outer) & (walks["standing"] != NOT_WALKED)]
+    if walk.empty or not walk["counted"].iloc[0] > 0:
         return None
     cracks = here.loc[here["kind"] == "transverse crack", "station"].to_numpy(dtype=float)
     joints = joints_of_road(facts, pd.DataFrame([section.condition])).query("lane == @outer")
-    slabs = max(round(float(off_deck_length(begin, end, spans)) / float(joints["spacing"].iloc[0])), 1)
+    slabs = max(round(float(walk["counted"].iloc[0]) / float(joints["spacing"].iloc[0])), 1)
     cracked = len(np.unique(slab_numbers(joints["station"].to_numpy(dtype=float), cracks)))
     return Surveyed(slabs, min(cracked, slabs))
 

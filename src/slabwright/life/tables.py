@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 import pandas as pd
@@ -15,7 +15,7 @@ from slabwright.life.stage import STAGE
 from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.plate.stresses import Point
 from slabwright.records.decisions.life import FATIGUE_WORDS, LAW_BASIS
-from slabwright.records.fits import Fit, fits_table
+from slabwright.records.fits import Among, Fit, fits_table
 from slabwright.records.table import empty, table
 from slabwright.terms import LONGEST_LIFE
 from slabwright.units import INCH
@@ -24,17 +24,30 @@ __all__ = ["governing_point", "life_tables"]
 
 KNOWN = (
     "new plain slabs, which it gives half to one and a third of the 1993 equation's axles, and the federal record of cracked"
-    " slabs, examples new_slabs and federal_overlays"
+    " slabs, examples new_slabs and federal_overlays; the new slabs with one E (4.2 million psi), one dynamic k (300 pci) and"
+    " dowelled joints, assumed"
 )
 ANALYSIS = "mechanistic analysis of cracking"
 THICKNESS = Fit(ANALYSIS, "slab and overlay", "thickness", 7 * INCH, 12 * INCH, KNOWN)
+KIND = Among(
+    ANALYSIS,
+    "kind of pavement",
+    "JPCP",
+    "jointed plain concrete, as the published curve of cracked slabs: of other kinds nothing is computed, and the 1993 equation"
+    " speaks alone",
+)
 LENGTH = Fit(ANALYSIS, "length of slabs", "length", 0.0, LONGEST_SLAB, KNOWN)
 # Errors of the surfaces have their spread from the fits, the multiplier from the section's past.
 UNSPREAD = ("multiplier", "stress_error", "damage_error")
 
 
-def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]] = ()) -> dict[str, pd.DataFrame]:
-    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past``, ``fatigue_cracking``, ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``."""
+def life_tables(
+    found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]] = (), others: Mapping[str, str] | None = None
+) -> dict[str, pd.DataFrame]:
+    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past``, ``fatigue_cracking``, ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``.
+
+    ``others``: kind of pavement of the sections of which no fatigue life is computed.
+    """
     makers = {
         "fatigue_lives": _lives,
         "fatigue_thickness": _thickness,
@@ -46,7 +59,7 @@ def life_tables(found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]
     }
     made = {name: _table(name, map(make, found)) for name, make in makers.items()}
     made["fatigue_effects"] = _table("fatigue_effects", map(_effects, found, effects))
-    return {**made, "fatigue_fits": _fits(found)}
+    return {**made, "fatigue_fits": _fits(found, others or {})}
 
 
 def _table(name: str, frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
@@ -55,15 +68,16 @@ def _table(name: str, frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
     return table(schema, pd.concat(made, ignore_index=True)) if made else empty(schema)
 
 
-def _fits(found: Sequence[SectionLife]) -> pd.DataFrame:
-    """Whether each section lies where the analysis agrees with known roads."""
+def _fits(found: Sequence[SectionLife], others: Mapping[str, str]) -> pd.DataFrame:
+    """Whether each section lies where the analysis agrees with known roads; ``others``: kind of those it leaves out."""
     thickness, length = (
         np.array(values)
         for values in ([life.state.slab + life.overlay for life in found], [life.state.length for life in found])
     )
-    return fits_table(
-        STAGE.outcome("fatigue_fits"), [life.state.name for life in found], [(THICKNESS, thickness), (LENGTH, length)]
-    )
+    schema, names = STAGE.outcome("fatigue_fits"), [life.state.name for life in found]
+    known = fits_table(schema, names, [(KIND, ["JPCP"] * len(names)), (THICKNESS, thickness), (LENGTH, length)])
+    left = fits_table(schema, list(others), [(KIND, list(others.values()))])
+    return table(schema, pd.concat([frame for frame in (known, left) if len(frame)] or [known], ignore_index=True))
 
 
 def _shown(years: np.ndarray | float) -> np.ndarray:

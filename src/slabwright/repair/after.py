@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -10,15 +12,13 @@ from slabwright.calculation import Array
 from slabwright.evaluation.condition import effective_thickness_condition, joints_and_cracks_factor
 from slabwright.evaluation.examined import Kind, assumed
 from slabwright.evaluation.joints import load_transfer_coefficient
+from slabwright.evaluation.restored import falls_short, transfer_after_repair
+from slabwright.evaluation.walked import NOT_WALKED
 from slabwright.records.decisions import Decisions
-from slabwright.records.facts import Facts
 from slabwright.records.outcomes.repair import AFTER_REPAIR
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_SUITED
-from slabwright.repair.transfers import falls_short, transfer_after_repair
-from slabwright.roadway.places import directions_of_lanes
-from slabwright.roadway.structures import decks, off_deck_length
 from slabwright.survey.distress import deteriorated
 from slabwright.units import MILE
 
@@ -29,21 +29,20 @@ MOST_UNREPAIRED = 200 / MILE  # where the published curve of the factor ends
 
 
 def after_repair(
-    facts: Facts,
     rated: pd.DataFrame,
     mended: npt.NDArray[np.bool_],
-    condition: pd.DataFrame,
-    verdicts: pd.DataFrame,
+    evaluation: Mapping[str, pd.DataFrame],
     decisions: Decisions,
 ) -> pd.DataFrame:
     """The table ``after_repair``: one row for each section; in a section that is not suited nothing is repaired.
 
-    ``mended`` (n,) says which of the rated distresses (n rows) a full- or partial-depth repair replaces. A crack that is
+    ``evaluation`` are the tables of that stage. ``mended`` (n,) says which of the rated distresses (n rows) a full- or partial-depth repair replaces. A crack that is
     routed and filled still works and counts as left.
     """
+    condition, verdicts, walks = (evaluation[name] for name in ("condition", "verdicts", "lanes_walked"))
     repaired = (verdicts["verdict"] != NOT_SUITED).to_numpy()
-    counts = _counted(facts, rated, mended, condition, repaired, decisions)
-    density = counts["left"].to_numpy(dtype=float) / counts["ground"].to_numpy(dtype=float)
+    counts = _counted(rated, mended, condition, walks, repaired, decisions)
+    density = counts["left"].to_numpy(dtype=float) / counts["counted"].to_numpy(dtype=float)
     decided = decisions.evaluation.unrepaired
     unrepaired = np.full(len(condition), decided) if decided > 0 else density
     known = np.where(unrepaired <= MOST_UNREPAIRED, unrepaired, np.nan)
@@ -75,32 +74,31 @@ def worth_by_condition(frame: pd.DataFrame) -> pd.DataFrame:
 
 
 def _counted(
-    facts: Facts,
     rated: pd.DataFrame,
     mended: npt.NDArray[np.bool_],
     condition: pd.DataFrame,
+    walks: pd.DataFrame,
     repaired: npt.NDArray[np.bool_],
     decisions: Decisions,
 ) -> pd.DataFrame:
-    """Deteriorated joints and cracks of the lane in which most are left, those left there, and the length on the ground."""
-    directions = directions_of_lanes(facts)
+    """Deteriorated joints and cracks of the lane in which most are left to the length, those left, and that length [m].
+
+    ``walks``: the table ``lanes_walked``, over whose lengths the lanes are counted.
+    """
     bad = deteriorated(rated)
     unseen = 0.0 if assumed(decisions.evaluation, Kind.SURVEY) else np.nan
     rows = []
     for s, mends in zip(condition.itertuples(index=False), repaired, strict=True):  # a handful of sections
-        lanes = [lane for lane, way in directions.items() if way == s.direction]
-        walked = facts.distresses["lane"].isin(lanes) & facts.distresses["station"].between(s.begin, s.end)
-        here = (rated["lane"].isin(lanes) & rated["station"].between(s.begin, s.end)).to_numpy() & bad
+        here = walks[(walks["section"] == s.section) & (walks["standing"] != NOT_WALKED) & (walks["counted"] > 0)]
+        lanes, counted = here["lane"].tolist(), here["counted"].to_numpy(dtype=float)
+        inside = (rated["lane"].isin(lanes) & rated["station"].between(s.begin, s.end)).to_numpy() & bad
         every, left = (
             rated["lane"][chosen].value_counts().reindex(lanes, fill_value=0).to_numpy()
-            for chosen in (here, here & ~(mended & mends))
+            for chosen in (inside, inside & ~(mended & mends))
         )
-        worst = int(np.lexsort((-every, -left))[0]) if lanes else -1
-        known = walked.any() and worst >= 0
-        rows.append((lanes[worst], every[worst], left[worst]) if known else ("", unseen, unseen))
-    ground: Array = off_deck_length(condition["begin"], condition["end"], decks(facts))
-    made = pd.DataFrame(rows, columns=["lane", "deteriorated", "left"])
-    return made.assign(ground=np.where(ground > 0, ground, np.nan))
+        worst = int(np.lexsort((-every / counted, -left / counted))[0]) if lanes else -1
+        rows.append((lanes[worst], every[worst], left[worst], counted[worst]) if lanes else ("", unseen, unseen, 1.0))
+    return pd.DataFrame(rows, columns=["lane", "deteriorated", "left", "counted"])
 
 
 def _notes(repaired: npt.NDArray[np.bool_], restored: Array, unrepaired: Array) -> list[Remark | str]:

@@ -29,7 +29,6 @@ from slabwright.records.provenance import (
 from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
 from slabwright.repair.after import DECIDED
 from slabwright.roadway.areas import section_areas
-from slabwright.roadway.structures import decks, off_deck_length
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -114,9 +113,10 @@ REPAIRS: dict[str, Origin | Callable[[Row], Origin]] = {
 def _unrepaired(row: Row) -> Origin:
     if row["unrepaired_from"] == DECIDED:
         return Copied(Decided("evaluation.unrepaired"))
-    here = Of("condition", "begin").row(row)
-    ground = off_deck_length(here["begin"], here["end"], decks(row.scene.facts))
-    return Derived("ratio", (Cell("left"), Fixed(float(ground), "length", "length off the decks")), "frequency")
+    walks = row.scene.frame("lanes_walked")
+    counted = walks[(walks["section"] == row["section"]) & (walks["lane"] == row["lane"])]["counted"]
+    over = float(counted.iloc[0]) if len(counted) else 1.0
+    return Derived("ratio", (Cell("left"), Fixed(over, "length", "length walked, lanes_walked")), "frequency")
 
 
 def _transfer_after(row: Row) -> Origin:
@@ -167,7 +167,7 @@ ORIGINS: Origins = {
     },
     "after_repair": AFTER,
     "reflected_cracks": {
-        "slabs": Method("Length of the section off the decks, by the joint spacing of its layer."),
+        "slabs": Method("Length over which the lane is counted (lanes_walked), by the joint spacing of its layer."),
         "cracked": Method(
             "Slabs between the joints of the lane with a transverse, longitudinal or corner crack in the table Distress with"
             " severity, of any severity, in jointed reinforced slabs not the low ones; a longitudinal crack is in every slab of"

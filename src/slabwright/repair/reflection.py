@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
+from slabwright.evaluation.walked import NOT_WALKED
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.repair import REFLECTED_CRACKS
 from slabwright.records.remarks import Remark, remark
@@ -15,8 +17,6 @@ from slabwright.records.table import empty, table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED
 from slabwright.repair.marking import covered_by
 from slabwright.roadway.joints import joints_of_road, slab_numbers
-from slabwright.roadway.places import directions_of_lanes
-from slabwright.roadway.structures import decks, off_deck_length, on_deck
 
 __all__ = ["WORKING", "reflected_cracks", "reflection_notes"]
 
@@ -33,31 +33,29 @@ SOME = 0.005  # of the slabs of a lane: less is not worth a word
 
 
 def reflected_cracks(
-    facts: Facts, rated: pd.DataFrame, full: pd.DataFrame, condition: pd.DataFrame, verdicts: pd.DataFrame
+    facts: Facts, rated: pd.DataFrame, full: pd.DataFrame, evaluation: Mapping[str, pd.DataFrame]
 ) -> pd.DataFrame:
     """The table ``reflected_cracks``: slabs of every lane that was walked, the worst lane of a section first.
 
-    ``full``: the full-depth repairs that are made (lane, begin, end [m]); only they take a crack out, one that is routed and
+    ``evaluation``: the tables of that stage. A lane walked partly has the slabs of the length walked. ``full``: the full-depth
+    repairs that are made (lane, begin, end [m]); only they take a crack out, one that is routed and
     filled works as before. Sections that take no overlay are left out, and continuously reinforced pavement, whose steel
     holds its cracks tight. Slabs lie between the joints of ``roadway.joints``; without a joint spacing, slabs and shares are
     NaN and cracks are counted.
     """
-    lanes, spans, joints = directions_of_lanes(facts), decks(facts), joints_of_road(facts, condition)
+    condition, verdicts, walks = (evaluation[name] for name in ("condition", "verdicts", "lanes_walked"))
+    joints = joints_of_road(facts, condition)
     refused = verdicts["verdict"].isin([NOT_SUITED, NOT_JUDGED]).to_numpy()
     last = condition["end"].max() if len(condition) else np.nan
     rows = []
     for s in condition[~refused & (condition["pavement"] != "CRCP").to_numpy()].itertuples(index=False):
         cracks = _working(rated, s.begin, s.end, s.pavement, last=s.end == last)
-        walked = facts.distresses[facts.distresses["station"].between(s.begin, s.end)]
-        walked = walked[~on_deck(walked["station"], spans)]
-        ground = float(off_deck_length(s.begin, s.end, spans))
-        for lane in (name for name, way in lanes.items() if way == s.direction):
-            if not (walked["lane"] == lane).any():
-                continue
+        walked = walks[(walks["section"] == s.section) & (walks["standing"] != NOT_WALKED) & (walks["counted"] > 0)]
+        for lane, counted in zip(walked["lane"], walked["counted"], strict=True):
             here = joints[(joints["section"] == s.section) & (joints["lane"] == lane)]
             spacing = float(here["spacing"].iloc[0]) if len(here) else np.nan
             found, left = _slabs(cracks[cracks["lane"] == lane], here["station"].to_numpy(dtype=float), full, spacing)
-            rows.append((s.section, lane, max(round(ground / spacing), 1) if spacing > 0 else np.nan, found, left))
+            rows.append((s.section, lane, max(round(counted / spacing), 1) if spacing > 0 else np.nan, found, left))
     if not rows:
         return empty(REFLECTED_CRACKS)
     made = pd.DataFrame(rows, columns=["section", "lane", "slabs", "cracked", "left"])

@@ -70,8 +70,8 @@ def run(given: Given) -> StageResult:
     tables = {
         "repairs": measured,
         "repair_quantities": quantities,
-        "after_repair": after_repair(facts, rated, mended, condition, verdicts, decisions),
-        "reflected_cracks": reflected_cracks(facts, rated, measured[measured["kind"] == FULL], condition, verdicts),
+        "after_repair": after_repair(rated, mended, evaluation.tables, decisions),
+        "reflected_cracks": reflected_cracks(facts, rated, measured[measured["kind"] == FULL], evaluation.tables),
     }
     notes = [*([note] if refused else []), *reflection_notes(tables["reflected_cracks"])]
     return StageResult("repair", tables, tuple(notes))

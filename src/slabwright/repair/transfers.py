@@ -5,26 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from slabwright.calculation import Array
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.words import TRANSFER
 from slabwright.repair.marking import COLUMNS, covered_by
 from slabwright.roadway.joints import SAME_JOINT
 
-__all__ = ["falls_short", "restorations", "transfer_after_repair"]
-
-
-def falls_short(transfer: Array, decisions: Decisions) -> Array:
-    """Where a measured mean load transfer (n,) calls for restoration of every joint: (n,). NaN does not."""
-    limit = decisions.evaluation.lowest_load_transfer
-    return np.asarray((transfer < limit) & (decisions.repair.restore_load_transfer == "yes"))
-
-
-def transfer_after_repair(transfer: Array, decisions: Decisions) -> Array:
-    """Mean load transfer (n,) after repair: the restored one where it is restored, else as measured."""
-    restored = np.fmax(transfer, decisions.repair.restored_load_transfer)
-    return np.where(falls_short(transfer, decisions), restored, transfer)
+__all__ = ["restorations"]
 
 
 def restorations(

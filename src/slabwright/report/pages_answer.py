@@ -91,7 +91,7 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
         f"That is {report.value(sums['area'], 'paved_area')} of overlay and {report.value(sums['volume'], 'volume')} of concrete;"
         f" with the repairs it costs {report.value(cost, 'money')} at the unit prices listed among the inputs."
     )
-    rests = report.table("evaluation", "assumptions").query("without != ''")["section"]
+    rests = report.table("evaluation", "assumptions").query("without == @NOT_JUDGED")["section"]
     if resting := sorted(set(rests) & set(designed["section"])):
         sentences.append(
             f"In {plural(len(resting), 'section')} this rests on what was assumed and not examined, named below; without it"

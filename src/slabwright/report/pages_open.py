@@ -53,7 +53,7 @@ def _cautions(report: Report) -> Iterator[Line]:
     for words, sections in here.groupby(here["cautions"].map(report.said), sort=False):
         yield (
             f"{_named(sections['section'])}:",
-            f"{str(words)[:1].lower()}{str(words)[1:]}; a caution, no repair mends it.",
+            f"{str(words)[:1].lower()}{str(words)[1:]}; a caution: no repair that is marked mends it.",
         )
 
 
@@ -114,8 +114,8 @@ def _beyond(report: Report) -> Iterator[Line]:
             first = here.iloc[0]
             yield (
                 f"{str(law)[:1].upper()}{str(law)[1:]}:",
-                f"used beyond its data in {_named(here['section'])}: {quantity} {values}, against"
-                f" {report.said(first['low'])} to {report.said(first['high'])}.",
+                f"used beyond its data in {_named(here['section'])}: {quantity}: {values}, against"
+                f" {' to '.join(filter(None, (report.said(first['low']), report.said(first['high']))))}.",
             )
 
 

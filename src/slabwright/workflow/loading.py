@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, TypedDict, Unpack
 
 from slabwright import units
-from slabwright.errors import Conflict, SlabwrightError
+from slabwright.errors import Conflict, InputError, SlabwrightError
 from slabwright.intake import (
     Known,
     Reading,
@@ -55,6 +55,7 @@ class Told(TypedDict, total=False):
     words: Mapping[str, str] | None
     posts: Mapping[str, str] | None
     place: str
+    lane: str
 
 
 def read_each(
@@ -68,7 +69,8 @@ def read_each(
 
     What is told goes to the files that it speaks of; what the project remembers is taken unless told anew. Findings tell
     too what contradicts the other files, in whatever order they are given, and what the project holds but for the files
-    ``replaced``. Raises InputError for a word that none of the files holds, once all of them can be read.
+    ``replaced``. Raises InputError for a word that none of the files holds, and for a lane that none of them needs, once all can be
+    read.
     """
     found: dict[Path, Readings] = {}
     refused: dict[Path, SlabwrightError] = {}
@@ -82,7 +84,17 @@ def read_each(
             refused[path] = refusal
     if not refused:
         check_words(told.get("words") or {}, [reading for readings in found.values() for reading in readings])
+        _check_lane(told.get("lane", ""), found)
     return beside_each_other(project, found, told.get("system", "us"), replaced), refused
+
+
+def _check_lane(lane: str, found: Mapping[Path, Readings]) -> None:
+    if lane and not any(reading.lane for readings in found.values() for reading in readings):
+        raise InputError(
+            "a lane is told for a whole file, and none of the files is without one",
+            given=lane,
+            remedy="Leave the lane out; the files say it row by row, or their tables need none.",
+        )
 
 
 def read_alone(project: Project | None, path: Path, *, known: Known | None = None, **told: Unpack[Told]) -> Readings:
@@ -100,13 +112,16 @@ def read_alone(project: Project | None, path: Path, *, known: Known | None = Non
         words=told.get("words"),
         posts=told.get("posts"),
         place=told.get("place", ""),
+        lane=told.get("lane", ""),
         known=known if known is not None else _known(project),
     )
 
 
 def _known(project: Project | None) -> Known | None:
-    """The headings, words and posts that the project remembers."""
-    return known_from(project.mappings()) if project is not None else None
+    """The headings, words, posts and weather station that the project remembers, and its lanes."""
+    if project is None:
+        return None
+    return replace(known_from(project.mappings()), lanes=tuple(project.facts().lanes["lane"]))
 
 
 def beside_each_other(
@@ -321,7 +336,7 @@ def _headers(reading: Reading) -> tuple[str, ...]:
 def _memory(found: Readings, reject: Sequence[str], single: Sequence[Collection[int]]) -> dict[tuple[str, ...], Any]:
     """What the project is to remember of a file, by the headings of each of its tables."""
     return {
-        _headers(r): plain(r.table, r.mapping, _confirmed(r, reject, chosen), r.shifts)
+        _headers(r): plain(r.table, r.mapping, _confirmed(r, reject, chosen), r.shifts, r.weather_station)
         for r, chosen in zip(found, single, strict=True)
     }
 

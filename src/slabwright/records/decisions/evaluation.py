@@ -7,7 +7,7 @@ from typing import Annotated
 
 from slabwright.calculation import Choice, Quantity, Words
 from slabwright.records.decisions.words import YES_NO
-from slabwright.units import INCH, MIL, MILE
+from slabwright.units import FOOT, INCH, MIL, MILE
 
 __all__ = ["TRANSFER_CLASSES", "EvaluationDecisions"]
 
@@ -91,6 +91,21 @@ class EvaluationDecisions:
     ] = 0.95
     assume_without_cores: Annotated[str, Choice("assume sound concrete where no core was examined", YES_NO)] = "no"
     assume_without_survey: Annotated[str, Choice("assume no distress where none was surveyed", YES_NO)] = "no"
+    lanes_walked_whole: Annotated[
+        str,
+        Words(
+            "lanes whose distress survey was walked whole, whatever its rows show, separated by semicolons or commas;"
+            " all for every lane"
+        ),
+    ] = ""
+    survey_reach: Annotated[
+        float,
+        Quantity("length", "length on either side of a row of the distress survey that was walked", 5.0, 1000.0),
+    ] = 400 * FOOT
+    least_walked: Annotated[
+        float,
+        Quantity("share", "share of a lane walked below which what was found is counted over what was walked", 0, 1),
+    ] = 0.5
     assume_without_joint_tests: Annotated[
         str, Choice("load transfer assumed where no joint was tested; no leaves it open", ("no", *TRANSFER_CLASSES))
     ] = "no"

@@ -9,6 +9,7 @@ __all__ = [
     "ASSUMPTIONS",
     "CONDITION",
     "CORE_STATES",
+    "LANES_WALKED",
     "MODULI",
     "OPEN_POINTS",
     "SUITABILITY",
@@ -188,6 +189,18 @@ ASSUMPTIONS = Schema(
         SOURCE,
     ),
 )
+LANES_WALKED = Schema(
+    "lanes_walked",
+    "How much of each lane the distress survey walked",
+    "a lane of a section",
+    (
+        SECTION,
+        LANE,
+        Column("share", "share", "walked, by the rows of the survey"),
+        Column("counted", "length", "length over which distress is counted"),
+        Column("standing", "text", "walked, partly, stated to be walked whole, or not walked"),
+    ),
+)
 OPEN_POINTS = Schema(
     "open_points",
     "Open points",
@@ -206,6 +219,7 @@ TABLES = (
     SUITABILITY,
     CONDITION,
     CORE_STATES,
+    LANES_WALKED,
     MODULI,
     TRANSFERS,
     VOIDS,

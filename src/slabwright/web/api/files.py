@@ -68,6 +68,9 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         words: Meanings = None,
         posts: Posts = None,
         weather_station: Annotated[str, Form(max_length=200, description="Of a weather file with several.")] = "",
+        lane: Annotated[
+            str, Form(max_length=200, description="Of every row, where the file has no column of it.")
+        ] = "",
         accept: Annotated[bool, Form(description="Accept the warnings that are not rejected.")] = False,
         in_place_of: Annotated[
             str, Form(max_length=1000, description="The loaded file that this one takes the place of, in one change.")
@@ -88,6 +91,7 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
                 words=words,
                 posts=posts,
                 place=weather_station,
+                lane=lane,
                 replaced=(replaced,) if replaced else (),
             )
             if preview:

@@ -31,6 +31,7 @@ FIRST = (
     *(f"evaluation.{name}" for name in ASSUMING.values()),
     "evaluation.reason_to_assume",
     "evaluation.settled_cores",
+    "evaluation.lanes_walked_whole",
     "traffic.base_year",
     "traffic.design_period",
     "traffic.growth",
@@ -51,6 +52,7 @@ COLUMNS = {
         "remaining_life",
         "effective_condition",
     ),
+    "lanes_walked": (),
     "core_states": (),
 }
 
@@ -81,7 +83,7 @@ def _below(view: View) -> None:
     with element("div", cls="beside"):
         for which in MODULI:
             picture(view, partial(_along, view, which), "moduli", lambda: _moduli(view))
-    for table in ("open_points", "suitability", "assumptions", "condition", "core_states"):
+    for table in ("open_points", "suitability", "assumptions", "condition", "lanes_walked", "core_states"):
         result_table(view, "evaluation", table, columns=COLUMNS[table])
     with element("div", cls="beside"):
         for describe in (axles_by_year, accumulated_axles):

@@ -10,10 +10,10 @@ from slabwright.intake import Question, Reading, Word
 from slabwright.records.facts import FACTS
 from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Dropped
-from slabwright.web.parts.field import pick
+from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import element, text
 
-__all__ = ["choices_of", "draw_questions", "draw_words"]
+__all__ = ["choices_of", "draw_posts", "draw_questions", "draw_words"]
 
 Change = Callable[[Dropped], Any]
 NOT_ANSWERED = "choose"
@@ -30,12 +30,16 @@ SENTENCES = {
     "table": "Which table does the file hold?",
     "unit": "In which unit are the stations under {about}?",
     "place": "Which weather station is that of the road?",
+    "lane": "Or the one lane in which all rows of the file lie",
 }
 
 
 def draw_questions(dropped: Dropped, change: Change) -> None:
     """Each question with its answers, the file's first values beside each."""
     for question in dropped.questions:
+        if question.kind == "lane":
+            _lane(dropped, question, change)
+            continue
         shown = choices_of(question)
         said = files.answer_to(dropped, question)
         chosen = next((words for words, answer in shown.items() if answer == said), NOT_ANSWERED)
@@ -45,6 +49,30 @@ def draw_questions(dropped: Dropped, change: Change) -> None:
             chosen,
             partial(_answered, dropped, question, shown, change),
         )
+
+
+def _lane(dropped: Dropped, question: Question, change: Change) -> None:
+    """A field, for the lane may be one that the project does not hold yet."""
+    held = ", ".join(offer.answer for offer in question.offers)
+    entry(
+        sentence_of(dropped, question),
+        dropped.lane,
+        lambda words: change(files.said(dropped, question, words)),
+        hint=f"lanes of the project: {held}" if held else "a lane's name, as NB1",
+    )
+
+
+def draw_posts(dropped: Dropped, change: Change) -> None:
+    """Where the file counts from posts: the station of one of each kind, which the project then remembers."""
+    if not dropped.posts and not any(reading.shifts for reading in dropped.readings):
+        return
+    told = "; ".join(f"{post}={station}" for post, station in dropped.posts.items())
+    entry(
+        "The station of a milepost or reference post",
+        told,
+        lambda words: change(files.at_post(dropped, words)),
+        hint="as MP 2=105+60; remembered for the next file",
+    )
 
 
 def _answered(dropped: Dropped, question: Question, shown: dict[str, str], change: Change, words: str) -> None:

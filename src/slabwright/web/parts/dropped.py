@@ -25,6 +25,7 @@ __all__ = [
     "Dropped",
     "answer_to",
     "answered",
+    "at_post",
     "beside",
     "in_place",
     "meaning",
@@ -48,7 +49,8 @@ Answer = Literal["accepted", "rejected"]
 class Dropped:
     """One file: what was told about it, its readings or the refusal, and the answers by (reading, finding).
 
-    ``words`` are meanings told, ``place`` the weather station; ``questions`` are what must be answered before the file can
+    ``words`` are meanings told, ``posts`` stations of posts, ``place`` the weather station, ``lane`` that of the
+    whole file; ``questions`` are what must be answered before the file can
     be read. ``headings`` are offered for correction where the file could not be read; ``pending`` says that a correction
     waits for the next reading. ``alone`` are the readings without what contradicts other files; ``held`` names the files
     of the project, one of which this one may take the place of.
@@ -60,7 +62,9 @@ class Dropped:
     mapping: Mapping[str, str | None] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
+    posts: Mapping[str, str] = field(default_factory=dict)
     place: str = ""
+    lane: str = ""
     readings: tuple[Reading, ...] = ()
     alone: tuple[Reading, ...] = ()
     held: tuple[str, ...] = ()
@@ -101,7 +105,9 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
             system=dropped.system,
             today=today,
             words=dropped.words,
+            posts=dropped.posts,
             place=dropped.place,
+            lane=dropped.lane,
         )
     except AnswerNeeded as asked:
         asked.remedy = "Answer here, and read it again."
@@ -161,6 +167,8 @@ def matched(dropped: Dropped, header: str, column: str | None, reading: int = 0)
 
 def said(dropped: Dropped, question: Question, answer: str) -> Dropped:
     """The file with a question answered by one of its offers; anything else changes nothing."""
+    if question.kind == "lane":
+        return replace(dropped, lane=answer.strip(), pending=True)
     if answer not in {offer.answer for offer in question.offers}:
         return dropped
     if question.kind == "column":
@@ -178,12 +186,21 @@ def answer_to(dropped: Dropped, question: Question) -> str:
         return next((h for h, column in dropped.mapping.items() if column == question.about), "")
     if question.kind == "unit":
         return dropped.units.get(question.about, "")
+    if question.kind == "lane":
+        return dropped.lane
     return (dropped.table or "") if question.kind == "table" else dropped.place
 
 
 def meaning(dropped: Dropped, written: str, meant: str) -> Dropped:
     """The file with a meaning told for a word; the memory of the project keeps it once the file is loaded."""
     return replace(dropped, words={**dropped.words, written: meant}, pending=True)
+
+
+def at_post(dropped: Dropped, words: str) -> Dropped:
+    """The file with the station of a post, as ``MP 2=105+60``; what has no equals sign takes all posts back."""
+    post, equals, station = (part.strip() for part in words.partition("="))
+    posts = {**dropped.posts, post: station} if equals and post and station else {}
+    return replace(dropped, posts=posts, pending=True)
 
 
 def in_unit(dropped: Dropped, header: str, unit: str) -> Dropped:
@@ -250,7 +267,8 @@ def why_not(dropped: Dropped) -> str:
     if dropped.pending:
         return f"{dropped.name} was told to be read another way: read it again first."
     if dropped.questions:
-        return f"{dropped.name} waits for {len(dropped.questions)} answer{'s' if len(dropped.questions) > 1 else ''}."
+        count = len({q.about for q in dropped.questions})  # a lane is asked in two ways, one of which answers
+        return f"{dropped.name} waits for {count} answer{'s' if count > 1 else ''}."
     if dropped.refusal or not dropped.readings:
         return f"{dropped.name} could not be read."
     errors = sum(f.weight == "error" for r in dropped.readings for f in r.findings)

@@ -16,7 +16,7 @@ from slabwright.records.facts import FACTS
 from slabwright.records.findings import Finding
 from slabwright.units import System
 from slabwright.web.parts import dropped as files
-from slabwright.web.parts.asked import draw_questions, draw_words
+from slabwright.web.parts.asked import draw_posts, draw_questions, draw_words
 from slabwright.web.parts.dropped import Answer, Dropped
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import act, element, text
@@ -64,6 +64,7 @@ def draw_file(
         if dropped.refusal:
             text("p", dropped.refusal, "mend" if dropped.questions else "bad").props["role"] = "alert"
         draw_questions(dropped, change)
+        draw_posts(dropped, change)
         _told(dropped, change, again)
         if dropped.refusal and dropped.headings and dropped.table:
             _mapping(dropped, 0, tuple(_unmatched(dropped)), dropped.table, change)

@@ -7,7 +7,7 @@ ROAD := $(OUT)/demo.slab
 WORKERS ?= 2
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help demo test check bench docs serve lock clean browser
+.PHONY: help demo test check bench docs serve lock clean browser postgres
 
 help:
 	@echo "make demo   set up and carry the demo road from its field files to the report"
@@ -52,8 +52,14 @@ browser:
 	  || { test "$$(id -u)" = 0 && command -v apt-get >/dev/null && apt-get -qq update && apt-get -qq install -y chromium >/dev/null; } \
 	  || { echo "The browser tests need Debian's chromium: install the package chromium." >&2; exit 1; }
 
-test: $(VENV)/.dev browser
-	$(BIN)/python -m pytest -n $(WORKERS) --ignore=tests/browser
+# Which tests need it, and are skipped by name where it cannot be had, is said before they run.
+postgres:
+	@command -v postgres >/dev/null || ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 \
+	  || { test "$$(id -u)" = 0 && command -v apt-get >/dev/null && apt-get -qq update && apt-get -qq install -y postgresql >/dev/null; } \
+	  || echo "Debian's postgresql cannot be had here: tests/project/test_server.py and all tests named [postgresql] are skipped."
+
+test: $(VENV)/.dev browser postgres
+	$(BIN)/python -m pytest -rs -n $(WORKERS) --ignore=tests/browser
 	$(BIN)/python -m pytest -n $(WORKERS) tests/browser
 
 check: $(VENV)/.dev

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, settings
 from slabwright.project import Project, create, open_project
 from slabwright.records.results import StageResult
 from slabwright.workflow import Computation, fill_with_example
+from tests.postgres import ABSENT, Postgres, programs, serving
 
 settings.register_profile("slabwright", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("slabwright")
@@ -19,6 +20,17 @@ settings.load_profile("slabwright")
 
 def clock() -> datetime:
     return datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Postgres]:
+    """A PostgreSQL server for the tests of this process; skipped by name where the program is not there."""
+    found = programs()
+    if found is None:
+        pytest.skip(ABSENT)
+    with serving(found) as server:
+        yield server
+        server.close()
 
 
 @pytest.fixture(scope="session")

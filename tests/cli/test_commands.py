@@ -14,6 +14,7 @@ import pypdf
 import pytest
 
 from slabwright.cli import main
+from slabwright.cli.progress import Watch
 from slabwright.project import open_project
 from tests.conftest import clock
 
@@ -465,6 +466,25 @@ def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:
     checked = json.loads(call("check", road, "--json")[1])
     assert checked["tables"]["counts"] == 1
     assert checked["findings"][0]["answer"] == "rejected"
+
+
+def test_what_ctrl_c_leaves_is_told(call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    road, loaded = tmp_path / "r.slab", []
+    call("new", road)
+    for name, year in (("a.csv", 2001), ("b.csv", 2002)):
+        (tmp_path / name).write_text(f"year,aadt\n{year},1000\n")
+
+    def stop(watch: Watch, name: str, rows: int, whole: int) -> None:
+        loaded.append((name, rows, whole))
+        if len(loaded) == 2:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(Watch, "written", stop)
+    code, _, err = call("load", road, tmp_path / "a.csv", tmp_path / "b.csv", "--table", "counts")
+    assert (code, err) == (130, "slabwright: stopped: a.csv loaded whole, nothing of the other files.\n")
+    assert loaded == [("a.csv", 1, 1), ("b.csv", 1, 1)]
+    with open_project(road, user="Ben", clock=clock) as project:
+        assert [source.name for source in project.sources()] == ["a.csv"]
 
 
 def test_the_same_file_is_not_loaded_twice(call, tmp_path: Path) -> None:

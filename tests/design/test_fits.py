@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from slabwright.design.fits import ROAD_TEST_AXLES
+from slabwright.design.fits import ROAD_TEST_AXLES, design_fits
 from slabwright.life.tables import life_tables
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions, change
@@ -92,15 +92,16 @@ def test_continuous_pavement_and_joints_without_dowels_are_outside_the_road_test
         )
 
 
-def test_a_foundation_or_a_slab_off_the_chart_is_told(facts: Facts) -> None:
-    """AASHTO 1993 Figure 3.7 (from memory): k 10 to 800 pci, E 3 to 7 million psi."""
-    found = tables(facts)
-    state = found["condition"].set_index("section")
-    fits = found["design_fits"].set_index(["quantity", "section"])
-    for quantity, column, low, high in (
-        ("static k", "foundation", 10 * 271447.14, 800 * 271447.14),
-        ("E of the old slab", "modulus", 3e6 * 6894.757, 7e6 * 6894.757),
-    ):
-        for name in found["thicknesses"].query("overlay > 0")["section"]:
-            expected = INSIDE if low <= state.loc[name, column] <= high else OUTSIDE
-            assert fits.loc[(quantity, name), "inside"] == expected
+def test_a_foundation_or_a_slab_off_the_chart_is_told() -> None:
+    """AASHTO 1993 Figure 3.7 (from memory): k 10 to 800 pci, E 3 to 7 million psi; a value just off each end and just on it."""
+    designed = pd.DataFrame({
+        "section": ["a", "b", "c", "d"],
+        "pavement": "JPCP",
+        "unrepaired": 0.0,
+        "foundation": np.array([9.0, 11.0, 790.0, 810.0]) * 271447.14,
+        "modulus": np.array([2.9e6, 3.1e6, 6.9e6, 7.1e6]) * 6894.757,
+    })
+    layers = pd.DataFrame({"joint_spacing": [4.6] * 4, "dowelled": ["yes"] * 4})
+    fits = design_fits(designed, np.full(4, 0.25), np.full(4, 5e6), layers).set_index("quantity")
+    for quantity in ("static k", "E of the old slab"):
+        assert fits.loc[quantity, "inside"].tolist() == [OUTSIDE, INSIDE, INSIDE, OUTSIDE]

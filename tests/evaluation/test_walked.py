@@ -165,3 +165,11 @@ def test_load_transfer_that_no_repair_restores_is_a_caution(facts: Facts) -> Non
         "subject == 'Mean load transfer' and outcome == 'fails'"
     )
     assert set(usual["weight"]) == {"repair first"}
+
+
+def test_poor_drainage_is_a_caution_for_no_repair_mends_it(facts: Facts) -> None:
+    """AASHTO 1993 asks for a coefficient near one; nothing that is marked for repair drains a base (common practice)."""
+    found = tables(facts, decided(drainage_coefficient="0.8"), until="evaluation")["suitability"]
+    drained = found[found["subject"] == "Drainage coefficient"]
+    assert set(drained["outcome"]) == {"fails"}
+    assert set(drained["weight"]) == {"caution"}

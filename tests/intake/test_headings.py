@@ -216,6 +216,11 @@ def test_a_mapping_that_names_nothing_is_refused(reading, mapping) -> None:
         reading("Where,Station,Lane,Load (lbf),D1 (mils)\n1,1+00,NB1,9000,5\n", mapping=mapping)
 
 
+def test_no_table_fits_lists_the_closest(reading) -> None:
+    with pytest.raises(InputError, match=r"fit no table.*road: has name; lacks begin, end"):
+        reading("Name,Colour\nOld Road,red\n")
+
+
 def test_what_lacks_its_lane_alone_is_asked_for_it(reading) -> None:
     with pytest.raises(InputError, match=r"(?s)fit the table deflections .* but for lane.*--lane"):
         reading("Station,Load (lbf),D1 (mils),D2 (mils)\n1+00,9000,5,4\n")

@@ -11,10 +11,12 @@ import pytest
 from scipy.special import ndtri
 from scipy.stats import binom, qmc
 
+from slabwright.evaluation.walked import walked as walked_lanes
 from slabwright.life.cracking import Causes
 from slabwright.life.past import Calibration, Surveyed, check_past, quantiles
 from slabwright.life.run import _surveyed
 from slabwright.plate.stresses import OLD_POINTS
+from slabwright.records.decisions import Decisions
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.table import table
 
@@ -62,8 +64,8 @@ LANES = table(
 )  # A2 is the outer one
 
 
-def surveyed(*rows: tuple[float, str, str, str]) -> Surveyed | None:
-    """Of a section from 1,000 to 1,500 m with slabs of 5 m, whose middle 50 m are a deck."""
+def surveyed(*rows: tuple[float, str, str, str], reach: float = 300.0) -> Surveyed | None:
+    """Of a section from 1,000 to 1,500 m with slabs of 5 m, whose middle 50 m are a deck; a row shows ``reach`` to be walked."""
     walked = pd.DataFrame(rows, columns=["station", "lane", "kind", "severity"])
     deck = {"name": ["B"], "begin": [1225.0], "end": [1275.0], "passes": ["under the road"]}
     section = SimpleNamespace(
@@ -80,7 +82,12 @@ def surveyed(*rows: tuple[float, str, str, str]) -> Surveyed | None:
     facts = replace(
         Facts(), distresses=table(FACTS["distresses"], walked), lanes=LANES, layers=table(FACTS["layers"], slabs)
     )
-    return _surveyed(section, replace(facts, bridges=table(FACTS["bridges"], deck)))  # type: ignore[arg-type]
+    facts = replace(facts, bridges=table(FACTS["bridges"], deck))
+    ways = dict(zip(LANES["lane"], LANES["direction"], strict=True))
+    walks = walked_lanes(
+        facts, pd.DataFrame([section.condition]), ways, replace(Decisions().evaluation, survey_reach=reach)
+    )
+    return _surveyed(SimpleNamespace(name="1", condition=section.condition), facts, walks)  # type: ignore[arg-type]
 
 
 def test_what_was_assumed_of_a_section_is_no_survey_of_it() -> None:
@@ -103,3 +110,8 @@ def test_cracks_of_every_severity_count_by_slab_on_the_ground() -> None:
         (1250.0, "A2", "transverse crack", "high"),
     )
     assert found == Surveyed(90, 2)
+
+
+def test_of_a_lane_walked_partly_the_slabs_walked_count() -> None:
+    """100 m on either side of the row: 40 slabs of 5 m."""
+    assert surveyed((1110.0, "A2", "transverse crack", "low"), reach=100.0) == Surveyed(40, 1)

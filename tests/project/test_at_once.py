@@ -11,16 +11,16 @@ from .helpers import load_counts, ticking
 TURNS = 15
 
 
-def test_writers_at_once_lose_nothing(project, path):
+def test_writers_at_once_lose_nothing(project, place):
     project.close()
 
     def work(user: str) -> list[int]:
-        with open_project(path, user=user, clock=ticking()) as mine:
+        with open_project(place, user=user, clock=ticking()) as mine:
             return [load_counts(mine, f"{user}-{turn}.csv", 2000 + turn, 2100) for turn in range(TURNS)]
 
     with ThreadPoolExecutor(3) as pool:
         numbers = list(pool.map(work, ["Ada", "Ben", "Cleo"]))
-    with open_project(path, user="Ada", clock=ticking()) as again:
+    with open_project(place, user="Ada", clock=ticking()) as again:
         history = again.history()
         assert sorted(itertools.chain(*numbers)) == [c.id for c in history] == list(range(1, 3 * TURNS + 1))
         assert {s.name for s in again.sources()} == {
@@ -29,9 +29,9 @@ def test_writers_at_once_lose_nothing(project, path):
         assert len(again.facts().counts) == 2 * 3 * TURNS
 
 
-def test_of_writers_with_the_same_base_one_wins_and_the_others_are_told(project, path):
+def test_of_writers_with_the_same_base_one_wins_and_the_others_are_told(project, place):
     def work(user: str) -> str:
-        with open_project(path, user=user, clock=ticking()) as mine:
+        with open_project(place, user=user, clock=ticking()) as mine:
             mine.decide("base", {"design.thickness": 0.05 + len(user) / 100}, expected=0)
         return user
 

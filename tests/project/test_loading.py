@@ -95,7 +95,7 @@ def test_findings_keep_what_was_answered_by_whom_and_when(project):
 
 def test_a_failure_in_the_middle_of_a_load_leaves_nothing(project):
     rows = [2, 3, 4]  # one more than the table has
-    with pytest.raises(ValueError, match="longer"):
+    with pytest.raises(ValueError, match="2 rows of counts have 3 files and 3 numbers"):
         project.load([("counts", counts(2001), [2]), ("counts", counts(2002, 2003), rows)], file=file("a.csv"))
     assert project.facts().counts.empty
     assert project.sources() == ()
@@ -116,3 +116,21 @@ def test_of_two_files_of_one_name_the_one_with_the_digest_is_taken_out(project):
     project.remove_source("a.csv", sha256=older.sha256)
     assert [s.sha256 for s in project.sources()] == [newer.sha256]
     assert project.facts().counts["year"].tolist() == [2002]
+
+
+def test_a_long_file_is_written_piece_by_piece_and_stopped_whole(project):
+    told: list[int] = []
+
+    def stop(count: int) -> None:
+        told.append(count)
+        if len(told) == 2:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        load_counts(project, "long.csv", *range(45_000), tell=stop)
+    assert project.facts().counts.empty
+    assert project.history() == ()
+    told.clear()
+    load_counts(project, "long.csv", *range(45_000), tell=told.append)
+    assert told == [20_000, 20_000, 5_000]  # a piece as Python objects is held at a time, not the file
+    assert project.facts().counts["year"].tolist() == list(range(45_000))

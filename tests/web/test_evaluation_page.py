@@ -12,12 +12,14 @@ def test_the_demo_road_is_judged_and_its_deck_is_told(demo_results: dict[str, St
     """The deck is 1.7 stations of 100 ft long, 51.82 m."""
     found = demo_results["evaluation"].tables
     first, *points = answer(found, "us")
-    assert first == "10 sections: 8 suited after repair, 2 not suited. 1 open point."
+    assert first == "10 sections: 8 suited after repair, 2 not suited. 2 open points."
+    walked, *points = points
+    assert walked.startswith("A5: the rows of the distress survey reach over part of a lane (SB1 47 %)")
     assert points == [
         "Wick Slough Bridge: its deck, 170.0 ft, is in no section: no overlay is designed on it. Have the bridge engineer"
         " say what it can bear."
     ]
-    assert "51.82 m" in answer(found, "metric")[1]
+    assert "51.82 m" in answer(found, "metric")[2]
 
 
 def test_a_gap_is_an_open_point_until_it_is_assumed_by_name(demo_project: Project) -> None:

@@ -21,6 +21,7 @@ from slabwright.records.table import empty
 from slabwright.stages import plan, stage_named, stages
 from slabwright.workflow import Computation
 from tests.conftest import clock
+from tests.pipeline import computed
 
 # table, column, and the rows whose cell is emptied
 BLANKED = [
@@ -158,7 +159,8 @@ def test_check_of_the_long_stages_looks_at_what_is_computed(given: Computation) 
 def test_a_survey_that_a_calibration_needs_is_asked_for(given: Computation) -> None:
     stage, facts = stage_named("life"), replace(given.facts, distresses=empty(FACTS["distresses"]))
     decisions = change(given.decisions, "life.calibration", "calibrated to the section's own past")
-    (problem,) = stage.unmet(stage.given(facts, decisions, given.run(), RunContext()))
+    decisions = change(decisions, "evaluation.assume_without_survey", "yes")  # else no section is designed
+    (problem,) = stage.unmet(stage.given(facts, decisions, computed(facts, decisions), RunContext()))
     assert "Load the distress survey" in str(problem)
 
 

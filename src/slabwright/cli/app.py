@@ -38,7 +38,15 @@ class _NamesStages(TyperCommand):
         super().format_help(ctx, formatter)
 
 
-Road = Annotated[Path, typer.Argument(metavar="ROAD.slab", help="The project file.")]
+def _place(text: str) -> Path | str:
+    """A path, or the URL of a database, which a path would spoil."""
+    return text if "://" in text else Path(text)
+
+
+Road = Annotated[
+    Any,
+    typer.Argument(metavar="ROAD.slab", parser=_place, help="The project file, or the URL of a PostgreSQL database."),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON (documented and versioned) instead of tables.")]
 Units = Annotated[str, typer.Option("--units", help="us or metric: units shown, and of bare numbers given.")]
 Overwrite = Annotated[
@@ -160,6 +168,22 @@ def copy(
     from slabwright.cli import keeping
 
     keeping.copy(road, target)
+
+
+@app.command()
+def move(
+    source: Annotated[Any, typer.Argument(metavar="SOURCE", parser=_place, help="A project: a file or a URL.")],
+    target: Annotated[
+        Any, typer.Argument(metavar="TARGET", parser=_place, help="The URL of an empty database, or a new file.")
+    ],
+) -> None:
+    """Put a project with its history into a PostgreSQL database, or back into a file, and compare every row.
+
+    The source stays as it is. A URL is postgresql://USER@HOST/DATABASE; the password belongs in ~/.pgpass.
+    """
+    from slabwright.cli import keeping
+
+    keeping.move(source, target)
 
 
 @app.command(cls=_NamesStages)
@@ -310,8 +334,9 @@ def calc(
 @app.command()
 def serve(
     place: Annotated[
-        Path, typer.Argument(metavar="[ROAD.slab|FOLDER]", help="A project, or a folder of projects.")
-    ] = Path(),
+        Any,
+        typer.Argument(metavar="[ROAD.slab|FOLDER]", parser=_place, help="A project, or a folder of projects."),
+    ] = ".",
     host: Annotated[
         str, typer.Option("--host", help="Address to listen on; any but loopback demands a password.")
     ] = "127.0.0.1",
@@ -323,8 +348,45 @@ def serve(
         list[str] | None,
         typer.Option("--allow-host", help="A further name that leads here, such as that of a proxy; repeatable."),
     ] = None,
+    accounts: Annotated[
+        Path | None,
+        typer.Option("--accounts", help="A file of accounts: each person signs in with a password of theirs."),
+    ] = None,
+    proxy: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--proxy", help="Address of a proxy whose forwarded headers are believed; sign-in is over TLS only."
+        ),
+    ] = None,
 ) -> None:
     """Work in the browser: the same job on pages, for this machine only unless told otherwise."""
     from slabwright.cli import server
 
-    server.serve(place, host, port, password_file, allow_host or [])
+    server.serve(place, host, port, password_file, allow_host or [], accounts, proxy)
+
+
+@app.command()
+def account(
+    accounts: Annotated[Path, typer.Argument(metavar="ACCOUNTS.json", help="The file of accounts.")],
+    action: Annotated[str, typer.Argument(help="list, add, role, sign-out or remove.")] = "list",
+    name: Annotated[str, typer.Argument(help="The person.")] = "",
+    role: Annotated[str, typer.Option("--role", help="look or change.")] = "look",
+    password_file: Annotated[
+        Path | None, typer.Option("--password-file", help="A file whose first line is the password; else it is asked.")
+    ] = None,
+) -> None:
+    """List, add and remove the accounts of a shared workspace, or sign a person out everywhere."""
+    from slabwright.cli import accounts as people
+
+    people.account(accounts, action, name, role, password_file)
+
+
+@app.command()
+def audit(
+    accounts: Annotated[Path, typer.Argument(metavar="ACCOUNTS.json", help="The file of accounts.")],
+    json: Json = False,
+) -> None:
+    """List who signed in, changed, signed out and was refused in a workspace with accounts."""
+    from slabwright.cli import accounts as people
+
+    people.audit(accounts, json)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from slabwright.cli.files import opened
+from slabwright.cli.files import Place, opened
 from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 from slabwright.errors import InputError
 from slabwright.records.decisions import change, entries, to_plain
@@ -17,7 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["alternative", "decide", "history", "step"]
 
 
-def decide(road: Path, assignments: list[str], name: str, json: bool, units: str) -> None:
+def decide(road: Place, assignments: list[str], name: str, json: bool, units: str) -> None:
     shown = system(units)
     with opened(road) as project:
         before = project.decisions(name)
@@ -52,7 +51,7 @@ def decide(road: Path, assignments: list[str], name: str, json: bool, units: str
         print_rows(f"Decisions of {name}", ["Name", "Value", "Meaning"], rows)
 
 
-def alternative(road: Path, name: str | None, like: str, remove: bool) -> None:
+def alternative(road: Place, name: str | None, like: str, remove: bool) -> None:
     with opened(road) as project:
         if name is not None and remove:
             project.remove_alternative(name)
@@ -62,7 +61,7 @@ def alternative(road: Path, name: str | None, like: str, remove: bool) -> None:
             say(known)
 
 
-def history(road: Path, json: bool) -> None:
+def history(road: Place, json: bool) -> None:
     with opened(road) as project:
         changes = project.history()
     if json:
@@ -93,7 +92,7 @@ def _state(entry: Change) -> str:
     return "undone" if entry.undone else ""
 
 
-def step(road: Path, which: str) -> None:
+def step(road: Place, which: str) -> None:
     with opened(road) as project:
         done = project.undo() if which == "undo" else project.redo()
     say(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from slabwright.cli.files import now, opened
+from slabwright.cli.files import Place, now, opened
 from slabwright.cli.output import say, system
 from slabwright.errors import InputError, StoreError
 
@@ -17,7 +17,7 @@ __all__ = ["export", "report"]
 
 
 def report(
-    road: Path, output: Path, alternative: str, units: str, engineer: str, overwrite: bool, *, with_appendix: bool
+    road: Place, output: Path, alternative: str, units: str, engineer: str, overwrite: bool, *, with_appendix: bool
 ) -> None:
     from slabwright.report.files import refuse_target
     from slabwright.workflow.documents import appendix_beside, write_report
@@ -45,7 +45,7 @@ def report(
 
 
 def export(
-    road: Path, folder: Path, alternative: str, units: str, overwrite: bool, *, xlsx: bool, gpkg: bool, dxf: bool
+    road: Place, folder: Path, alternative: str, units: str, overwrite: bool, *, xlsx: bool, gpkg: bool, dxf: bool
 ) -> None:
     from slabwright.report.drawing import write_drawing
     from slabwright.report.files import Kind, refuse_target

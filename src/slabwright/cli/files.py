@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from slabwright.records.results import StageResult
     from slabwright.units import System
 
-__all__ = ["check", "new", "now", "opened"]
+__all__ = ["Place", "check", "named", "new", "now", "opened"]
+
+Place = Path | str  # a project file, or the URL of a database
 
 
 def now() -> datetime:
@@ -33,8 +35,15 @@ def who() -> str:
         return "unknown"
 
 
+def named(road: Place) -> str:
+    """The project as messages name it: a URL without its password."""
+    from slabwright.project.server import shown
+
+    return shown(road) if isinstance(road, str) else str(road)
+
+
 @contextmanager
-def opened(road: Path) -> Iterator[Project]:
+def opened(road: Place) -> Iterator[Project]:
     """The project, closed again whatever happens."""
     from slabwright.project import open_project
 
@@ -42,20 +51,20 @@ def opened(road: Path) -> Iterator[Project]:
         yield project
 
 
-def new(road: Path, example: bool) -> None:
+def new(road: Place, example: bool) -> None:
     from slabwright.cli.loading import tell
     from slabwright.project import create
     from slabwright.workflow import fill_with_example
 
     with create(road, user=who(), clock=now) as project:
         if example:
-            folder = road.with_name(f"{road.stem}-files")
+            folder = road.with_name(f"{road.stem}-files") if isinstance(road, Path) else Path("example-files")
             fill_with_example(project, folder, today=now().date(), tell=tell)
             say(f"The field files of the demo road are in {folder}.")
-    say(f"Made {road}.")
+    say(f"Made {named(road)}.")
 
 
-def check(road: Path, alternative: str, every: bool, json: bool, units: str) -> None:
+def check(road: Place, alternative: str, every: bool, json: bool, units: str) -> None:
     from slabwright.records.facts import FACTS
     from slabwright.workflow import Computation, contradictions_held
 

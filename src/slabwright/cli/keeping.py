@@ -5,21 +5,42 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
-from slabwright.cli.files import opened
-from slabwright.cli.output import JSON_VERSION, print_json, say
+from slabwright.cli.files import Place, named, opened
+from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say
+from slabwright.errors import InputError
 
-__all__ = ["check", "copy"]
+__all__ = ["check", "copy", "move"]
 
 
-def copy(road: Path, target: Path) -> None:
+def copy(road: Place, target: Path) -> None:
     from slabwright.project import copy_project
 
+    if isinstance(road, str):
+        raise InputError(
+            "only a project in a file is copied like this",
+            remedy="Put it into a file with `slabwright move`, or back up the database with pg_dump.",
+        )
     made = target / road.name if target.is_dir() else target
     copy_project(road, made)
     say(f"Copied {road} to {made} and checked the copy.")
 
 
-def check(road: Path, json: bool) -> None:
+def move(source: Place, target: Place) -> None:
+    from slabwright.project import move_project
+    from slabwright.project.server import shown
+
+    moved = move_project(source, target)
+    print_rows(
+        "Rows, counted and compared",
+        ["Table", "In the source", "In the target"],
+        [[m.table, str(m.rows), str(m.arrived)] for m in moved if m.rows],
+    )
+    here, there = (shown(place) if isinstance(place, str) else str(place) for place in (source, target))
+    say(f"{sum(m.arrived for m in moved)} rows of {here} are in {there} and are the same. From now on work on {there}:")
+    say(f"{here} was left as it was, and what changes in one is not in the other.")
+
+
+def check(road: Place, json: bool) -> None:
     from slabwright.project import check_whole
 
     with opened(road) as project:
@@ -28,6 +49,6 @@ def check(road: Path, json: bool) -> None:
         print_json({"version": JSON_VERSION, "whole": True, **asdict(found)})
         return
     say(
-        f"{road} is whole: {found.changes} entries of the history, {found.files} loaded files, {found.rows} rows of facts,"
+        f"{named(road)} is whole: {found.changes} entries of the history, {found.files} loaded files, {found.rows} rows of facts,"
         f" {found.alternatives} alternatives and {found.results} kept results were read."
     )

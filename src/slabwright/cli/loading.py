@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slabwright.cli.files import now, opened
+from slabwright.cli.files import Place, now, opened
 from slabwright.cli.output import (
     JSON_VERSION,
     as_json,
@@ -18,6 +18,7 @@ from slabwright.cli.output import (
     say,
     system,
 )
+from slabwright.cli.progress import stoppable, watched
 from slabwright.errors import Conflict, InputError, SlabwrightError
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ class NotLoaded(InputError):
 
 
 def load(
-    road: Path,
+    road: Place,
     paths: list[Path],
     told: Said,
     preview: bool,
@@ -73,7 +74,8 @@ def load(
 
     columns, column_units = _mapping(told.columns)
     shown = system(units)
-    with opened(road) as project:
+    done: list[Loaded] = []
+    with opened(road) as project, stoppable(done), watched() as watch:
         replaced = _replaced(project, paths, replace, in_place_of)
         found, refused = read_each(
             project,
@@ -88,11 +90,20 @@ def load(
             place=told.place,
             lane=told.lane,
             replaced=tuple(replaced.values()),
+            begin=watch.begin,
         )
         loaded: tuple[Loaded, ...] = ()
         if not preview:
             replacing = {path: name for path, name in replaced.items() if path in found}
-            loaded, left = load_whole(project, found, accept=accept, reject=reject, replacing=replacing)
+            loaded, left = load_whole(
+                project,
+                found,
+                accept=accept,
+                reject=reject,
+                replacing=replacing,
+                tell=done.append,
+                written=watch.written,
+            )
             refused |= left
     if json:
         print_json(_plain(paths, found, refused, loaded, shown, preview))
@@ -107,7 +118,7 @@ def load(
     _refuse(paths, refused)
 
 
-def unload(road: Path, names: list[str]) -> None:
+def unload(road: Place, names: list[str]) -> None:
     """Take files out by the names they were loaded under (or by paths whose last part is the name); all or none."""
     with opened(road) as project:
         held = [s.name for s in project.sources()]

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import time
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slabwright.cli.files import opened
+from slabwright.cli.files import Place, named, opened
 from slabwright.cli.output import JSON_VERSION, as_json, console, print_frame, print_json, print_rows, say, system
 from slabwright.errors import InputError
 from slabwright.records.remarks import worded
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["compare", "run", "show"]
 
 
-def run(road: Path, stage: str | None, alternative: str, processes: int, units: str) -> None:
+def run(road: Place, stage: str | None, alternative: str, processes: int, units: str) -> None:
     from contextlib import nullcontext
 
     from rich.progress import Progress
@@ -49,7 +48,7 @@ def run(road: Path, stage: str | None, alternative: str, processes: int, units: 
 
 
 def show(
-    road: Path,
+    road: Place,
     stage: str,
     alternative: str,
     table: str | None,
@@ -69,7 +68,7 @@ def show(
         if stage_named(name).long and computation.saved(name) is None:
             raise InputError(
                 f"the {name} stage is long work and has not been computed as things stand",
-                remedy=f"Compute it with `slabwright run {road.name} {name}`.",
+                remedy=f"Compute it with `slabwright run {named(road)} {name}`.",
             )
         results = {each.name: computation.result(each.name) for each in plan(name)}
         seen = scene(computation.facts, computation.decisions, results)
@@ -115,7 +114,7 @@ def _show_row(seen: Scene, stage: str, table: str | None, row: int, shown: Syste
             say(record(seen, stage, table, frame.index[row - 1], column.name, shown).text() + "\n\n")
 
 
-def compare(road: Path, json: bool, units: str) -> None:
+def compare(road: Place, json: bool, units: str) -> None:
     from slabwright.workflow import Computation, summary_rows
 
     shown = system(units)

@@ -34,8 +34,8 @@ CRACKS = Fit(
 
 
 CHART = (
-    "the design chart, AASHTO 1993 Figure 3.7; the Road Test had one soil, of about 60 pci, and one concrete, of about 4.2"
-    " million psi, and the rest of the chart is theory (from memory)"
+    "the design chart, AASHTO 1993 Figure 3.7; the Road Test had one weak soil and one concrete, and the rest of the chart is"
+    " theory (from memory)"
 )
 FOUNDATION = Fit(EQUATION, "static k", "foundation", 10 * PCI, 800 * PCI, CHART)
 MODULUS = Fit(EQUATION, "E of the old slab", "modulus", 3e6 * PSI, 7e6 * PSI, CHART)

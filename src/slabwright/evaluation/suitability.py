@@ -111,9 +111,8 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
         if not np.isfinite(section["transfer"]) and evidence.assuming(Kind.JOINTS):
             taken = ASSUMED_TRANSFER[decisions.assume_without_joint_tests]
             least = decisions.lowest_load_transfer
-            yield compared(
-                "Load transfer as assumed", "share", taken, ">=", least, GUIDE, CAUTION
-            )  # no joint is marked
+            # A caution: without a test no joint is marked for its repair.
+            yield compared("Load transfer as assumed", "share", taken, ">=", least, GUIDE, CAUTION)
     yield _of_drainage(section, evidence)
     yield compared(
         "Remaining life of the old slab", "share", section["remaining_life"], ">=", LEAST_LIFE, GUIDE, CAUTION
@@ -183,14 +182,16 @@ def _of_corners(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iter
 
 
 def _of_drainage(section: pd.Series, evidence: Evidence) -> Reason:
-    """Of the quality of drainage; where the pavement does not say it and nothing is decided, it was not examined."""
+    """Of the quality of drainage; where the pavement does not say it and nothing is decided, it was not examined.
+
+    A caution: no repair that is marked mends drainage.
+    """
     middle = (section["begin"] + section["end"]) / 2
     layer = evidence.facts.layers
     here = layer[(layer["begin"] <= middle) & (layer["end"] >= middle)]
     known = evidence.decisions.drainage_coefficient > 0 or (len(here) and here["drainage"].ne("").all())
     found = section["drainage_coefficient"] if known else np.nan
-    weight = REPAIR if known else CAUTION
-    return compared("Drainage coefficient", "number", found, ">=", LEAST_DRAINAGE, GUIDE, weight)
+    return compared("Drainage coefficient", "number", found, ">=", LEAST_DRAINAGE, GUIDE, CAUTION)
 
 
 def _joint_count(facts: Facts, section: pd.Series, counted: float) -> float:

@@ -12,13 +12,13 @@ import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.intake.deflection_checks import drop_keys
+from slabwright.intake.deflection_checks import DROP_KEYS, drop_keys
 from slabwright.intake.keys import mixed, same_rows
 from slabwright.intake.rules import LISTED, Log, Rows
 from slabwright.intake.table_checks import check_on_road
@@ -115,9 +115,8 @@ def compare(table: str, new: Placed, before: Before, log: Log, system: System, *
     """
     told = set() if exact is None else set(exact.tolist())
     earlier = before(table)
-    both = earlier.with_(new)
-    pairs = _Pairs(both, len(earlier.frame), told, log)
-    repeats = _repeats(pairs)
+    pairs = _Pairs(earlier, new, told, log)
+    repeats = pairs.repeats
     for key in UNIQUE.get(table, ()):
         _once(table, key, pairs, system)
     special = SPECIAL.get(table)
@@ -134,9 +133,30 @@ def compare(table: str, new: Placed, before: Before, log: Log, system: System, *
 class _Pairs:
     """Rows of a table, the new ones behind the earlier ones, and how a pair of them is told."""
 
-    def __init__(self, both: Placed, count: int, told: set[int], log: Log) -> None:
-        self.both, self.count, self.told, self.log = both, count, told, log
-        self.frame = both.frame
+    def __init__(self, earlier: Placed, new: Placed, told: set[int], log: Log) -> None:
+        self.earlier, self.new, self.told, self.log = earlier, new, told, log
+        self.count = len(earlier.frame)
+
+    @cached_property
+    def frame(self) -> pd.DataFrame:
+        """All rows in all columns: a copy, which a rule for large tables does without."""
+        return self.earlier.with_(self.new).frame
+
+    def columns(self, names: Sequence[str]) -> pd.DataFrame:
+        """All rows in some columns."""
+        return pd.concat([self.earlier.frame[[*names]], self.new.frame[[*names]]], ignore_index=True)
+
+    @cached_property
+    def repeats(self) -> set[int]:
+        """New rows that repeat a row of another file in every column: not those named within their own file."""
+        if not self.count:
+            return set()
+        same = same_rows(self.earlier.frame, self.new.frame)
+        return {r for r in same.tolist() if r >= self.count and r - self.count not in self.told}
+
+    def place(self, at: int) -> str:
+        """Where a row of both stands, in words."""
+        return self.earlier.place(at) if at < self.count else self.new.place(at - self.count)
 
     def tell(
         self,
@@ -149,7 +169,7 @@ class _Pairs:
     ) -> None:
         """A finding for each new row (a place in both); {} in the message is the place of the other row."""
         if len(rows):
-            messages = [message.format(self.both.place(o)) for o in others[: LISTED + 1].tolist()]
+            messages = [message.format(self.place(o)) for o in others[: LISTED + 1].tolist()]
             self.log.each(rule, messages, rows - self.count, columns, values)
 
     def later(self, key: npt.NDArray[np.int64], whole: npt.NDArray[np.bool_]) -> tuple[Rows, Rows]:
@@ -165,13 +185,6 @@ class _Pairs:
         key = mixed([pd.factorize(self.frame[name], use_na_sentinel=False)[0] for name in self.frame.columns])
         first = pd.Series(np.arange(len(key))).groupby(key).transform("min").to_numpy()
         return np.asarray(first[rows], dtype=np.int64)
-
-
-def _repeats(pairs: _Pairs) -> set[int]:
-    """New rows that repeat a row of another file in every column: not those named within their own file."""
-    if not pairs.count:
-        return set()
-    return {r for r in same_rows(pairs.frame).tolist() if r >= pairs.count and r - pairs.count not in pairs.told}
 
 
 def _codes(frame: pd.DataFrame, name: str) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.bool_]]:
@@ -282,7 +295,7 @@ def _named(table: str) -> Callable[[_Pairs, System], None]:
     def check(pairs: _Pairs, _: System) -> None:
         codes, wholes = zip(*(_codes(pairs.frame, name) for name in NAMED[table]), strict=True)
         at, first = pairs.later(mixed(list(codes)), np.logical_and.reduce(wholes))
-        repeats = _repeats(pairs)
+        repeats = pairs.repeats
         kept = np.array([a not in repeats for a in at.tolist()], dtype=bool)
         shown = [str(pairs.frame[NAMED[table][0]].iloc[a]) for a in at[kept][: LISTED + 1]]
         message = f"{FACTS[table].row} of this name stands already in {{}}"
@@ -293,14 +306,17 @@ def _named(table: str) -> Callable[[_Pairs, System], None]:
 
 def _drops(pairs: _Pairs, _: System) -> None:
     """The same drop of the same point in another file, with other readings."""
-    if not pairs.count or pairs.frame["drop"].isna().all():
+    if not pairs.count:
         return
-    at, first = pairs.later(drop_keys(pairs.frame), pairs.frame["drop"].notna().to_numpy())
-    repeats = _repeats(pairs)
+    keys = pairs.columns(DROP_KEYS)
+    if keys["drop"].isna().all():
+        return
+    at, first = pairs.later(drop_keys(keys), keys["drop"].notna().to_numpy())
+    repeats = pairs.repeats
     kept = np.array(
         [a not in repeats and f < pairs.count for a, f in zip(at.tolist(), first.tolist(), strict=True)], bool
     )
-    shown = [f"drop {d:g}" for d in pairs.frame["drop"].to_numpy()[at[kept][: LISTED + 1]]]
+    shown = [f"drop {d:g}" for d in keys["drop"].to_numpy()[at[kept][: LISTED + 1]]]
     pairs.tell("duplicate drop", "this drop of this point stands already in {}", at[kept], first[kept], (), shown)
 
 

@@ -16,7 +16,7 @@ from slabwright.intake.rules import Log
 from slabwright.records.facts import LARGEST_SENSOR_COUNT
 from slabwright.units import MIL, System, format_quantity
 
-__all__ = ["SAME_PLACE", "check_deflections", "drop_keys"]
+__all__ = ["DROP_KEYS", "SAME_PLACE", "check_deflections", "drop_keys"]
 
 Matrix = npt.NDArray[np.float64]
 
@@ -30,6 +30,8 @@ FAULTY_LAST = 0.7  # the outermost sensor is judged by extrapolation, more kindl
 LOAD_SPREAD = 0.25
 RATIO_SPREAD = 0.40
 SAME_PLACE = 0.01  # metres
+DROP_WORDS = ("lane", "position", "point", "date")
+DROP_KEYS = (*DROP_WORDS, "station", "drop")  # the columns that ``drop_keys`` looks at
 
 
 def check_deflections(frame: pd.DataFrame, log: Log, system: System) -> None:
@@ -75,7 +77,7 @@ def _check_repeats(frame: pd.DataFrame, log: Log) -> None:
 
 def drop_keys(frame: pd.DataFrame) -> npt.NDArray[np.int64]:
     """One number (n,) for each distinct drop: lane, station to 1 cm, place on the slab, point, day and drop number."""
-    codes = [pd.factorize(frame[name])[0].astype(np.int64) for name in ("lane", "position", "point", "date")]
+    codes = [pd.factorize(frame[name])[0].astype(np.int64) for name in DROP_WORDS]
     place = np.round(np.nan_to_num(frame["station"].to_numpy(), nan=-1e7) / SAME_PLACE).astype(np.int64)
     return mixed([place, np.nan_to_num(frame["drop"].to_numpy(), nan=-1).astype(np.int64), *codes])
 

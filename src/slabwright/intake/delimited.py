@@ -25,7 +25,7 @@ __all__ = ["DelimitedSheet", "decode", "delimited_sheet"]
 DELIMITERS = ",;\t|"
 SAMPLE = 64 * 1024
 CHUNK = 8 * 2**20
-ROWS_AT_ONCE = 100_000  # the reader holds each piece twice over
+ROWS_AT_ONCE = 50_000  # the reader holds each piece twice over
 Score = Callable[[Sequence[Sequence[str]]], float]
 
 

@@ -108,11 +108,8 @@ def vocabulary(table: str) -> dict[str, tuple[str, How, float]]:
 
 def _has_ends(schema: Schema) -> bool:
     """Whether a row has a station and a length, for which two stations may stand."""
-    return (
-        schema["station"].kind == "station" and "end" not in schema.names
-        if {"station", "length"} <= {*schema.names}
-        else False
-    )
+    names = {*schema.names}
+    return {"station", "length"} <= names and "end" not in names and schema["station"].kind == "station"
 
 
 @cache

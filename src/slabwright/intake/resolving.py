@@ -115,7 +115,7 @@ def resolve(
     rejected = {i for i, rule in warnings.items() if rule in reject or i in reject_findings}
     if not accept:
         _refuse_open(reading, [i for i in warnings if i not in rejected])
-    frame, removed = reading.frame.copy(), np.zeros(len(reading.frame), dtype=bool)
+    frame, removed = reading.frame.copy(deep=False), np.zeros(len(reading.frame), dtype=bool)
     trace = []
     for rule in dict.fromkeys(warnings.values()):
         for action, chosen in ANSWERS:
@@ -142,7 +142,7 @@ def resolve(
         reading.sha256,
         reading.table,
         reading.mapping,
-        frame[kept].reset_index(drop=True),
+        frame if kept.all() else frame[kept].reset_index(drop=True),
         reading.source_rows[kept],
         tuple(trace),
     )

@@ -136,7 +136,7 @@ RULES: dict[str, Rule] = {
     "faulty sensor": Rule("warning", "Reject the sensor, or accept it if its record is right."),
     "load off its drop height": Rule("warning", LOOK),
     "non-linear drops": Rule(
-        "warning", "Look for a void, a unbonded plate or a wrong load; accept or reject the drops."
+        "warning", "Look for a void, a load plate not seated or a wrong load; accept or reject the drops."
     ),
     # traffic and ride
     "equivalent axles per truck": Rule(

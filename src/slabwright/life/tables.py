@@ -24,8 +24,7 @@ __all__ = ["governing_point", "life_tables"]
 
 KNOWN = (
     "new plain slabs, which it gives half to one and a third of the 1993 equation's axles, and the federal record of cracked"
-    " slabs, examples new_slabs and federal_overlays; the new slabs with one E (4.2 million psi), one dynamic k (300 pci) and"
-    " dowelled joints, assumed"
+    " slabs, examples new_slabs and federal_overlays; the new slabs with one E, one dynamic k and dowelled joints, assumed"
 )
 ANALYSIS = "mechanistic analysis of cracking"
 THICKNESS = Fit(ANALYSIS, "slab and overlay", "thickness", 7 * INCH, 12 * INCH, KNOWN)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from slabwright.records.table import Schema, table
 __all__ = ["ORIGIN", "append", "prepared", "read", "read_facts", "read_origins", "replace", "schema_named"]
 
 ORIGIN = ("source_file", "source_row")
+ROWS_AT_ONCE = 20_000  # as Python objects a row takes about ten times its room in the frame
 
 
 def schema_named(name: str) -> Schema:
@@ -31,7 +32,7 @@ def schema_named(name: str) -> Schema:
 def prepared(name: str, frame: pd.DataFrame) -> pd.DataFrame:
     """The frame in its schema's columns, with text that a file can keep; InputError otherwise."""
     schema = schema_named(name)
-    made = table(schema, frame)
+    made = table(schema, frame, own=True)  # kept no longer than it takes to write it
     for column in schema.columns:
         if column.is_text:
             check_storable(made[column.name].tolist(), f"table {name}, column {column.name}")
@@ -74,16 +75,26 @@ def append(
     name: str,
     frame: pd.DataFrame,
     change: int,
-    files: Iterable[int | None],
-    rows: Iterable[int | None],
+    files: Sequence[int | None],
+    rows: Sequence[int | None],
+    tell: Callable[[int], None] | None = None,
 ) -> None:
-    """Bear the rows of a prepared frame, each with the file and row it came from."""
-    schema = FACTS[name]
-    columns: dict[str, Iterable[Any]] = {"source_file": files, "source_row": rows}
-    for column in schema.columns:
-        values = frame[column.name]
-        columns[column.name] = values.tolist() if column.is_text else _nullable(values.to_numpy())
-    _insert(connection, FACT[name], {"inserted": [change] * len(frame), **columns})
+    """Bear the rows of a prepared frame, each with the file and row it came from; piece by piece, for their memory.
+
+    ``tell`` hears the number of rows of each piece that is in.
+    """
+    if not len(files) == len(rows) == len(frame):
+        raise ValueError(f"{len(frame)} rows of {name} have {len(files)} files and {len(rows)} numbers of rows")
+    for start in range(0, len(frame), ROWS_AT_ONCE):
+        piece = slice(start, start + ROWS_AT_ONCE)
+        columns: dict[str, Iterable[Any]] = {"source_file": files[piece], "source_row": rows[piece]}
+        for column in FACTS[name].columns:
+            values = frame[column.name].iloc[piece]
+            columns[column.name] = values.tolist() if column.is_text else _nullable(values.to_numpy())
+        count = len(files[piece])
+        _insert(connection, FACT[name], {"inserted": [change] * count, **columns})
+        if tell:
+            tell(count)
 
 
 def replace(connection: sa.Connection, name: str, old: pd.DataFrame, new: pd.DataFrame, change: int, head: int) -> None:

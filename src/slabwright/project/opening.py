@@ -42,15 +42,32 @@ def make(place: str | Path, fill: Fill) -> Store:
     """
     if is_url(place):
         store = connect(place)
-        with store.writing() as connection:
-            if sa.inspect(connection).has_table("alembic_version"):
-                raise StoreError("there is a project in this database already", where=store.name)
-            _lay_out(connection)
-            fill(connection)
+        try:
+            with store.writing() as connection:
+                _refuse_filled(connection, store.name)
+                _lay_out(connection)
+                fill(connection)
+        except BaseException:
+            store.close()
+            raise
         return store
     with translated(str(place)):
         _make_file(Path(place), fill)
     return connect(place)
+
+
+def _refuse_filled(connection: sa.Connection, name: str) -> None:
+    """Raise StoreError unless the schema is there and empty; tables of others would be taken for those of a project."""
+    if connection.exec_driver_sql("SELECT current_schema()").scalar() is None:
+        raise StoreError("the database has no such schema", where=name, remedy="Have it made with CREATE SCHEMA.")
+    tables = sa.inspect(connection).get_table_names()
+    if tables:
+        held = "a project" if "alembic_version" in tables and "meta" in tables else f"{len(tables)} tables"
+        raise StoreError(
+            f"there is {held} in this database already",
+            where=name,
+            remedy="Name an empty database, or an empty schema with ?options=-csearch_path%3DNAME.",
+        )
 
 
 def _make_file(path: Path, fill: Fill) -> None:
@@ -207,7 +224,7 @@ def _cut_short(where: str) -> StoreError:
 def _format(store: Store) -> str:
     """The format that the project has, refused when a newer program made it."""
     with store.reading() as connection:
-        tables = sa.inspect(connection).get_table_names()
+        tables = sa.inspect(connection).get_table_names()  # of a server: those of the first schema of the path
         if "alembic_version" not in tables or "meta" not in tables:
             raise StoreError("there is no Slabwright project in this database", where=store.name)
         found = str(connection.execute(sa.text("SELECT version_num FROM alembic_version")).scalar_one())

@@ -86,8 +86,9 @@ def _signature(user: str, clock: Clock) -> Signature:
 class Project:
     """One open project; use it in a ``with`` block or close it."""
 
-    def __init__(self, store: Store, user: str, clock: Clock) -> None:
+    def __init__(self, store: Store, user: str, clock: Clock, *, may_change: bool = True) -> None:
         self.store = store
+        self.may_change = may_change
         self.user = user
         self.clock = clock
 
@@ -105,8 +106,8 @@ class Project:
 
     @property
     def read_only(self) -> bool:
-        """Whether the project stands where nothing can be written."""
-        return self.store.read_only
+        """Whether the project stands where nothing can be written, or its user may only look at it."""
+        return not self.may_change or self.store.read_only
 
     # Facts ------------------------------------------------------------------------------------------------
     def facts(self) -> Facts:
@@ -138,9 +139,11 @@ class Project:
         mapping: sources.HeaderMapping | None = None,
         in_place_of: str = "",
         expected: int | None = None,
+        tell: Callable[[int], None] | None = None,
     ) -> int:
         """Load all rows of a file and return the number of the change; the file ``in_place_of`` is taken out in it.
 
+        ``tell`` hears, piece by piece, how many rows more are written; none of them is in before the last.
         Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
         """
         name = checked_name(file.name, "the file's name", LONGEST_USER)
@@ -154,7 +157,7 @@ class Project:
             change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
             if old is not None:
                 sources.take_out(connection, old, head, change)
-            sources.add_file(connection, change, file, given, findings, mapping or {})
+            sources.add_file(connection, change, file, given, findings, mapping or {}, tell)
             return change
 
     def remove_source(self, name: str, *, sha256: str = "", expected: int | None = None) -> int:
@@ -327,6 +330,10 @@ class Project:
 
     @contextmanager
     def _writing(self, expected: int | None) -> Iterator[tuple[sa.Connection, int]]:
+        if not self.may_change:
+            raise InputError(
+                "you may look at this project, but not change it", remedy="Ask its keeper for the right to change."
+            )
         with self.store.writing() as connection:
             yield connection, history.claim(connection, expected)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal, NamedTuple
@@ -115,14 +115,15 @@ def add_file(
     batches: Sequence[Batch],
     findings: Sequence[AnsweredFinding],
     mapping: HeaderMapping,
+    tell: Callable[[int], None] | None = None,
 ) -> None:
-    """Insert a file with its prepared batches, answers and mappings in the change ``change``."""
+    """Insert a file with its prepared batches, answers and mappings in the change ``change``; ``tell`` as ``append``."""
     total = sum(len(batch.frame) for batch in batches)
     insert = sa.insert(SOURCE).values(inserted=change, rows=total, **dataclasses.asdict(file))
     source = connection.execute(insert.returning(SOURCE.c.id)).scalar_one()
     for batch in batches:
         rows = np.asarray(batch.rows, dtype=np.int64).tolist()
-        append(connection, batch.table, batch.frame, change, [source] * len(rows), rows)
+        append(connection, batch.table, batch.frame, change, [source] * len(rows), rows, tell)
     answers = [{**dataclasses.asdict(f.finding), "answer": f.answer} for f in findings]
     for answer in answers:
         check_storable([str(value) for value in answer.values()], f"finding on {file.name}")

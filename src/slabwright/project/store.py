@@ -1,7 +1,7 @@
 """The connection to one project: transactions that hold or leave no trace.
 
 A file keeps a rollback journal (``beside``), so that it is whole by itself after every change. A change then waits until
-those who are reading are done; nobody computes in a transaction.
+those who are reading are done; nobody computes in a transaction. A database of PostgreSQL is spoken to by ``server``.
 """
 
 from __future__ import annotations
@@ -11,17 +11,18 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, DisconnectionError, NoResultFound, NoSuchModuleError
+from sqlalchemy.exc import DBAPIError, DisconnectionError, NoResultFound
 from sqlalchemy.pool import QueuePool
 
 from slabwright.errors import StoreError
+from slabwright.project import server
 from slabwright.project.beside import Held, journal_number, journal_of, refuse_strangers, stamp, with_log
+from slabwright.project.server import is_url
 
 __all__ = ["APPLICATION_ID", "BUSY_SECONDS", "Store", "connect", "is_url", "may_write", "translated"]
 
@@ -40,15 +41,22 @@ class Store:
 
     @property
     def read_only(self) -> bool:
-        """Whether the file stands where nothing can be written, on a medium for reading say."""
-        return self.path is not None and self.path.exists() and not may_write(self.path)
+        """Whether the project stands where nothing can be written, on a medium for reading say."""
+        if self.path is None:
+            return self._only_read
+        return self.path.exists() and not may_write(self.path)
+
+    @cached_property
+    def _only_read(self) -> bool:
+        with self.reading() as connection:
+            return not server.may_change(connection)
 
     @contextmanager
     def reading(self) -> Iterator[sa.Connection]:
         """A transaction that sees one state of the project from its first to its last read."""
         with translated(self.name), self.engine.connect() as connection:
             if self.engine.dialect.name != "sqlite":
-                connection = connection.execution_options(isolation_level="REPEATABLE READ")
+                connection = connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
             with connection.begin(), _sensible(self.name):
                 yield connection
 
@@ -59,11 +67,15 @@ class Store:
             raise StoreError(
                 "the project stands where nothing can be written",
                 where=self.name,
-                remedy="Copy it to a folder of yours with `slabwright copy` and work on the copy.",
+                remedy="Copy it to a folder of yours with `slabwright copy` and work on the copy."
+                if self.path
+                else "Ask for the right to write to its schema, or copy it to a file with `slabwright move`.",
             )
         with translated(self.name), self.engine.connect() as connection:
             connection = connection.execution_options(slabwright_write=True)
             with connection.begin():
+                if self.path is None:
+                    server.take_turn(connection, BUSY_SECONDS)
                 yield connection
 
     def close(self) -> None:
@@ -75,7 +87,7 @@ class Store:
 def connect(place: str | Path, name: str = "") -> Store:
     """A store at a path or URL, called ``name`` in messages; nothing is created or opened until it is used."""
     if is_url(place):
-        return _server(str(place))
+        return Store(server.shown(str(place)), server.engine_at(str(place)))
     path, held = Path(place).absolute(), Held()
     called = name or str(place)
 
@@ -110,25 +122,6 @@ def _same_file(path: Path, _connection: object, record: Any, _proxy: object) -> 
     if record.info.pop("used", False) and not same:
         raise DisconnectionError
     record.info["used"] = True
-
-
-def is_url(place: str | Path) -> bool:
-    return isinstance(place, str) and "://" in place
-
-
-def _server(place: str) -> Store:
-    try:
-        url: URL = make_url(place)
-        shown = url.render_as_string(hide_password=True)
-        if url.get_backend_name() == "sqlite":
-            raise StoreError("a project in one file is named by its path, not by a URL", where=shown)
-        return Store(shown, sa.create_engine(url, pool_pre_ping=True))
-    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as problem:
-        raise StoreError(
-            f"no project can be reached by this address ({problem})",
-            given=place.split("://")[0],
-            remedy="Give a path, or the URL of a PostgreSQL database whose driver is installed.",
-        ) from problem
 
 
 def _prepare(connection: sqlite3.Connection, _record: object) -> None:
@@ -183,8 +176,9 @@ REFUSALS = (
 )  # fmt: skip
 
 
-def _refusal(name: str, said: str) -> StoreError:
-    for words, what, remedy in REFUSALS:
+def _refusal(name: str, told: str) -> StoreError:
+    said = " ".join(told.split())  # a server says more than one line
+    for words, what, remedy in server.REFUSALS if is_url(name) else REFUSALS:
         if any(word in said.lower() for word in words):
             return StoreError(f"{what} ({said})", where=name, remedy=remedy)
     return StoreError(

@@ -16,6 +16,7 @@ from slabwright.web.parts.chart import preload
 from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.unsent import keep_unsent
 from slabwright.web.redraw import Drawing, watch
 from slabwright.web.view import View
 
@@ -36,6 +37,7 @@ CAUTION = (
 def shell(title: str) -> Iterator[ui.dark_mode]:
     """Style, title and the outer element of a page; gives what makes it dark or light."""
     ui.add_css(STYLE)
+    keep_unsent()
     ui.page_title(f"{title[:80]} – Slabwright")
     dark = ui.dark_mode(bool(app.storage.user.get("dark", False)))
     with element("div", cls="shell"):
@@ -102,7 +104,10 @@ def _look(view: View, dark: ui.dark_mode, system: str, is_dark: bool) -> None:
 def _signature(view: View) -> None:
     """Whose name the history will show, and the way out where there is a password."""
     if view.signed.guarded:
-        text("span", f"Signed in as {view.user}", "quiet")
+        role = "" if view.signed.may_change else ", who may look"
+        text("span", f"Signed in as {view.user}{role}", "quiet")
+        if view.signed.has_account:
+            ui.link("People", "/people")
         leave = '<form method="post" action="/sign-out"><button type="submit" class="act">Sign out</button></form>'
         ui.html(leave, sanitize=False)
         return

@@ -15,13 +15,15 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
-from slabwright.web.access.signed import SIGNED
+from slabwright.web.access.audit import Audit
+from slabwright.web.access.signed import SIGNED, Signed
 from slabwright.web.long_work import LongWork
 from slabwright.workflow import Computation, FactsCache
 
-__all__ = ["ProjectFolder", "now"]
+__all__ = ["Identity", "ProjectFolder", "now"]
 
 Listener = Callable[[], None]
+Identity = tuple[int, int]  # which file it is: device and number
 LONGEST_NAME = 80
 WORKERS = 2
 RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
@@ -40,13 +42,19 @@ class ProjectFolder:
         self.folder = folder.resolve()
         self.user = user
         self._open: dict[str, Project] = {}
-        self._files: dict[str, tuple[int, int] | None] = {}
+        self._files: dict[str, Identity | None] = {}
         self._computations: dict[tuple[str, str, tuple[int, str]], Computation] = {}
         self._caches: dict[str, FactsCache] = {}
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
+        self.audit: Audit | None = None
+
+    @property
+    def title(self) -> str:
+        """What holds the projects, as the list of roads calls it."""
+        return self.folder.name
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
@@ -62,11 +70,22 @@ class ProjectFolder:
             )
         return self.folder / f"{plain}.slab"
 
+    def holds(self, name: str) -> bool:
+        """Whether there is a road of that name; InputError for one that could mean anything outside the folder."""
+        return self.path(name).is_file()
+
+    def _place(self, name: str) -> Path | str:
+        return self.path(name)
+
+    def _there(self, name: str) -> Identity | None:
+        """Which file has that name now, None for none."""
+        return _identity(self.path(name))
+
     def project(self, name: str) -> Project:
         """The open project of that name. Raises StoreError when its file is gone or cannot be read."""
         path = self.path(name)
         with self._lock:
-            there = _identity(path)
+            there = self._there(name)
             if there is None or there != self._files.get(name):
                 self._let_go(name)
             if there is None:
@@ -76,16 +95,30 @@ class ProjectFolder:
                     remedy="It may have been moved; choose another road.",
                 )
             if name not in self._open:
-                self._hold(name, open_project(path, user=self.user, clock=now))
+                self._hold(name, open_project(self._place(name), user=self.user, clock=now))
             return self._open[name]
 
-    def signed(self, name: str, user: str = "") -> Project:
-        """The open project of that name, whose changes are signed by a user: the one who asks where none is named."""
-        held = self.project(name)
-        return Project(held.store, user or SIGNED.get().name or held.user, held.clock)
+    def signed(self, name: str, user: str = "", by: Signed | None = None) -> Project:
+        """The open project of that name, whose changes are signed by a user: the one who asks where none is named.
 
-    def create(self, name: str) -> Project:
+        Who may only look gets one that refuses every change.
+        """
+        held, asks = self.project(name), by or SIGNED.get()
+        return Project(held.store, user or asks.name or held.user, held.clock, may_change=asks.may_change)
+
+    def create(self, name: str, by: Signed | None = None) -> Project:
         """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
+        if not (by or SIGNED.get()).may_change:
+            raise InputError("you may look at this workspace, but not change it")
+        path = self._make(name)
+        with self._lock:
+            made = create(path, user=self.user, clock=now)
+            self._let_go(name)
+            self._hold(name, made)
+            return made
+
+    def _make(self, name: str) -> Path | str:
+        """Where a new project of that name is made."""
         path = self.path(name)
         if path.stem.lower().endswith(".slab"):
             raise InputError("the name of a road is given without .slab", given=name, remedy="Leave .slab out.")
@@ -93,14 +126,10 @@ class ProjectFolder:
             raise InputError(
                 "this name stands for a device on other computers", given=name, remedy="Choose another name."
             )
-        with self._lock:
-            made = create(path, user=self.user, clock=now)
-            self._let_go(name)
-            self._hold(name, made)
-            return made
+        return path
 
     def _hold(self, name: str, project: Project) -> None:
-        self._open[name], self._files[name] = project, _identity(self.path(name))
+        self._open[name], self._files[name] = project, self._there(name)
 
     def _let_go(self, name: str) -> None:
         """Forget a project whose file was removed, or whose place another file has taken."""
@@ -145,7 +174,11 @@ class ProjectFolder:
             self._listeners.get(name, {}).pop(token, None)
 
     def changed(self, name: str) -> None:
-        """Tell every tab that shows the road."""
+        """Tell every tab that shows the road, and the audit list where one is kept."""
+        if self.audit is not None:
+            newest = self.project(name).history()[-1:]
+            for entry in newest:
+                self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
         with self._lock:
             listeners = list(self._listeners.get(name, {}).values())
         for listener in listeners:
@@ -171,7 +204,7 @@ def _is_plain(name: str) -> bool:
     )
 
 
-def _identity(path: Path) -> tuple[int, int] | None:
+def _identity(path: Path) -> Identity | None:
     """Which file is at the path now, None for none."""
     try:
         found = path.stat()

@@ -23,15 +23,21 @@ from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.road import road_of
 from slabwright.stages import plan, stages
 from slabwright.web.access import guard
+from slabwright.web.access.accounts import Accounts
+from slabwright.web.access.audit import Audit, audit_of
 from slabwright.web.access.origin import is_loopback
+from slabwright.web.access.signed import SIGNED
 from slabwright.web.access.sockets import settings
 from slabwright.web.api import routes as api
 from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
 from slabwright.web.pages import page_named, pages
+from slabwright.web.parts import unsent
 from slabwright.web.parts.field import entry
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.strip.figure import figure
+from slabwright.web.people import draw_people
+from slabwright.web.project_database import ProjectDatabase
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 
@@ -39,7 +45,6 @@ __all__ = ["LARGEST_UPLOAD", "build", "serve"]
 
 LARGEST_UPLOAD = 101 * 1024 * 1024  # a file of 100 MB, and the words around it
 SHARE = 0.001  # seconds that a computation may keep the interpreter before an answer to somebody else goes first
-PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 
 
 def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = True) -> FastAPI:
@@ -76,6 +81,10 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
         view.state["section"] = request.query_params.get("section", "")
         await draw_page(view, found)
 
+    @ui.page("/people")
+    def people() -> None:
+        draw_people(office.audit)
+
     @ui.page("/calculations")
     def catalogue_page() -> None:
         draw_catalogue()
@@ -93,10 +102,11 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
         language="en-US",
         storage_secret=secrets.token_hex(32),
         show_welcome_message=False,
-        reconnect_timeout=PATIENCE,
+        reconnect_timeout=unsent.PATIENCE,
         gzip_middleware_factory=GZipMiddleware if squeeze else None,
         tailwind=False,  # it would watch the page and make style sheets in every browser; style.css has all we use
     )
+    unsent.acknowledge_events()
     return app
 
 
@@ -131,18 +141,18 @@ def _roads(office: ProjectFolder) -> None:
     with shell("Roads"):
         text("h1", "Roads")
         names = office.names()
-        text("p", f"Project files in {office.folder.name}. Choose a road, or begin a new one.")
+        text("p", f"Projects in {office.title}. Choose a road, or begin a new one.")
         with element("ul"):
             for name in names:
                 with element("li"):
                     ui.link(name, f"/road/{name}/{pages()[0].slug}")
         if not names:
             text("p", "No project yet.", "quiet")
-        wanted = {"name": ""}
+        wanted, signed = {"name": ""}, SIGNED.get()
 
         def begin() -> None:
             try:
-                office.create(wanted["name"])
+                office.create(wanted["name"], signed)
             except SlabwrightError as refusal:
                 ui.notify(str(refusal), type="negative", multi_line=True)
                 return
@@ -153,17 +163,34 @@ def _roads(office: ProjectFolder) -> None:
             act("Begin", begin, main=True)
 
 
+def office_at(place: Path | str, user: str) -> tuple[ProjectFolder, str | None]:
+    """The projects to serve, and the one that the bare address leads to where one was named."""
+    if isinstance(place, str):
+        database = ProjectDatabase(place, user)
+        return database, database.name
+    folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
+    return ProjectFolder(folder, user), first
+
+
 def serve(
-    place: Path, *, host: str, listener: socket.socket, password: str | None, user: str, names: Sequence[str] = ()
+    place: Path | str,
+    *,
+    host: str,
+    listener: socket.socket,
+    password: str | None,
+    user: str,
+    names: Sequence[str] = (),
+    accounts: Accounts | None = None,
+    proxies: Sequence[str] = (),
 ) -> None:
-    """Serve a project file or a folder on a listening socket until stopped; not on loopback, it demands a password."""
+    """Serve a project file, one in a database, or a folder on a listening socket until stopped; not on loopback, it demands a password."""
     import uvicorn
 
-    folder, first = (place.parent, place.stem) if place.suffix == ".slab" else (place, None)
-    office = ProjectFolder(folder, user)
+    office, first = office_at(place, user)
     if first is not None:
         office.project(first)
     local = is_loopback(host)
+    office.audit = Audit(audit_of(accounts.path)) if accounts else None
     hashed = guard.hash_password(password) if password else None
     app = guard.Guard(
         build(office, first, squeeze=not local),
@@ -171,11 +198,14 @@ def serve(
         password_hash=hashed,
         limit_bytes=LARGEST_UPLOAD,
         allowed_hosts=names,
+        accounts=accounts,
+        audit=office.audit,
+        tls_only=bool(proxies),
     )
     warm(office, first)
     sys.setswitchinterval(SHARE)
     try:
         with suppress(KeyboardInterrupt):
-            uvicorn.Server(settings(app, squeeze=not local)).run(sockets=[listener])
+            uvicorn.Server(settings(app, squeeze=not local, proxies=proxies)).run(sockets=[listener])
     finally:
         office.close()

@@ -62,7 +62,7 @@ class View:
 
     @property
     def project(self) -> Project:
-        return self.office.signed(self.road, self.user)
+        return self.office.signed(self.road, self.user, self.signed)
 
     @property
     def user(self) -> str:

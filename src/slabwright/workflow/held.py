@@ -28,16 +28,19 @@ STOPPING = ("road", "lanes", "bridges", "layers", "counts", "truck_classes", "ax
 class Held:
     """What the project holds but for files that are to be replaced, and what is known to come with it.
 
-    Tables are read when a rule first looks at them; rows that are added lie behind them.
+    Tables are read, and rows that were added put behind them, when a rule looks at them: most are never looked at again.
     """
 
     project: Project | None
     replaced: Collection[str] = ()
     _known: dict[str, Placed] = field(default_factory=dict)
+    _added: dict[str, list[Placed]] = field(default_factory=dict)
 
     def __call__(self, table: str) -> Placed:
         if table not in self._known:
             self._known[table] = self._held(table)
+        for more in self._added.pop(table, ()):
+            self._known[table] = self._known[table].with_(more)
         return self._known[table]
 
     @cached_property
@@ -55,7 +58,7 @@ class Held:
 
     def add(self, table: str, placed: Placed) -> None:
         """Rows that come before whatever is looked at next."""
-        self._known[table] = self(table).with_(placed)
+        self._added.setdefault(table, []).append(placed)
 
 
 def compared(held: Held, files: Sequence[Sequence[Reading]], system: units.System) -> list[tuple[Reading, ...]]:

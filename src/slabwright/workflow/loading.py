@@ -28,6 +28,7 @@ from slabwright.workflow.held import Held, compared, refuse_contradictions, repl
 __all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alone", "read_each", "read_files"]
 
 Readings = tuple[Reading, ...]
+Written = Callable[[str, int, int], None]  # a file, how many of its rows are written, and of how many
 ASKED_OF_WORDS = ("word guessed", "unknown kind")
 ONCE = ("weather",)  # tables that one file fills whole
 
@@ -63,13 +64,14 @@ def read_each(
     paths: Sequence[Path],
     *,
     replaced: Collection[str] = (),
+    begin: Callable[[Path], None] | None = None,
     **told: Unpack[Told],
 ) -> tuple[dict[Path, Readings], dict[Path, SlabwrightError]]:
     """The readings of every file that can be read, and why the others cannot, or what they ask (AnswerNeeded).
 
     What is told goes to the files that it speaks of; what the project remembers is taken unless told anew. Findings tell
     too what contradicts the other files, in whatever order they are given, and what the project holds but for the files
-    ``replaced``. Raises InputError for a word that none of the files holds, and for a lane that none of them needs, once all can be
+    ``replaced``. ``begin`` hears of each file before it is read. Raises InputError for a word that none of the files holds, and for a lane that none of them needs, once all can be
     read.
     """
     found: dict[Path, Readings] = {}
@@ -77,6 +79,8 @@ def read_each(
     known, mapping, units_told = _known(project), told.get("mapping") or {}, told.get("column_units") or {}
     for path, own in _by_file(mapping, list(dict.fromkeys(paths))).items():
         column_units = {h: u for h, u in units_told.items() if h not in mapping or h in own}
+        if begin:
+            begin(path)
         try:
             own_told: Told = {**told, "mapping": own, "column_units": column_units}
             found[path] = read_alone(project, path, known=known, **own_told)
@@ -196,13 +200,15 @@ def load_whole(
     replacing: Mapping[Path, str] | None = None,
     expected: int | None = None,
     tell: Callable[[Loaded], None] | None = None,
+    written: Written | None = None,
 ) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
     """Load every file that can be, whole and each as one change; and say of each other file why it was left out.
 
-    Every file is checked before the first is loaded. The arguments are those of ``load_files``.
+    Every file is checked before the first is loaded. The arguments are those of ``load_files``; ``written`` hears of a
+    file how many of its rows are written.
     """
     ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
-    return _load_ready(project, ready, expected, tell), refused
+    return _load_ready(project, ready, expected, tell, written), refused
 
 
 @dataclass(frozen=True)
@@ -255,7 +261,11 @@ def _prepared(
 
 
 def _load_ready(
-    project: Project, ready: Sequence[_Ready], expected: int | None, tell: Callable[[Loaded], None] | None
+    project: Project,
+    ready: Sequence[_Ready],
+    expected: int | None,
+    tell: Callable[[Loaded], None] | None,
+    written: Written | None = None,
 ) -> tuple[Loaded, ...]:
     made = []
     for file in ready:
@@ -267,6 +277,7 @@ def _load_ready(
             mapping=file.memory,
             in_place_of=file.replaces,
             expected=expected,
+            tell=_counting(written, first.file, file.batches) if written else None,
         )
         expected = None if expected is None else change
         rejected = sum(a.answer == "rejected" for a in file.answers)
@@ -275,6 +286,17 @@ def _load_ready(
         if tell:
             tell(made[-1])
     return tuple(made)
+
+
+def _counting(written: Written, name: str, batches: Sequence[Batch]) -> Callable[[int], None]:
+    """Adds up the rows of a file as its pieces are written."""
+    sums, whole = [0], sum(len(batch.frame) for batch in batches)
+
+    def tell(count: int) -> None:
+        sums[0] += count
+        written(name, sums[0], whole)
+
+    return tell
 
 
 def _answers(found: Readings, reject: Sequence[str], single: Sequence[Collection[int]]) -> list[AnsweredFinding]:

@@ -93,10 +93,7 @@ class EvaluationDecisions:
     assume_without_survey: Annotated[str, Choice("assume no distress where none was surveyed", YES_NO)] = "no"
     lanes_walked_whole: Annotated[
         str,
-        Words(
-            "lanes whose distress survey was walked whole, whatever its rows show, separated by semicolons or commas;"
-            " all for every lane"
-        ),
+        Words("lanes that the distress survey walked whole, by name; or: all"),
     ] = ""
     survey_reach: Annotated[
         float,

@@ -16,30 +16,34 @@ import secrets
 import time
 from collections.abc import Awaitable, Callable, Collection, MutableMapping
 from typing import Any
-from urllib.parse import parse_qs, quote, unquote
+from urllib.parse import parse_qs, quote
 
 from slabwright.errors import InputError
 from slabwright.web.access import sign_in
-from slabwright.web.access.origin import HostName, host_allowed, is_loopback, origin_allowed, parse_host
+from slabwright.web.access.accounts import Accounts, nobodys_hash
+from slabwright.web.access.asked import CHANGING, COOKIE, Asked, Scope
+from slabwright.web.access.audit import Audit
+from slabwright.web.access.origin import host_allowed, is_loopback, origin_allowed
 from slabwright.web.access.passwords import check_hash, hash_password, verify_password
 from slabwright.web.access.sessions import Sessions, Throttle
 from slabwright.web.access.signed import SIGNED, Signed, checked_user
 
 __all__ = ["COOKIE", "Guard", "hash_password", "verify_password"]
 
-Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 Headers = list[tuple[bytes, bytes]]
 
-SIGN_IN, SIGN_OUT, COOKIE = "/sign-in", "/sign-out", "slabwright_session"
-CHANGING = ("POST", "PUT", "PATCH", "DELETE")
+SIGN_IN, SIGN_OUT = "/sign-in", "/sign-out"
 LARGEST_FORM = 10_000
 LINGER_SECONDS = 10.0
+MOST_PROVEN = 100  # programs whose password is known again without the slow hash
 BODY_SECONDS, SLOWEST = 30.0, 2000.0  # a body may take so long, and longer if so many bytes a second come
 NOT_SIGNED_IN = "Sign in first: this workspace asks for a password."
+MAY_LOOK = "You may look at this workspace, but not change it. Ask its keeper for the right to change."
+TLS_ONLY = "Passwords are taken over TLS only. Open the address of this workspace that begins with https."
 STATUS_KINDS = {
     400: "bad request",
     401: "not signed in",
@@ -64,6 +68,9 @@ class Guard:
         password_hash: str | None,
         limit_bytes: int,
         allowed_hosts: Collection[str] = (),
+        accounts: Accounts | None = None,
+        audit: Audit | None = None,
+        tls_only: bool = False,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.app = app
@@ -71,18 +78,19 @@ class Guard:
         self.allowed = frozenset(name.lower() for name in (host, *allowed_hosts))
         if password_hash is not None:
             check_hash(password_hash)
-        elif not all(map(is_loopback, self.allowed)):
+        elif accounts is None and not all(map(is_loopback, self.allowed)):
             raise InputError(
                 "others can reach this address, so a password is needed",
                 given=", ".join(sorted(self.allowed)),
                 remedy="Set a password, or serve on 127.0.0.1.",
             )
-        self.password_hash = password_hash
+        self.password_hash, self.accounts, self.audit, self.tls_only = password_hash, accounts, audit, tls_only
         self.limit = limit_bytes
         self.sessions = Sessions(clock)
         self.throttle = Throttle(clock)
         self._key = secrets.token_bytes(32)
         self._proven: bytes | None = None
+        self._people: set[bytes] = set()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] not in ("http", "websocket"):
@@ -115,22 +123,59 @@ class Guard:
 
     async def _admit(self, scope: Scope, receive: Receive, send: Send) -> None:
         request = Asked(scope)
-        if self.password_hash is None:
+        if self.password_hash is None and self.accounts is None:
             await self.app(scope, receive, send)
         elif request.path == SIGN_IN and scope["type"] == "http":
             await self._sign_in(request, receive, send)
         elif request.path == SIGN_OUT and request.method == "POST":
-            self.sessions.end(request.cookie)
-            await redirect(send, SIGN_IN, [_cookie("", request.secure)])
-        elif self.sessions.holds(request.cookie):
-            SIGNED.set(Signed(self.sessions.name(request.cookie), guarded=True))
-            await self.app(scope, self._while_signed_in(request, receive), send)
-        elif (bearer := request.bearer) is not None:
+            await self._sign_out(request, receive, send)
+        elif self._holds(request.cookie):
+            await self._signed(
+                request, self.sessions.name(request.cookie), self._while_signed_in(request, receive), send
+            )
+        elif (basic := request.basic) is not None and self.accounts is not None:
+            await self._with_basic(request, *basic, receive, send)
+        elif (bearer := request.bearer) is not None and self.accounts is None:
             await self._with_bearer(request, bearer, receive, send)
         elif scope["type"] == "http" and request.method == "GET" and "text/html" in (request.header("accept") or ""):
             await redirect(send, f"{SIGN_IN}?next={quote(sign_in.local_path(request.target), safe='')}")
         else:
-            await answer(request, send, 401, NOT_SIGNED_IN, [(b"www-authenticate", b"Bearer")])
+            await answer(request, send, 401, NOT_SIGNED_IN, [self._asks_for])
+
+    @property
+    def _asks_for(self) -> tuple[bytes, bytes]:
+        return b"www-authenticate", b"Bearer" if self.accounts is None else b'Basic realm="Slabwright"'
+
+    def _stamp(self, name: str) -> str:
+        """What a session of that name must have begun with to be alive; "" where nobody of that name may enter."""
+        if self.accounts is None:
+            return "anybody"
+        account = self.accounts.find(name)
+        return "" if account is None else f"{account.role} {account.signed_out} {account.password}"
+
+    def _holds(self, token: str) -> bool:
+        """Whether a session is alive, and its person still has the account that it was begun with."""
+        if not self.sessions.holds(token):
+            return False
+        if self.sessions.stamp(token) == self._stamp(self.sessions.name(token)) != "":
+            return True
+        self.sessions.end(token)
+        return False
+
+    async def _signed(self, request: Asked, name: str, receive: Receive, send: Send) -> None:
+        """Let somebody in under a name, as far as their role goes; the edits of a looker's socket are refused by its page."""
+        account = self.accounts.find(name) if self.accounts else None
+        looks = account is not None and account.role == "may look"
+        if looks and request.method in CHANGING and not (request.is_channel or request.only_computes):
+            self._note(name, "was refused a change", request, f"{request.method} {request.path}")
+            await answer(request, send, 403, MAY_LOOK)
+            return
+        SIGNED.set(Signed(name, guarded=True, may_change=not looks, has_account=account is not None))
+        await self.app(request.scope, receive, send)
+
+    def _note(self, who: str, what: str, request: Asked, detail: str = "") -> None:
+        if self.audit is not None:
+            self.audit.add(who, what, request.address, detail)
 
     def _while_signed_in(self, request: Asked, receive: Receive) -> Receive:
         """A web socket outlives its handshake; each message is let in only while its session lasts."""
@@ -139,13 +184,28 @@ class Guard:
 
         async def checked() -> Message:
             message = await receive()
-            if message["type"] == "websocket.receive" and not self.sessions.holds(request.cookie):
+            if message["type"] == "websocket.receive" and not self._holds(request.cookie):
                 return {"type": "websocket.disconnect", "code": 1008, "reason": NOT_SIGNED_IN}
             return message
 
         return checked
 
+    async def _sign_out(self, request: Asked, receive: Receive, send: Send) -> None:
+        """End this session, or with ``everywhere`` each one of the person."""
+        body = await read_body(receive, LARGEST_FORM) or b""
+        name = self.sessions.name(request.cookie) if self._holds(request.cookie) else ""
+        everywhere = "everywhere" in parse_qs(body.decode("utf-8", "replace"))
+        if name and everywhere and self.accounts is not None:
+            self.accounts.sign_out(name)
+        if name:
+            self._note(name, "signed out everywhere" if everywhere else "signed out", request)
+        self.sessions.end(request.cookie)
+        await redirect(send, SIGN_IN, [_cookie("", request.secure)])
+
     async def _sign_in(self, request: Asked, receive: Receive, send: Send) -> None:
+        if self.tls_only and not request.secure:
+            await answer(request, send, 403, TLS_ONLY)
+            return
         if request.method in ("GET", "HEAD"):
             wanted = parse_qs(request.query).get("next", ["/"])[0]
             await form(send, 200, sign_in.page(wanted))
@@ -164,15 +224,37 @@ class Guard:
         except InputError as refusal:
             await form(send, 422, sign_in.page(wanted, str(refusal)))
             return
-        wait = await self._wait_or_match(request, fields.get("password", [""])[0])
+        wait = await self._wait_or_match(request, fields.get("password", [""])[0], user)
         if wait is None:
             self.sessions.end(request.cookie)
-            await redirect(send, sign_in.local_path(wanted), [_cookie(self.sessions.begin(user), request.secure)])
+            token = self.sessions.begin(user, self._stamp(user))
+            self._note(user, "signed in", request)
+            await redirect(send, sign_in.local_path(wanted), [_cookie(token, request.secure)])
         elif wait:
             said = f"Too many attempts. Try again in {_seconds(wait)}."
             await form(send, 429, sign_in.page(wanted, said, user), [(b"retry-after", str(math.ceil(wait)).encode())])
         else:
-            await form(send, 401, sign_in.page(wanted, "That is not the password.", user))
+            wrong = (
+                "That is not the password." if self.accounts is None else "That name and password do not go together."
+            )
+            self._note(user, "was refused entry", request)
+            await form(send, 401, sign_in.page(wanted, wrong, user))
+
+    async def _with_basic(self, request: Asked, name: str, password: str, receive: Receive, send: Send) -> None:
+        if self.tls_only and not request.secure:
+            await answer(request, send, 403, TLS_ONLY)
+            return
+        proven = self._keyed(f"{self._stamp(name)}\0{name}\0{password}")
+        wait = None if proven in self._people else await self._wait_or_match(request, password, name)
+        if wait is None:
+            self._people = {*list(self._people)[-MOST_PROVEN:], proven}
+            await self._signed(request, name, receive, send)
+        elif wait:
+            headers = [(b"retry-after", str(math.ceil(wait)).encode())]
+            await answer(request, send, 429, f"Too many attempts. Try again in {_seconds(wait)}.", headers)
+        else:
+            self._note(name, "was refused entry", request)
+            await answer(request, send, 401, "That name and password do not go together.", [self._asks_for])
 
     async def _with_bearer(self, request: Asked, password: str, receive: Receive, send: Send) -> None:
         known = self._proven is not None and hmac.compare_digest(self._keyed(password), self._proven)
@@ -187,70 +269,26 @@ class Guard:
         else:
             await answer(request, send, 401, "That is not the password.", [(b"www-authenticate", b"Bearer")])
 
-    async def _wait_or_match(self, request: Asked, password: str) -> float | None:
+    async def _wait_or_match(self, request: Asked, password: str, name: str = "") -> float | None:
         """None when the password is right, 0 when it is wrong, else the seconds to wait before trying."""
         wait = self.throttle.attempt(request.address)
         if wait > 0:
             return wait
-        assert self.password_hash is not None
-        if await asyncio.to_thread(verify_password, password, self.password_hash):
+        if await asyncio.to_thread(self._matches, password, name):
             self.throttle.succeeded(request.address)
             return None
         return 0.0
 
+    def _matches(self, password: str, name: str) -> bool:
+        if self.accounts is None:
+            assert self.password_hash is not None
+            return verify_password(password, self.password_hash)
+        account = self.accounts.find(name)
+        return verify_password(password, account.password if account else nobodys_hash()) and account is not None
+
     def _keyed(self, password: str) -> bytes:
         """A password proven once is known again without the slow hash; the key dies with the process."""
         return hashlib.blake2b(password.encode("utf-8", "replace"), key=self._key).digest()
-
-
-class Asked:
-    """What the guard reads of a request."""
-
-    def __init__(self, scope: Scope) -> None:
-        self.scope = scope
-        self.path: str = scope["path"]
-        self.method: str = scope.get("method", "GET")
-        self.query = scope.get("query_string", b"").decode("latin-1")
-        self.secure = scope.get("scheme") in ("https", "wss")
-        self.address = str((scope.get("client") or ("unknown",))[0])
-        # Two Host headers could be read differently by the guard and by what stands behind it.
-        named = [v for k, v in scope["headers"] if k == b"host"]
-        self.host: HostName | None = parse_host(named[0].decode("latin-1")) if len(named) == 1 else None
-
-    def header(self, name: str) -> str | None:
-        found = [v for k, v in self.scope["headers"] if k == name.encode()]
-        return b", ".join(found).decode("latin-1") if found else None
-
-    @property
-    def is_channel(self) -> bool:
-        """A web socket, or the long polling that stands in for one."""
-        return self.scope["type"] == "websocket" or "/socket.io" in self.path
-
-    @property
-    def is_api(self) -> bool:
-        return self.path in ("/api", "/openapi.json") or self.path.startswith("/api/")
-
-    @property
-    def target(self) -> str:
-        """Path and query as asked for, for coming back after signing in."""
-        return quote(self.path, safe="/~!$&'()*+,;=:@") + (f"?{self.query}" if self.query else "")
-
-    @property
-    def cookie(self) -> str:
-        """The session's token, "" for none."""
-        for part in (self.header("cookie") or "").replace(",", ";").split(";"):
-            name, _, value = part.strip().partition("=")
-            if name == COOKIE:
-                return value.strip()
-        return ""
-
-    @property
-    def bearer(self) -> str | None:
-        """The password that a program sends with each request to the interface."""
-        kind, _, value = (self.header("authorization") or "").partition(" ")
-        if not self.is_api or self.scope["type"] != "http" or kind.lower() != "bearer" or not value.strip():
-            return None
-        return unquote(value.strip().encode("latin-1").decode("utf-8", "replace"))
 
 
 async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: int) -> None:

@@ -30,15 +30,15 @@ class Sessions:
     def __init__(self, clock: Seconds) -> None:
         self._clock = clock
         self._expiry: OrderedDict[bytes, float] = OrderedDict()
-        self._names: dict[bytes, str] = {}
+        self._names: dict[bytes, tuple[str, str]] = {}  # with the stamp of the account at the sign-in
         self._lock = threading.Lock()
 
-    def begin(self, name: str = "") -> str:
+    def begin(self, name: str = "", stamp: str = "") -> str:
         """A new token for somebody of that name; the longest unused one makes room for it."""
         token = secrets.token_urlsafe(32)
         with self._lock:
             self._expiry[_key(token)] = self._clock() + SESSION_SECONDS
-            self._names[_key(token)] = name
+            self._names[_key(token)] = name, stamp
             while len(self._expiry) > MOST_SESSIONS:
                 self._names.pop(self._expiry.popitem(last=False)[0], None)
         return token
@@ -46,7 +46,12 @@ class Sessions:
     def name(self, token: str) -> str:
         """The name that the session was begun with, "" for none."""
         with self._lock:
-            return self._names.get(_key(token), "")
+            return self._names.get(_key(token), ("", ""))[0]
+
+    def stamp(self, token: str) -> str:
+        """The stamp that the session was begun with, "" for none."""
+        with self._lock:
+            return self._names.get(_key(token), ("", ""))[1]
 
     def holds(self, token: str) -> bool:
         """Whether the token is alive; its life starts anew."""

@@ -40,7 +40,7 @@ button {{ margin-top: 1rem; padding: .65rem 1.25rem; font: inherit; color: var(-
 <body>
 <main>
 <h1>Sign in to Slabwright</h1>
-<p>This workspace is open to those who know its password.</p>
+<p>This workspace is open to those who know a password for it.</p>
 {refusal}<form method="post" action="/sign-in">
 <label for="name">Your name</label>
 <input id="name" name="name" type="text" autocomplete="name" required maxlength="{longest}" value="{name}"

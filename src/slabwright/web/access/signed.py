@@ -14,10 +14,14 @@ LONGEST_USER = 60
 
 @dataclass(frozen=True)
 class Signed:
-    """Who asks: the name of the session, "" where none was given, and whether this workspace has a password at all."""
+    """Who asks: the name of the session, "" where none was given, whether this workspace has a password at all, whether
+    they may change anything, and whether they have an account of their own.
+    """
 
     name: str = ""
     guarded: bool = False
+    may_change: bool = True
+    has_account: bool = False
 
 
 NOBODY = Signed()

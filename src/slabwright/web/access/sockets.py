@@ -6,6 +6,7 @@ import asyncio
 import errno
 import ipaddress
 import socket
+from collections.abc import Sequence
 from typing import Any
 
 import uvicorn
@@ -96,8 +97,8 @@ class Doorkeeper(h11_impl.H11Protocol):
             self.transport.close()
 
 
-def settings(app: Any, *, squeeze: bool) -> uvicorn.Config:
-    """The settings of the server for an application."""
+def settings(app: Any, *, squeeze: bool, proxies: Sequence[str] = ()) -> uvicorn.Config:
+    """The settings of the server for an application; what other addresses than the proxies' say they forward is ignored."""
     return uvicorn.Config(
         app,
         http=Doorkeeper,
@@ -105,6 +106,8 @@ def settings(app: Any, *, squeeze: bool) -> uvicorn.Config:
         log_level="warning",
         server_header=False,
         ws_per_message_deflate=squeeze,
+        proxy_headers=bool(proxies),
+        forwarded_allow_ips=list(proxies),
     )
 
 

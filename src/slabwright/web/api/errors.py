@@ -86,7 +86,7 @@ def _status(request: Request, refusal: SlabwrightError, office: ProjectFolder) -
         return 409
     if isinstance(refusal, StoreError):
         road = request.path_params.get("road")
-        return 404 if road is not None and not office.path(road).is_file() else 503
+        return 404 if road is not None and not office.holds(road) else 503
     return 422
 
 

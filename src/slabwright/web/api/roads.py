@@ -41,10 +41,10 @@ Alternative = Annotated[str, Query(max_length=10_000, description="The named set
 def opened(office: ProjectFolder, road: str) -> tuple[str, Project]:
     """(the road's name as its file has it, its project); NotHere when there is none."""
     try:
-        path = office.path(road)
+        path, there = office.path(road), office.holds(road)
     except InputError as problem:
         raise NotHere(problem.what, given=road, allowed=problem.allowed) from None
-    if not path.is_file():
+    if not there:
         raise NotHere(
             "there is no road of this name", given=road, remedy="It may have been moved; see the list of roads."
         )
@@ -65,7 +65,7 @@ def add_roads(router: APIRouter, office: ProjectFolder) -> None:
     )
     def create(given: Annotated[RoadGiven, Body()]) -> RoadCreated:
         path = office.path(given.name)
-        if path.exists():
+        if path.exists() or office.holds(path.stem):
             raise Conflict("there is a road of this name already", given=path.stem, remedy="Choose another name.")
         head = office.create(path.stem).head
         office.changed(path.stem)

@@ -10,7 +10,8 @@ from fastapi import APIRouter, FastAPI, Request
 from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 
-from slabwright.web.access.guard import Receive, Scope, Send, limited
+from slabwright.web.access.asked import Scope
+from slabwright.web.access.guard import Receive, Send, limited
 from slabwright.web.api.calculations import add_calculations
 from slabwright.web.api.documents import add_documents
 from slabwright.web.api.edits import add_edits

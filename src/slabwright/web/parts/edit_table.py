@@ -15,6 +15,7 @@ from slabwright.units import System
 from slabwright.web.parts import drafts
 from slabwright.web.parts.drafts import Draft, Finished
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.unsent import settled
 from slabwright.web.view import View
 
 __all__ = ["edit_table", "rows_html"]
@@ -168,6 +169,7 @@ class _Editor:
         self.view.redraw()
 
     def _settled(self) -> None:
+        settled(self.schema.title)
         if not self.kept:
             ui.run_javascript("window.onbeforeunload = null")
 

@@ -1,0 +1,72 @@
+"""The audit list: who signed in, changed and signed out, and who was refused; lines are only added to its file."""
+
+from __future__ import annotations
+
+import json
+import os
+import threading
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from slabwright.errors import StoreError
+
+__all__ = ["Audit", "Event", "audit_of"]
+
+MOST_READ = 10_000  # the newest lines
+LONGEST = 300  # characters of what a stranger may put into a line
+
+
+@dataclass(frozen=True)
+class Event:
+    """One line: when, who, what they did, from which address, and what it was done to."""
+
+    time: str
+    who: str
+    what: str
+    address: str = ""
+    detail: str = ""
+
+
+def audit_of(accounts: Path) -> Path:
+    """Where the audit list of a file of accounts is."""
+    return accounts.with_name(f"{accounts.stem}-audit.jsonl")
+
+
+class Audit:
+    """The list in a file, one JSON object a line, readable by its owner alone."""
+
+    def __init__(self, path: Path, now: Callable[[], datetime] = lambda: datetime.now(UTC)) -> None:
+        self.path, self._now = path, now
+        self._lock = threading.Lock()
+
+    def add(self, who: str, what: str, address: str = "", detail: str = "") -> None:
+        """One line more. Raises StoreError where it cannot be written: what is not on the list is not done."""
+        event = Event(self._now().isoformat(timespec="seconds"), who[:LONGEST], what, address, detail[:LONGEST])
+        line = json.dumps(asdict(event), ensure_ascii=True) + "\n"
+        try:
+            with self._lock:
+                handle = os.open(self.path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o600)
+                try:
+                    os.write(handle, line.encode())
+                finally:
+                    os.close(handle)
+        except OSError as problem:
+            raise StoreError(
+                f"the audit list cannot be written ({problem.strerror})",
+                where=self.path.name,
+                remedy="Make room, or see who owns it.",
+            ) from problem
+
+    def events(self, most: int = MOST_READ) -> list[Event]:
+        """The newest lines, oldest first; one that a cut cable left half is passed over."""
+        if not self.path.exists():
+            return []
+        found = []
+        for line in self.path.read_text("utf-8", "replace").splitlines()[-most:]:
+            try:
+                found.append(Event(**json.loads(line)))
+            except (ValueError, TypeError):
+                continue
+        return found

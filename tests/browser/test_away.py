@@ -1,0 +1,74 @@
+"""The server goes away while somebody types: the page says what was not saved, keeps it, and offers it again."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from slabwright.project import open_project
+from tests.browser.conftest import Server, Watched
+from tests.browser.test_job import THICKNESS, opened
+from tests.conftest import clock
+
+IMPATIENT = "import slabwright.web.parts.unsent as u; u.PATIENCE = 0.5; from slabwright.cli import main; main()"
+
+
+@pytest.fixture
+def impatient(demo_file: Path, tmp_path: Path) -> Iterator[Server]:
+    """A server whose tabs wait half a second for it and no longer."""
+    shutil.copy(demo_file, tmp_path / "demo.slab")
+    server = Server(tmp_path, program=IMPATIENT).start()
+    yield server
+    server.stop()
+
+
+def test_what_was_typed_while_the_server_was_away_is_kept_and_sent_again(
+    impatient: Server, window: Callable[..., Watched]
+) -> None:
+    page = opened(window().page, impatient, "design")
+    told = page.get_by_role("alert").filter(has_text="not saved")
+    field = page.get_by_label(THICKNESS, exact=True)
+    field.fill("4 in")
+    field.press("Enter")
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("4.00")
+    assert page.evaluate("sessionStorage.getItem('slabwright-unsent')") == "[]"
+    impatient.stop()
+    field.fill("3 in")
+    field.press("Tab")
+    expect(told).to_contain_text(f"{THICKNESS}: 3 in")
+    expect(told).to_contain_text("has not answered for 0.5 seconds")
+    with open_project(impatient.folder / "demo.slab", user="Ben", clock=clock) as project:
+        assert project.decisions().design.thickness == pytest.approx(4 * 0.0254)  # 25.4 mm to the inch, by definition
+        project.decide("base", {"design.thickness": 0.127})
+    impatient.start()
+    expect(told).to_contain_text("(now 5.00 in)", timeout=20_000)
+    page.get_by_role("button", name=f"Send again {THICKNESS}").click()
+    expect(page.locator("button[data-column=overlay]").first).to_have_text("3.00")
+    expect(told).to_have_count(0)
+    with open_project(impatient.folder / "demo.slab", user="Ben", clock=clock) as project:
+        assert project.decisions().design.thickness == pytest.approx(3 * 0.0254)
+
+
+def test_cells_typed_but_not_saved_outlive_the_server(impatient: Server, window: Callable[..., Watched]) -> None:
+    page = opened(window().page, impatient, "road?table=counts")
+    cell = page.locator("[data-column=daily_traffic]").first
+    cell.fill("54321")
+    impatient.stop()
+    page.locator("[data-column=truck_share]").first.fill("12")
+    impatient.start()
+    told = page.get_by_role("alert").filter(has_text="not saved before")
+    expect(told.get_by_role("listitem")).to_have_count(2, timeout=20_000)
+    assert cell.input_value() != "54321"
+    told.get_by_role("button", name="Send again").first.click()
+    expect(cell).to_have_value("54321")
+    page.get_by_role("button", name="Leave out").click()
+    expect(told).to_have_count(0)
+    page.get_by_role("button", name="Save the table Traffic counts").click()
+    page.get_by_text("saved.").wait_for()
+    assert page.evaluate("sessionStorage.getItem('slabwright-unsent')") == "[]"
+    with open_project(impatient.folder / "demo.slab", user="Ben", clock=clock) as project:
+        assert project.facts().counts["daily_traffic"].iloc[0] == 54321

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 import pandas as pd
@@ -165,8 +166,12 @@ def _map(view: View, section: str) -> None:
     with element("div", cls="map"):
         picture(view, figure, "bond_map", lambda: _places(view, section, column()))
     with element("div", cls="beside"):
-        piece(view, cause, lambda name: pick("Shown on the map", [RATIO, *MAP_CAUSES], name, choose))
+        piece(view, cause, lambda name: _choices(name, choose))
         piece(view, lambda: _worst(view, section, column()), _worst_places)
+
+
+def _choices(name: str, choose: Callable[[str], None]) -> None:
+    pick("Shown on the map", [RATIO, *MAP_CAUSES], name, choose)
 
 
 def _worst_places(words: tuple[str, ...]) -> None:

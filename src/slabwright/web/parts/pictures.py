@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import partial
+from typing import Any
 
 import pandas as pd
 from nicegui import ui
@@ -49,20 +51,24 @@ def _drawn(
 ) -> Callable[[Figure | None], None] | None:
     if figure is None:  # the piece around it is about to say why
         return None
-    shown = {"figure": figure, "table": False}
+    shown: dict[str, Any] = {"figure": figure, "table": False}
+
+    def save(kind: str) -> None:
+        drawn.save(kind, _name(shown["figure"]))
+
     with element("div", cls="figure"):
         with element("div", cls="line"):
             title = text("h2", figure.title)
             act("Numbers", lambda: turn(), cls="slim", aria_label=f"Numbers of {figure.title}", aria_expanded="false")
             for kind in ("png", "svg"):
-                act(kind.upper(), lambda kind=kind: drawn.save(kind, _name(shown["figure"])), cls="slim")  # type: ignore[misc]
+                act(kind.upper(), partial(save, kind), cls="slim")
             act("CSV", lambda: _csv(view, table, rows(), _name(shown["figure"])), cls="slim")
         box = element("div", cls=f"chart {cls}".strip(), role="img", aria_label=_said(figure))
         box.style("" if cls else _tall(figure))
         with box:
             drawn = Chart(painted(figure, view.system, view.dark)).style("width: 100%; height: 100%")
         numbers = piece(
-            view, lambda: (shown["table"], rows() if shown["table"] else None), lambda c: _numbers(view, table, *c)
+            view, lambda: rows() if shown["table"] else None, lambda frame: _numbers(view, table, frame)
         )
 
     def turn() -> None:
@@ -80,8 +86,8 @@ def _drawn(
     return mend
 
 
-def _numbers(view: View, table: str, is_open: bool, frame: pd.DataFrame | None) -> None:
-    if is_open and frame is not None:
+def _numbers(view: View, table: str, frame: pd.DataFrame | None) -> None:
+    if frame is not None:
         data_table(outcomes()[table], frame, view.system)
 
 
@@ -96,9 +102,9 @@ def _csv(view: View, table: str, frame: pd.DataFrame, name: str) -> None:
     ui.download(body.encode("utf-8"), f"{name}.csv", "text/csv")
 
 
-def _name(figure: object) -> str:
+def _name(figure: Figure) -> str:
     """A file's name from a title."""
-    return re.sub(r"[^a-z0-9]+", "-", getattr(figure, "title", "").lower()).strip("-")[:80] or "picture"
+    return re.sub(r"[^a-z0-9]+", "-", figure.title.lower()).strip("-")[:80] or "picture"
 
 
 def _tall(figure: Figure) -> str:

@@ -165,7 +165,7 @@ class Shown:
 
     def _widen(self) -> None:
         self._look(wide=not self.seen.wide)
-        self.widen.content = self._widen_words()  # type: ignore[attr-defined]
+        self.widen.content = self._widen_words()
         self.widen.props["aria-pressed"] = str(self.seen.wide).lower()
         self.widen.update()
 

@@ -635,6 +635,7 @@ class Told:
     def __init__(self) -> None:
         self.windows: list[Any] = []
         self.records: list[tuple[str, int]] = []
+        self.sections: list[str] = []
         self.state: dict[str, Any] = {}
 
 
@@ -650,6 +651,8 @@ def on_a_page(facts: Facts, results: Results, told: Told, act: Callable[[User], 
             dark=False,
             on_window=told.windows.append,
             on_record=lambda name, row: told.records.append((name, row)),
+            on_section=told.sections.append,
+            section="A1",
             state=told.state,
         )
 

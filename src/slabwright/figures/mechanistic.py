@@ -269,7 +269,7 @@ def cracking_years(results: Mapping[str, StageResult], section: str) -> Figure |
 
 
 def _now(past: pd.DataFrame) -> list[Whiskers]:
-    """What was surveyed of the old slab with its exact interval, and what the model predicted, beside year nought."""
+    """What was surveyed of the old slab with its exact interval, and what the model predicted, beside year 0."""
     if past.empty:
         return []
     row, made = past.iloc[0], []

@@ -9,7 +9,7 @@ import numpy as np
 
 from slabwright.figures.looks import group
 from slabwright.figures.record import Axis, Figure, Points, Rule, Series, Spans, Words
-from slabwright.figures.road import Window
+from slabwright.figures.road import AGAINST, Window
 from slabwright.figures.shown import short_name
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
@@ -52,7 +52,7 @@ def repair_plan(facts: Facts, results: Mapping[str, StageResult], section: str, 
     widest = max((high for _, high in edges.values()), default=3.6)
     joints, assumed = _joints(facts, results, section, window)
     places = [Rule("joint", "boundary used", "x", joints)] if joints else []
-    places += [Rule("joint, assumed by its spacing", "boundary", "x", assumed)] if assumed else []
+    places += [Rule("joint, assumed", "boundary", "x", assumed)] if assumed else []
     lines = tuple(sorted({edge for pair in edges.values() for edge in pair}))
     return Figure(
         f"Section {section}: repairs marked, in plan",
@@ -64,15 +64,16 @@ def repair_plan(facts: Facts, results: Mapping[str, StageResult], section: str, 
             tuple((low + high) / 2 for low, high in edges.values()),
             tuple(edges),
             tuple(edges),
+            reversed=direction != AGAINST,
         ),
         (*_repairs(results, edges, window), *_distresses(results, edges, window)),
         (Rule("", "lane line", "y", lines), *places),
-        words=(Words("median", window[0], -0.25, strong=False),),
+        words=(Words("median", window[0] + 0.04 * (window[1] - window[0]), -0.25, strong=False),),
         notes=("to one scale; across the lane a patch is drawn in the middle, for its place there is not recorded",),
         subject=short_name(section, "section"),
         equal=True,
-        description=f"Plan of the lanes beside section {section} with joints, surveyed distresses and the repairs marked, from"
-        " the median at the top to the shoulder.",
+        description=f"Plan of the lanes beside section {section} with joints, surveyed distresses and the repairs marked, the"
+        " outer lane on the side that it has on the strip.",
     )
 
 

@@ -13,6 +13,7 @@ from nicegui import background_tasks, ui
 from slabwright.errors import SlabwrightError
 from slabwright.web.pages import Page
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.lead import lead
 from slabwright.web.view import View
 
 __all__ = ["Drawing", "watch"]
@@ -84,9 +85,9 @@ class Drawing:
         if state == "current":
             return True
         if state == "waiting":
-            self._say(next(s.needs for s in self.view.computation.states() if s.stage == stage), "", "status")
+            self._clear()
             with self.content:
-                ui.link("Load files", self.view.address("files"))
+                lead(self.view)
             return False
         if await self._computed(stage):
             return True

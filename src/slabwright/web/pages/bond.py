@@ -163,11 +163,12 @@ def _map(view: View, section: str) -> None:
     def figure() -> Figure | None:
         return bond_ratio(view.results(), section) if cause() == RATIO else bond_map(view.results(), section, cause())
 
-    with element("div", cls="map"):
-        picture(view, figure, "bond_map", lambda: _places(view, section, column()))
-    with element("div", cls="beside"):
-        piece(view, cause, lambda name: _choices(name, choose))
-        piece(view, lambda: _worst(view, section, column()), _worst_places)
+    with element("div", cls="pair"):
+        with element("div", cls="map"):
+            picture(view, figure, "bond_map", lambda: _places(view, section, column()))
+        with element("div"):
+            piece(view, cause, lambda name: _choices(name, choose))
+            piece(view, lambda: _worst(view, section, column()), _worst_places)
 
 
 def _choices(name: str, choose: Callable[[str], None]) -> None:

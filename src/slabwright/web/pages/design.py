@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from html import escape
 
 import pandas as pd
-from nicegui import ui
 
 from slabwright import units
 from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
@@ -15,6 +13,7 @@ from slabwright.figures.methods import methods
 from slabwright.figures.record import Figure
 from slabwright.records.results import StageResult
 from slabwright.web.pages import stage_page
+from slabwright.web.parts.alternatives import alternatives
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.layout import laid_out
@@ -23,7 +22,7 @@ from slabwright.web.parts.methods import method_table
 from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
-from slabwright.workflow import Computation, summary_rows
+from slabwright.workflow import summary_rows
 
 __all__ = ["PAGE"]
 
@@ -118,7 +117,7 @@ def _joints(view: View) -> Figure | None:
 def _below(view: View) -> None:
     result_table(view, "design", "thicknesses", columns=COLUMNS["thicknesses"])
     method_table(view)
-    _compare(view)
+    alternatives(view)
     picture(view, lambda: _swings(view), "sensitivities", lambda: _rows(view, "sensitivities"))
     result_table(view, "design", "steel")
     for table in list(COLUMNS)[1:]:
@@ -132,53 +131,6 @@ def _swings(view: View) -> Figure | None:
 
 def _rows(view: View, table: str) -> pd.DataFrame:
     return of_section(view.results(), "design", table, view.section)
-
-
-def _compare(view: View) -> None:
-    """All alternatives that are computed, side by side: one row a section, one column an alternative."""
-
-    def draw(table: str) -> None:
-        if table:
-            with element("div", cls="panel"):
-                region = ui.html(table, sanitize=False).classes("scroll")
-            region.props.update({"tabindex": "0", "role": "region", "aria-label": "Alternatives side by side"})
-
-    piece(view, lambda: _comparison(view), draw)
-
-
-def _comparison(view: View) -> str:
-    """The alternatives as an escaped table, "" while there is but one."""
-    names = view.project.alternatives()
-    if len(names) < 2:
-        return ""
-    found = {}
-    for name in names:
-        computation: Computation = view.office.computation(view.road, name)
-        found[name] = {r["section"]: r for r in summary_rows(computation.run())}
-    head = "".join(f'<th scope="col">{escape(n[:80])}</th>' for n in ("Section", *names))
-    sections = list(dict.fromkeys(s for rows in found.values() for s in rows))
-    body = "".join(
-        f'<tr><th scope="row">{escape(s)}</th>'
-        + "".join(f"<td>{escape(_words(found[n].get(s), view.system))}</td>" for n in names)
-        + "</tr>"
-        for s in sections
-    )
-    return f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-
-
-def _number(row: dict[str, object], name: str) -> float:
-    return float(row[name])  # type: ignore[arg-type]
-
-
-def _words(row: dict[str, object] | None, system: units.System) -> str:
-    if row is None:
-        return ""
-    if not _number(row, "overlay") > 0:
-        cost = f", cost {units.format_quantity(_number(row, 'cost'), 'money', system)}"
-        return f"{row['verdict']}{cost if _number(row, 'cost') > 0 else ''}"
-    kinds = {"overlay": "thickness", "years": "years", "reduction": "share", "cost": "money"}
-    shown = {name: units.format_quantity(_number(row, name), kind, system) for name, kind in kinds.items()}
-    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"
 
 
 PAGE = stage_page("design", draw)

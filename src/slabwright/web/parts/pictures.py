@@ -59,17 +59,23 @@ def _drawn(
     with element("div", cls="figure"):
         with element("div", cls="line"):
             title = text("h2", figure.title)
-            act("Numbers", lambda: turn(), cls="slim", aria_label=f"Numbers of {figure.title}", aria_expanded="false")
-            for kind in ("png", "svg"):
-                act(kind.upper(), partial(save, kind), cls="slim")
-            act("CSV", lambda: _csv(view, table, rows(), _name(shown["figure"])), cls="slim")
+            with element("div", cls="takes", role="group", aria_label="Numbers and files of the picture"):
+                act(
+                    "Numbers",
+                    lambda: turn(),
+                    cls="slim",
+                    aria_label=f"Numbers of {figure.title}",
+                    aria_expanded="false",
+                )
+                for kind in ("png", "svg"):
+                    act(kind.upper(), partial(save, kind), cls="slim", title=f"Save the picture as {kind.upper()}")
+                csv = partial(_csv, view, table, rows, lambda: _name(shown["figure"]))
+                act("CSV", csv, cls="slim", title="Save the numbers as CSV")
         box = element("div", cls=f"chart {cls}".strip(), role="img", aria_label=_said(figure))
         box.style("" if cls else _tall(figure))
         with box:
             drawn = Chart(painted(figure, view.system, view.dark)).style("width: 100%; height: 100%")
-        numbers = piece(
-            view, lambda: rows() if shown["table"] else None, lambda frame: _numbers(view, table, frame)
-        )
+        numbers = piece(view, lambda: rows() if shown["table"] else None, lambda frame: _numbers(view, table, frame))
 
     def turn() -> None:
         shown["table"] = not shown["table"]
@@ -91,15 +97,15 @@ def _numbers(view: View, table: str, frame: pd.DataFrame | None) -> None:
         data_table(outcomes()[table], frame, view.system)
 
 
-def _csv(view: View, table: str, frame: pd.DataFrame, name: str) -> None:
+def _csv(view: View, table: str, rows: Callable[[], pd.DataFrame], name: Callable[[], str]) -> None:
     """The numbers of a picture as a file, in the units shown."""
     schema = outcomes()[table]
     heads = [
         f"{c['meaning']} [{c['unit']}]" if c["unit"] not in ("", "1") else c["meaning"]
         for c in plain_columns(schema, view.system)
     ]
-    body = pd.DataFrame(plain_rows(schema, frame, view.system), columns=heads).to_csv(index=False)
-    ui.download(body.encode("utf-8"), f"{name}.csv", "text/csv")
+    body = pd.DataFrame(plain_rows(schema, rows(), view.system), columns=heads).to_csv(index=False)
+    ui.download(body.encode("utf-8"), f"{name()}.csv", "text/csv")
 
 
 def _name(figure: Figure) -> str:

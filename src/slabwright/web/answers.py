@@ -10,6 +10,7 @@ import numpy as np
 
 from slabwright import units
 from slabwright.figures.methods import agreement, methods
+from slabwright.materials.terms import YEAR
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, reads, worded
 from slabwright.records.results import StageResult
@@ -198,9 +199,15 @@ def _bond(seen: Seen) -> Answer:
     if row is not None:
         first += (
             f" Section {row.section}: strength is {row.factor:.2f} times the demand where it is worst, {row.place}, at"
-            f" {seen.value(row.age, 'age')}; {row.least_factor:g} is asked."
+            f" {_age(seen, row.age)}; {row.least_factor:g} is asked."
         )
     return Answer(first, tuple(others))
+
+
+def _age(seen: Seen, seconds: float) -> str:
+    """An age in days, from two years on in years."""
+    years = seconds / YEAR
+    return seen.value(seconds, "age") if years < 2 else seen.value(years, "years")
 
 
 def _life(seen: Seen) -> Answer:

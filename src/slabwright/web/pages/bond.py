@@ -87,10 +87,6 @@ FIRST = (
     "bond.curing_age",
     "bond.measured_shrinkage",
     "bond.slab_creep",
-    "bond.fracture_energy",
-    "bond.averaging_length",
-    "bond.test_age",
-    "bond.shear_ratio",
 )
 
 
@@ -135,12 +131,7 @@ def _measure(view: View) -> str:
 
 
 def _section(view: View, section: str) -> None:
-    """Demand over the ages, patches without bond, and what tests on the section should find."""
-    with element("div", cls="beside"):
-        picture(
-            view, lambda: bond_across(view.results(), section), "bond_map", partial(_places, view, section, "together")
-        )
-        picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
+    """Patches without bond, and what tests on the section should find."""
     result_table(view, "bond", "bond_patches", columns=PATCHES)
     with element("div"):
         result_table(view, "bond", "bond_deflections")
@@ -148,7 +139,7 @@ def _section(view: View, section: str) -> None:
 
 
 def _map(view: View, section: str) -> None:
-    """The map of one slab by a cause that is chosen, with its worst places."""
+    """The map of one slab by a cause that is chosen, with its worst places; a cut through the edge, and demand over the ages."""
 
     def choose(name: str) -> None:
         view.state["cause"] = name
@@ -169,6 +160,10 @@ def _map(view: View, section: str) -> None:
         with element("div"):
             piece(view, cause, lambda name: _choices(name, choose))
             piece(view, lambda: _worst(view, section, column()), _worst_places)
+    across = partial(_places, view, section, "together")
+    with element("div", cls="beside"):
+        picture(view, lambda: bond_across(view.results(), section), "bond_map", across)
+        picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
 
 
 def _choices(name: str, choose: Callable[[str], None]) -> None:

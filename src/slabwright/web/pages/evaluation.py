@@ -30,11 +30,6 @@ FIRST = (
     "evaluation.static_ratio",
     *(f"evaluation.{name}" for name in ASSUMING.values()),
     "evaluation.reason_to_assume",
-    "evaluation.settled_cores",
-    "evaluation.lanes_walked_whole",
-    "traffic.base_year",
-    "traffic.design_period",
-    "traffic.growth",
 )
 # Of the assumptions not the column of the state that one enters, which is for the program.
 COLUMNS = {
@@ -76,13 +71,13 @@ def _pictures(view: View) -> None:
         lambda: mid_slab_basins(view.results(), view.section),
         none=lambda: f"No mid-slab test of section {view.section} is used: its deflection basin cannot be shown.",
     )
+    with element("div", cls="beside"):
+        for which in MODULI:
+            picture(view, partial(_along, view, which), "moduli", lambda: _moduli(view))
 
 
 def _below(view: View) -> None:
     result_table(view, "evaluation", "verdicts", columns=COLUMNS["verdicts"])
-    with element("div", cls="beside"):
-        for which in MODULI:
-            picture(view, partial(_along, view, which), "moduli", lambda: _moduli(view))
     for table in ("open_points", "suitability", "assumptions", "condition", "lanes_walked", "core_states"):
         result_table(view, "evaluation", table, columns=COLUMNS[table])
     with element("div", cls="beside"):

@@ -83,6 +83,7 @@ export default {
       const { data, layout, config } = this.wanted;
       // Plotly writes into the layout that it is given.
       await this.plotly[first ? "newPlot" : "react"](this.$el, data, structuredClone(layout), { ...config, responsive: false });
+      if (this.$el.offsetWidth !== this.width) this.resize(); // the page found its width while the drawing was made
       if (!first) return;
       for (const name of EVENTS) {
         this.$el.on(`plotly_${name}`, (event) => {

@@ -40,6 +40,7 @@ WORDS = {
     NOT_EXAMINED: "open",
     UNKNOWN: "open",
 }
+UNMARKED = ("weight",)  # what a failing would mean, beside what holds too
 HERE = '<tr class="here">'
 ON_CLICK = """(e) => { const b = e.target.closest('button'); if (!b) return;
   if (b.dataset.sort) emit({sort: b.dataset.sort}); else if (b.dataset.row) emit({row: b.dataset.row, column: b.dataset.column}); }"""
@@ -199,7 +200,8 @@ class Shown:
         shown = self._shown()
         head = "".join(self._head(c) for c in shown)
         texts = [[self._cell(v, c, row) for row, v in rows[c.name].items()] for c in shown]
-        marked = rows["section"].astype(str).eq(self.here) if self.here and "section" in rows else [False] * len(rows)
+        several = self.here and "section" in rows and self.frame["section"].nunique() > 1
+        marked = rows["section"].astype(str).eq(self.here) if several else [False] * len(rows)
         body = "".join(
             (HERE if is_here else "<tr>") + "".join(cells) + "</tr>"
             for cells, is_here in zip(zip(*texts, strict=True), marked, strict=True)
@@ -221,7 +223,8 @@ class Shown:
         words = words if len(words) <= LONGEST else words[:LONGEST] + " …"
         shown = escape(words)
         if column.is_text or column.kind == "station":
-            mark = WORDS.get(words, "wide" if len(words) > WIDE else "")
+            word = "" if column.name in UNMARKED else WORDS.get(words, "")
+            mark = word or ("wide" if len(words) > WIDE else "")
             return f'<td class="{mark}">{shown}</td>' if mark else f"<td>{shown}</td>"
         if self.open_cell is not None and words != "–":
             label = escape(f"{column.meaning}: {words}. Show how it was found.", quote=True)

@@ -112,7 +112,10 @@ def _sections(view: View) -> list[str]:
 def _results(view: View) -> None:
     result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
     piece(view, lambda: _measure(view), paragraph)
-    chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
+    result_table(view, "bond", "bond_patches", columns=PATCHES)
+    with element("div"):
+        result_table(view, "bond", "bond_deflections")
+        piece(view, lambda: _how_to_test(view), paragraph)
     result_table(view, "bond", "bond_places")
 
 
@@ -128,14 +131,6 @@ def _measure(view: View) -> str:
         " shrinkage alone. The elastic peak at an edge is an index for comparing designs; no strength can be set against it."
         f" {BOTH}"
     )
-
-
-def _section(view: View, section: str) -> None:
-    """Patches without bond, and what tests on the section should find."""
-    result_table(view, "bond", "bond_patches", columns=PATCHES)
-    with element("div"):
-        result_table(view, "bond", "bond_deflections")
-        piece(view, lambda: _how_to_test(view), paragraph)
 
 
 def _map(view: View, section: str) -> None:

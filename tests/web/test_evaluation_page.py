@@ -23,10 +23,12 @@ def test_the_demo_road_is_judged_and_its_deck_is_told(demo_results: dict[str, St
     assert first == "10 sections: 8 suited after repair, 2 not suited. 2 open points."
     walked, *points = points
     assert walked.startswith("A5: the rows of the distress survey reach over part of a lane (SB1 47 %)")
-    assert points == [
+    deck, *notes = points
+    assert deck == (
         "Wick Slough Bridge: its deck, 170.0 ft, is in no section: no overlay is designed on it. Have the bridge engineer"
         " say what it can bear."
-    ]
+    )
+    assert "4 mid-slab tests left out: on the deck of a bridge." in notes
     assert "51.82 m" in answer(found, "metric")[2]
 
 

@@ -133,6 +133,7 @@ def test_after_a_decision_no_old_result_is_shown(held: Server, window: Callable[
     verdicts = page.get_by_role("heading", name="Bond strength against demand")
     expect(verdicts).to_be_visible()
     (held.folder / "go").unlink()
+    page.get_by_text("More decisions").click()
     field = page.get_by_label("Length over which bond stress is averaged (a pull-off core)", exact=True)
     field.fill("3 in")
     field.press("Enter")

@@ -33,6 +33,8 @@ demo: $(VENV)/.run
 	rm -rf $(OUT) && mkdir $(OUT)
 	$(BIN)/slabwright new $(ROAD) --example
 	$(BIN)/slabwright run $(ROAD)
+	@echo "No sum is told before the engineer stands by the prices. Of this invented road they are invented too."
+	$(BIN)/slabwright decide $(ROAD) economics.prices_are="confirmed by the engineer" economics.currency=crowns economics.price_year=2026
 	@echo "Now the long work: the bond as a field, and fatigue lives from a few hundred plates. A few minutes."
 	$(BIN)/slabwright run $(ROAD) bond
 	@echo "The fatigue analysis as published is refuted by this road's own past, so it is calibrated to it."

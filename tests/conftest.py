@@ -10,12 +10,22 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from slabwright.project import Project, create, open_project
+from slabwright.records.decisions import from_plain
+from slabwright.records.decisions.economics import CONFIRMED
 from slabwright.records.results import StageResult
+from slabwright.records.stage import RunContext
+from slabwright.stages import stage_named
 from slabwright.workflow import Computation, fill_with_example
 from tests.postgres import ABSENT, Postgres, programs, serving
 
 settings.register_profile("slabwright", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("slabwright")
+
+CONFIRMED_PRICES: dict[str, float | str] = {
+    "economics.prices_are": CONFIRMED,
+    "economics.currency": "EUR",
+    "economics.price_year": 2026.0,
+}
 
 
 def clock() -> datetime:
@@ -52,3 +62,11 @@ def demo_project(demo_file: Path) -> Iterator[Project]:
 @pytest.fixture(scope="session")
 def demo_results(demo_project: Project) -> dict[str, StageResult]:
     return Computation(demo_project).run()
+
+
+@pytest.fixture(scope="session")
+def priced_results(demo_project: Project, demo_results: dict[str, StageResult]) -> dict[str, StageResult]:
+    """The results of the demo road once the engineer has confirmed the prices."""
+    stage = stage_named("economics")
+    given = stage.given(demo_project.facts(), from_plain(CONFIRMED_PRICES), demo_results, RunContext())
+    return {**demo_results, "economics": stage.compute(given)}

@@ -38,6 +38,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import RunContext
 from slabwright.stages import outcomes, plan, stages
 from slabwright.workflow import Computation
+from tests.conftest import CONFIRMED_PRICES
 from tests.mechanistic_results import bond_result, life_result
 from tests.pipeline import computed, decided, without
 
@@ -46,13 +47,13 @@ SHORT = [schema.name for stage in stages() if not stage.long for schema in stage
 
 
 @pytest.fixture(scope="module")
-def seen(demo_project: Project, demo_results: dict[str, StageResult]) -> Scene:
-    """The demo road with all its short stages, and results of the long ones made by plain formulas."""
+def seen(demo_project: Project, priced_results: dict[str, StageResult]) -> Scene:
+    """The demo road with all its short stages and confirmed prices, and results of the long ones made by plain formulas."""
     computation = Computation(demo_project)
-    designed = demo_results["design"].tables["thicknesses"].dropna(subset=["overlay"])
+    designed = priced_results["design"].tables["thicknesses"].dropna(subset=["overlay"])
     overlays = dict(zip(designed["section"], designed["overlay"], strict=True))
-    results = demo_results | {"bond": bond_result(overlays), "life": life_result(overlays)}
-    return scene(computation.facts, computation.decisions, results)
+    results = priced_results | {"bond": bond_result(overlays), "life": life_result(overlays)}
+    return scene(computation.facts, from_plain(CONFIRMED_PRICES), results)
 
 
 def numbers(seen: Scene, table: str) -> Iterator[tuple[str, int, float]]:
@@ -180,7 +181,7 @@ def test_most_numbers_are_calculated_or_copied(seen: Scene) -> None:
     """So that the test above does not pass by words alone: kinds of origin over the columns of the short stages."""
     kinds = [type(origin_of(Row(seen, t, 0), c)) for t in SHORT for c, row, _ in numbers(seen, t) if row == 0]
     assert kinds.count(Method) < 0.2 * len(kinds)
-    assert kinds.count(Calculated) > 0.25 * len(kinds)
+    assert kinds.count(Calculated) > 0.15 * len(kinds)  # tables of quantities are sums and products
 
 
 def place(seen: Scene, table: str, **wanted: object) -> int:

@@ -10,7 +10,9 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from slabwright.demo.field_files import write
+from slabwright.project import open_project
 from tests.browser.conftest import SECONDS, Server, Watched, shot
+from tests.conftest import CONFIRMED_PRICES, clock
 
 THICKNESS = "Overlay thickness; 0 for the required one"
 
@@ -52,7 +54,10 @@ def test_prices_typed_and_pasted_change_the_cost(own: Server, window: Callable[.
     """What is typed is per yd³ and what is pasted per sawcut; the answer and the fields follow, and undo brings both back."""
     seen = window()
     page = opened(seen.page, own, "economics")
-    told = page.get_by_role("listitem").filter(has_text="In all, the repairs and the overlay cost")
+    page.get_by_text("No sum is told: the unit prices are placeholders").first.wait_for()
+    with open_project(own.folder / "demo.slab", user="Ada", clock=clock) as project:
+        project.decide("base", CONFIRMED_PRICES)
+    told = page.get_by_role("listitem").filter(has_text="In all, the items of the bid come to")
     told.wait_for()
     before, field = told.inner_text(), page.get_by_label("Overlay concrete in place")
     field.fill("300")

@@ -262,6 +262,7 @@ def test_findings_filter_and_a_whole_file_loads_beside_one_that_is_not(
     assert "given already in traffic_counts.csv" in page.locator("section[aria-label=\"'counts.csv'\"]").inner_text()
     card = page.locator("section[aria-label=\"'counts.csv'\"]")
     card.get_by_label("In place of").select_option("traffic_counts.csv")
+    card.get_by_text("Corrected: read it again").wait_for()  # the card is drawn anew after the choice
     card.get_by_role("button", name="Read counts.csv again").click()
     page.get_by_role("button", name="Load 1 of 2 files").click()
     page.get_by_text("Loaded counts.csv in place of traffic_counts.csv").wait_for(timeout=SECONDS * 1000)

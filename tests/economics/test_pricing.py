@@ -11,13 +11,22 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from slabwright.economics.pricing import dear_pieces
+from slabwright.economics.items import bid_items, items, measured
+from slabwright.economics.pricing import dear_pieces, unit_prices
 from slabwright.economics.run import run
 from slabwright.errors import BadResult
 from slabwright.records.decisions import Decisions
-from slabwright.records.decisions.economics import EconomicsDecisions
+from slabwright.records.decisions.economics import CONFIRMED, EconomicsDecisions
 from slabwright.records.facts import FACTS, Facts
-from slabwright.records.outcomes.design import OVERLAY_QUANTITIES, THICKNESSES
+from slabwright.records.outcomes.design import (
+    LANE_QUANTITIES,
+    OVERLAY_QUANTITIES,
+    REFUSED_WAYS,
+    SIDE_AREAS,
+    TABLES,
+    TAPERS,
+    THICKNESSES,
+)
 from slabwright.records.outcomes.repair import REPAIRS
 from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
@@ -26,6 +35,10 @@ from slabwright.records.table import empty, table
 from slabwright.records.words import CARRIES, OVER
 
 PRICES = EconomicsDecisions(
+    prices_are=CONFIRMED,
+    currency="EUR",
+    price_year=2026.0,
+    overrun=0.0,
     saw_cost=50.0,
     full_depth_cost=100.0,
     partial_depth_cost=80.0,
@@ -35,6 +48,9 @@ PRICES = EconomicsDecisions(
     load_transfer_cost=90.0,
     concrete_cost=200.0,
     surface_cost=5.0,
+    shoulder_asphalt_cost=60.0,
+    removal_cost=30.0,
+    separation_cost=3.0,
 )
 # Repair, section, kind, length [m], area [m2], filled with, and its cost by hand.
 BY_HAND: list[tuple[str, str, str, float, float, str, float]] = [
@@ -64,9 +80,12 @@ def priced(
 ) -> StageResult:
     sections = [*overlay["section"], *refused]
     thick = table(THICKNESSES, {"section": sections, "overlay": [*overlay["overlay"], *[np.nan] * len(refused)]})
+    lanes = table(LANE_QUANTITIES, overlay.assign(lane="1"))
+    made = {schema.name: empty(schema) for schema in TABLES}
+    made |= {"overlay_quantities": overlay, "lane_quantities": lanes, "thicknesses": thick}
     results = {
         "repair": StageResult("repair", {"repairs": repairs}),
-        "design": StageResult("design", {"overlay_quantities": overlay, "thicknesses": thick}),
+        "design": StageResult("design", made),
     }
     return run(Given(facts or Facts(), replace(Decisions(), economics=prices), results))
 
@@ -96,10 +115,8 @@ def test_the_example_by_hand() -> None:
         "repair_cost": 870,
         "cost": 2970,
     })
-    assert (
-        "In all, the repairs and the overlay cost 3,260: overlay concrete 1,600; preparation, joints and curing 500; repairs 1,160"
-        in said(result)
-    )
+    assert "In all, the items of the bid come to 3,260 EUR at prices of 2026" in said(result)
+    assert result.tables["bid_items"]["amount"].sum() == pytest.approx(3260)
     assert (b["section"], b["repair_cost"], b["cost"]) == ("B", 290.0, 290.0)
 
 
@@ -129,6 +146,7 @@ def test_nothing_to_price_is_said() -> None:
 
 def test_placeholders_among_the_prices_are_counted() -> None:
     assert "9 of 9 unit prices are the program's placeholders, no agency's" in said(priced(EconomicsDecisions()))
+    assert "No sum is told: the unit prices are placeholders" in said(priced(EconomicsDecisions()))
     mixed = EconomicsDecisions(saw_cost=1.0, void_cost=2.0)
     assert "7 of 9 unit prices are the program's placeholders, no agency's" in said(priced(mixed))
     assert "placeholder" not in said(priced())
@@ -140,18 +158,19 @@ def test_what_is_not_in_the_sum_is_named() -> None:
         {"name": ["Mill Lane", "Wide River"], "begin": [0.0, 9.0], "end": [5.0, 19.0], "passes": [OVER, CARRIES]},
     )
     text = said(priced(refused=("C", "D"), facts=Facts(bridges=bridges)))
-    assert "No overlay is in the sum for C and D" in text
+    assert "No bonded overlay is priced for C and D" in text
     assert "bridge decks that carry the road: Wide River." in text
-    assert "in the sum" not in said(priced())
+    assert "is priced for" not in said(priced())
 
 
 def test_prices_of_zero_are_named() -> None:
-    nothing = EconomicsDecisions(**dict.fromkeys(vars(PRICES), 0.0))
+    nothing = replace(PRICES, **dict.fromkeys(unit_prices(PRICES), 0.0))
     result = priced(nothing)
-    assert all((frame["cost"] == 0).all() for frame in result.tables.values())
-    for name in vars(PRICES):
+    assert all((frame["cost"] == 0).all() for frame in result.tables.values() if "cost" in frame)
+    assert set(result.tables["bid_items"]["price"]) == {"no price decided"}
+    for name in unit_prices(PRICES):
         assert f"economics.{name}" in said(result)
-    assert "sawcuts" not in said(result)
+    assert "two sawcuts" not in said(result)
     free = said(priced(replace(PRICES, void_cost=0.0)))
     assert "unit price of zero: economics.void_cost." in free
     assert "zero" not in said(priced())
@@ -173,7 +192,10 @@ def test_sums_agree_and_costs_follow_prices(rows: list[tuple[str, str, float, fl
     sections = one["section_costs"]
     assert sections["repair_cost"].sum() == pytest.approx(whole)
     assert sections["cost"].sum() == pytest.approx(whole + 1600 + 500)
-    dearer = EconomicsDecisions(**{name: factor * price for name, price in vars(PRICES).items()})
+    dearer = replace(PRICES, **{name: factor * price for name, price in unit_prices(PRICES).items()})
+    bid = one["bid_items"]["amount"].sum()
+    assert bid == pytest.approx(whole + 1600 + 500)
+    assert priced(dearer, repairs=marked).tables["bid_items"]["amount"].sum() == pytest.approx(factor * bid)
     other = priced(dearer, repairs=marked).tables["section_costs"]
     np.testing.assert_allclose(other["cost"], factor * sections["cost"], rtol=1e-9)  # the last bits only
 
@@ -190,7 +212,7 @@ def full(**columns: Any) -> pd.DataFrame:
 
 def test_a_sound_piece_is_dear_where_two_sawcuts_cost_more_than_its_replacement() -> None:
     """2 x 1,500 / (3.66 x 260) = 3.15 m of full-depth repair for the price of two sawcuts."""
-    dear = EconomicsDecisions(saw_cost=1500.0, full_depth_cost=260.0)
+    dear = replace(PRICES, saw_cost=1500.0, full_depth_cost=260.0)
     repairs = full(begin=[20.0, 0.0, 10.3], end=[22.0, 7.2, 16.8])  # in no order; pieces of 3.1 m and 3.2 m
     assert dear_pieces(repairs, dear) == pytest.approx([3.1])
     assert dear_pieces(repairs.assign(lane=["1", "1", "2"]), dear).size == 0
@@ -200,3 +222,60 @@ def test_a_sound_piece_is_dear_where_two_sawcuts_cost_more_than_its_replacement(
     assert "sawcuts" not in said(priced(replace(dear, full_depth_cost=0.0), marked))  # not priced, not free
     result = priced(dear, marked)
     assert "than to replace: 1, up to 10.2 ft long" in said(result)  # 3.1 m / 0.3048
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({"prices_are": "placeholders"}, "placeholders until the engineer confirms them"),
+        ({"currency": ""}, "not in what money: economics.currency"),
+        ({"price_year": 0.0}, "not in what money: economics.price_year"),
+    ],
+)
+def test_no_sum_is_told_before_the_prices_are_confirmed_in_a_money_of_a_year(
+    changed: dict[str, Any], told: str
+) -> None:
+    result = priced(replace(PRICES, **changed))
+    assert told in said(result)
+    for name, frame in result.tables.items():
+        money = [c for c in frame.columns if c == "amount" or c.endswith("cost")]
+        assert money, name
+        assert frame[money].isna().all(axis=None), name
+    assert set(result.tables["bid_items"]["price"]) == {"not confirmed"}
+
+
+def test_overrun_is_an_item_by_itself() -> None:
+    """5 % of 8 m3 at 200 are 80 more; the measured concrete stays 8 m3."""
+    bid = priced(replace(PRICES, overrun=0.05)).tables["bid_items"].set_index("item")
+    assert measured(str(bid.loc["overrun of concrete", "quantity"])) == ("volume", pytest.approx(0.4))
+    assert bid.loc["overrun of concrete", "amount"] == pytest.approx(80)
+    assert bid.loc["overlay concrete", "amount"] == pytest.approx(1600)
+
+
+def test_ways_shoulders_and_tapers_are_items_and_nothing_of_a_refused_stretch_is_missing() -> None:
+    """By hand: 5 m3 unbonded at 200, 50 m2 of layer at 3, 2 m3 milled at 30, 4 m3 of asphalt at 60; one ramp is open."""
+    ways = [
+        {"section": s, "way": w, "chosen": c, "area": 50.0, "volume": 5.0, "removed": 4.0}
+        for s, w, c in (("C", "unbonded overlay", "yes"), ("D", "leave out", "yes"), ("E", "mill and inlay", "no"))
+    ]
+    sides = [
+        {"place": "outside shoulder", "built": "asphalt", "begin": 0.0, "end": 9.0, "area": 40.0, "volume": 4.0},
+        {"place": "Ramp", "built": "overlay concrete", "begin": 5.0, "end": 5.0},
+    ]
+    design = {schema.name: empty(schema) for schema in TABLES} | {
+        "thicknesses": table(THICKNESSES, {"section": ["C", "D", "E"]}),
+        "refused_ways": table(REFUSED_WAYS, pd.DataFrame(ways)),
+        "side_areas": table(SIDE_AREAS, pd.DataFrame(sides)),
+        "tapers": table(TAPERS, {"place": ["deck"], "begin": [0.0], "end": [9.0], "volume": [0.0], "milled": [2.0]}),
+    }
+    found = bid_items(items(design, empty(REPAIRS), 0.0), PRICES).set_index("item")
+    assert found["amount"].dropna().to_dict() == pytest.approx({
+        "old slab milled at tapers": 60,
+        "shoulders raised with asphalt": 240,
+        "unbonded overlay concrete, section C": 1000,
+        "preparation, joints and curing, section C": 250,
+        "separation layer, section C": 150,
+    })
+    assert found.loc["overlay concrete on ramps", "quantity"] == "not known"
+    assert (found.loc["left out, section D", "price"], found.loc["section E", "price"]) == ("", "no price decided")
+    assert measured(str(found.loc["section E", "quantity"])) == ("paved_area", 50.0)

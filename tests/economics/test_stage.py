@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from slabwright.cli import stages as cli_stages
+from slabwright.economics.pricing import unit_prices
 from slabwright.project import Project, open_project
 from slabwright.records.decisions import Decisions, from_plain, to_plain
 from slabwright.records.remarks import worded
@@ -19,7 +20,7 @@ from slabwright.workflow import Computation, summary_rows
 from tests.conftest import clock
 from tests.mechanistic_results import save_field_results
 
-PRICES = [f"economics.{name}" for name in vars(Decisions().economics)]
+PRICES = [f"economics.{name}" for name in unit_prices(Decisions().economics)]
 
 
 @pytest.mark.parametrize("price", PRICES)
@@ -39,7 +40,8 @@ def test_a_price_leaves_design_bond_and_life_current(demo_file: Path, tmp_path: 
         assert {"design", "bond", "life"} <= set(states)
 
 
-def test_each_repair_each_kind_and_each_section_come_to_one_sum(demo_results: dict[str, StageResult]) -> None:
+def test_each_repair_each_kind_and_each_section_come_to_one_sum(priced_results: dict[str, StageResult]) -> None:
+    demo_results = priced_results
     found = demo_results["economics"].tables
     each, kinds, sections = (found[n] for n in ("repair_costs", "repair_kind_costs", "section_costs"))
     for section, cost in zip(sections["section"], sections["repair_cost"], strict=True):
@@ -56,12 +58,13 @@ def test_the_demo_road_says_what_its_sum_leaves_out(demo_results: dict[str, Stag
     assert "9 of 9 unit prices are the program's placeholders" in text
     thick = demo_results["design"].tables["thicknesses"]
     for name in thick.loc[~(thick["overlay"] > 0), "section"]:
-        assert name in text.partition("No overlay is in the sum for ")[2].partition(",")[0]
+        assert name in text.partition("No bonded overlay is priced for ")[2].partition(",")[0]
     designed = " ".join(worded(note, "us") for note in demo_results["design"].notes)
     assert "No bonded overlay is designed in sections A4 and W4." in designed
 
 
-def test_a_summary_has_the_costs_that_were_asked_for(demo_results: dict[str, StageResult]) -> None:
+def test_a_summary_has_the_costs_that_were_asked_for(priced_results: dict[str, StageResult]) -> None:
+    demo_results = priced_results
     whole = demo_results["economics"].tables["section_costs"]["cost"].sum()
     costs = [row["cost"] for row in summary_rows(demo_results)]
     assert sum(cost for cost in costs if cost == cost) == pytest.approx(whole)

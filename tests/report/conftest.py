@@ -10,11 +10,12 @@ import pytest
 
 from slabwright import intake, report
 from slabwright.demo.field_files import write
-from slabwright.records.decisions import Decisions
+from slabwright.records.decisions import Decisions, from_plain
 from slabwright.records.facts import Facts
 from slabwright.records.stage import RunContext
 from slabwright.report.given import Report
 from slabwright.stages import plan
+from tests.conftest import CONFIRMED_PRICES
 
 MADE_AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 FINDINGS = [
@@ -47,7 +48,7 @@ def demo(tmp_path_factory):
             parts.setdefault(settled.table, []).append(settled.frame)
             sources.append(report.SourceFile(settled.file, settled.sha256, len(settled.frame), "2026-11-24 16:02"))
     facts = Facts(**{name: pd.concat(frames, ignore_index=True) for name, frames in parts.items()})
-    decisions = Decisions()
+    decisions = from_plain(CONFIRMED_PRICES)
     return SimpleNamespace(facts=facts, decisions=decisions, results=carried(facts, decisions), sources=sources)
 
 

@@ -14,6 +14,7 @@ from slabwright import report
 from slabwright.calculation import UNCONFIRMED
 from slabwright.catalogue import calculations
 from slabwright.errors import InputError, MissingFact
+from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.report import pages_data, pages_design
 from slabwright.report.blocks import Items, Text
 from slabwright.report.chapters import blocks_by_chapter
@@ -53,10 +54,18 @@ def test_page_one_gives_every_section_its_verdict_and_the_total(built, demo, sys
     first = joined(built[system].pages[0])
     for s in demo.results["evaluation"].tables["verdicts"].itertuples():
         assert re.search(rf"{s.section}(with|against)[\d+.]+{joined(s.verdict)}", first), s.section
-    total = demo.results["economics"].tables["section_costs"]["cost"].sum()
-    assert f"{round(total, -3):,.0f}" in first
+    total = demo.results["economics"].tables["bid_items"]["amount"].sum()
+    assert f"{float(f'{total:.3g}'):,.0f}(EUR,pricesof2026)" in first
     assert f"{total:,.0f}" not in first
     assert "licensedengineer" in first
+
+
+def test_no_sum_is_told_before_the_engineer_stands_by_the_prices(record, demo):
+    bare = replace(demo.decisions, economics=EconomicsDecisions())
+    words = told(answer(replace(record, decisions=bare, results=carried(demo.facts, bare))))
+    assert "No sum of money is told: the unit prices are placeholders until the engineer confirms them." in words
+    assert "items of the bid come to" in told(answer(record))
+    assert "items of the bid come to" not in words
 
 
 def test_page_one_shows_thickness_in_the_units_asked_for(built, demo):

@@ -102,7 +102,9 @@ def test_numbers_are_rounded_to_what_they_are_worth() -> None:
     assert worth(12_661_801, "axles", "us") == "12.7 million"
     assert worth(28.95, "years", "us") == "29 years"
     assert worth(28.94, "years", "us") == "28 years"
-    assert worth(1_234_567, "money", "us") == "1,235,000"
+    assert (
+        worth(1_234_567, "money", "us") == "1,230,000"
+    )  # three figures, what an estimate is worth (common practice, no source)
     assert (bare(0.3378, "share", "us"), bare(0.0014, "share", "us"), bare(1.0, "share", "us")) == ("34", "0.1", "100")
     assert worth(854.0, "length", "us") == "2,802 ft"  # 1 ft = 0.3048 m
     assert worth(float("nan"), "money", "us") == "–"

@@ -12,6 +12,7 @@ import pandas as pd
 import pytest
 from python_calamine import CalamineWorkbook
 
+from slabwright.economics.pricing import unit_prices
 from slabwright.errors import StoreError
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions, from_plain, to_plain
@@ -22,11 +23,12 @@ from slabwright.records.table import empty
 from slabwright.report.workbook import sheet_names, write_workbook
 from slabwright.report.workbook_formulas import FORMULAS, TOTALS
 from slabwright.stages import outcomes, plan, stages
+from tests.conftest import CONFIRMED_PRICES
 from tests.report.sheets import Book, read
 
 Results = dict[str, StageResult]
 SYSTEMS = ["us", "metric"]
-DEFAULT = Decisions()
+DEFAULT = from_plain(CONFIRMED_PRICES)
 
 
 def written(path: Path, results: Results, system: Any = "us", decisions: Decisions = DEFAULT) -> Book:
@@ -48,20 +50,20 @@ def carried(facts: Facts, decisions: Decisions) -> Results:
 
 def totals(book: Book) -> dict[str, float]:
     """The sums on the first sheet, worked out anew."""
-    return {str(book.values["Contents", "A", row]): book.worked(("Contents", "B", row)) for row in range(3, 7)}
+    return {str(book.values["Contents", "A", row]): book.worked(("Contents", "B", row)) for row in range(3, 8)}
 
 
-def test_the_sheets_are_the_tables_in_the_order_of_the_job(demo_results: Results, tmp_path: Path) -> None:
-    book = written(tmp_path / "q.xlsx", demo_results)
+def test_the_sheets_are_the_tables_in_the_order_of_the_job(priced_results: Results, tmp_path: Path) -> None:
+    book = written(tmp_path / "q.xlsx", priced_results)
     assert book.names[0] == "Contents"
     assert "9 of 9 unit prices are the program's placeholders" in str(book.values["Contents", "A", 9])
     assert book.names[-1] == "Decisions"
     listed = [book.values["Contents", "A", row] for row in range(11, 11 + len(book.names) - 1)]
     assert listed == book.names[1:]
     titles = [book.values["Contents", "B", row] for row in range(11, 11 + len(listed) - 1)]
-    expected = [s.title for stage in stages() if stage.name in demo_results for s in stage.outcomes if not s.bulk]
+    expected = [s.title for stage in stages() if stage.name in priced_results for s in stage.outcomes if not s.bulk]
     assert [t for t in titles if t != "Unit prices"] == expected
-    assert book.names[book.names.index("Cost by section") - 1] == "Unit prices"
+    assert book.names[book.names.index("Bid items") - 1] == "Unit prices"
 
 
 def test_the_name_of_a_sheet_is_a_title_that_a_sheet_may_have() -> None:
@@ -85,7 +87,7 @@ def test_the_name_of_a_sheet_is_a_title_that_a_sheet_may_have() -> None:
 @pytest.mark.parametrize("filled", ["yes", "no"])
 def test_every_formula_gives_its_stored_value(demo_project: Project, tmp_path: Path, system: str, filled: str) -> None:
     """Worked out from the cells that they name, in the units of the sheet; the stored values come from the stages."""
-    plain = to_plain(demo_project.decisions()) | {"repair.fill_partial_with_overlay": filled}
+    plain = to_plain(demo_project.decisions()) | CONFIRMED_PRICES | {"repair.fill_partial_with_overlay": filled}
     decisions = from_plain(plain)
     results = carried(demo_project.facts(), decisions)
     book = written(tmp_path / "q.xlsx", results, system, decisions)
@@ -93,6 +95,7 @@ def test_every_formula_gives_its_stored_value(demo_project: Project, tmp_path: P
     kinds = results["repair"].tables["repairs"]["kind"]
     wanted = {table: len(columns) * len(_rows(results, table)) for table, columns in FORMULAS.items()}
     wanted["repairs"] = int(kinds.isin(["full depth", "partial depth"]).sum())
+    wanted["bid_items"] = int(results["economics"].tables["bid_items"]["amount"].notna().sum())
     for table, number in wanted.items():
         found = sum(place[0] == names[table] for place in book.formulas)
         assert found == number + len(TOTALS.get(table, ())), table
@@ -105,30 +108,32 @@ def _rows(results: Results, table: str) -> pd.DataFrame:
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("name", sorted(vars(DEFAULT.economics)))
+@pytest.mark.parametrize("name", sorted(unit_prices(DEFAULT.economics)))
 def test_a_price_changed_in_the_sheet_gives_what_the_stage_gives(
-    demo_project: Project, demo_results: Results, tmp_path: Path, system: str, name: str
+    demo_project: Project, priced_results: Results, tmp_path: Path, system: str, name: str
 ) -> None:
     """Each unit price doubled in its cell: the costs of the workbook are those of the stage at that price."""
-    plain = to_plain(demo_project.decisions())
+    plain = to_plain(demo_project.decisions()) | CONFIRMED_PRICES
     dear = from_plain(plain | {f"economics.{name}": 2 * float(plain[f"economics.{name}"])})
     stage = next(s for s in stages() if s.name == "economics")
-    expected = stage.compute(stage.given(demo_project.facts(), dear, demo_results, RunContext())).tables
-    book = written(tmp_path / "q.xlsx", demo_results, system)
-    row = 2 + list(vars(DEFAULT.economics)).index(name)
+    expected = stage.compute(stage.given(demo_project.facts(), dear, priced_results, RunContext())).tables
+    book = written(tmp_path / "q.xlsx", priced_results, system)
+    row = 2 + list(unit_prices(DEFAULT.economics)).index(name)
     place = ("Unit prices", "B", row)
     book.put(place, 2 * book.values[place])
     found = totals(book)
-    assert found["Cost in all, repairs with it"] == pytest.approx(expected["section_costs"]["cost"].sum())
+    assert found["Cost of overlay and repairs"] == pytest.approx(expected["section_costs"]["cost"].sum())
     assert found["Cost of repairs"] == pytest.approx(expected["repair_costs"]["cost"].sum())
 
 
-def test_a_road_without_repairs_and_without_an_overlay_has_its_workbook(demo_results: Results, tmp_path: Path) -> None:
-    bare = dict(demo_results)
+def test_a_road_without_repairs_and_without_an_overlay_has_its_workbook(
+    priced_results: Results, tmp_path: Path
+) -> None:
+    bare = dict(priced_results)
     for stage, tables in (
         ("repair", ("repairs", "repair_quantities")),
         ("design", ("overlay_quantities",)),
-        ("economics", ("section_costs", "repair_kind_costs", "repair_costs")),
+        ("economics", ("bid_items", "section_costs", "repair_kind_costs", "repair_costs")),
     ):
         emptied = {name: empty(outcomes()[name]) for name in tables}
         bare[stage] = dataclasses.replace(bare[stage], tables={**bare[stage].tables, **emptied})
@@ -137,10 +142,10 @@ def test_a_road_without_repairs_and_without_an_overlay_has_its_workbook(demo_res
     assert all(place[0] == "Contents" for place in book.formulas)
 
 
-def test_unit_prices_are_for_the_units_of_the_sheet(demo_results: Results, tmp_path: Path) -> None:
+def test_unit_prices_are_for_the_units_of_the_sheet(priced_results: Results, tmp_path: Path) -> None:
     """Stored per m2, m and m3; 1 yd2 = 0.83612736 m2, 1 ft = 0.3048 m, 1 yd3 = 0.764554857984 m3 exactly."""
     for system in SYSTEMS:
-        written(tmp_path / f"{system}.xlsx", demo_results, system)
+        written(tmp_path / f"{system}.xlsx", priced_results, system)
     us, metric = (sheet(tmp_path / f"{s}.xlsx", "Unit prices").set_index("Item") for s in SYSTEMS)
     wanted = {
         "Full-depth repair": (260.0, "m²", 217.393114, "yd²"),
@@ -152,19 +157,19 @@ def test_unit_prices_are_for_the_units_of_the_sheet(demo_results: Results, tmp_p
     for item, (per_metric, unit, per_us, us_unit) in wanted.items():
         assert tuple(metric.loc[item]) == (pytest.approx(per_metric), unit)
         assert tuple(us.loc[item]) == (pytest.approx(per_us, rel=1e-7), us_unit)
-    assert len(us) == len(vars(DEFAULT.economics))
+    assert len(us) == len(unit_prices(DEFAULT.economics))
 
 
 @pytest.mark.parametrize(("system", "metres"), [("us", 0.3048), ("metric", 1.0)])
 def test_stations_stand_as_numbers_too_and_rows_can_be_filtered(
-    demo_results: Results, tmp_path: Path, system: str, metres: float
+    priced_results: Results, tmp_path: Path, system: str, metres: float
 ) -> None:
     """1 ft is 0.3048 m exactly."""
-    written(tmp_path / "q.xlsx", demo_results, system)
+    written(tmp_path / "q.xlsx", priced_results, system)
     shown = sheet(tmp_path / "q.xlsx", "Repairs before the overlay")
     unit = "ft" if system == "us" else "m"
     found = pd.to_numeric(shown[f"from station, as a number [{unit}]"])
-    repairs = demo_results["repair"].tables["repairs"]
+    repairs = priced_results["repair"].tables["repairs"]
     assert found[: len(repairs)].tolist() == pytest.approx((repairs["begin"] / metres).tolist())
     with zipfile.ZipFile(tmp_path / "q.xlsx") as parts:
         number = 1 + read(tmp_path / "q.xlsx").names.index("Repairs before the overlay")
@@ -175,21 +180,25 @@ def test_stations_stand_as_numbers_too_and_rows_can_be_filtered(
     assert 'xSplit="1" ySplit="1"' in xml
 
 
-def test_hostile_texts_stay_texts(demo_results: Results, tmp_path: Path) -> None:
-    repairs = demo_results["repair"].tables["repairs"].copy()
+def test_hostile_texts_stay_texts(priced_results: Results, tmp_path: Path) -> None:
+    repairs = priced_results["repair"].tables["repairs"].copy()
     repairs.loc[:2, "lane"] = ["=1+1", "@cmd", "<b>lane</b>" + "x" * 40_000]
-    changed = dataclasses.replace(demo_results["repair"], tables={**demo_results["repair"].tables, "repairs": repairs})
+    changed = dataclasses.replace(
+        priced_results["repair"], tables={**priced_results["repair"].tables, "repairs": repairs}
+    )
     path = tmp_path / "q.xlsx"
-    results = {**demo_results, "repair": changed}
+    results = {**priced_results, "repair": changed}
     write_workbook(path, alternative="=HYPERLINK(1)", decisions=DEFAULT, results=results, system="us")
     assert sheet(path, "Repairs before the overlay")["lane"].tolist()[:2] == ["=1+1", "@cmd"]
     assert str(read(path).values["Contents", "A", 1]).endswith("=HYPERLINK(1)")
 
 
-def test_a_place_that_cannot_be_written_is_a_sentence_and_leaves_nothing(demo_results: Results, tmp_path: Path) -> None:
+def test_a_place_that_cannot_be_written_is_a_sentence_and_leaves_nothing(
+    priced_results: Results, tmp_path: Path
+) -> None:
     blocked = tmp_path / "file"
     blocked.write_text("here already")
     with pytest.raises(StoreError, match="cannot be written"):
-        written(blocked / "q.xlsx", demo_results)
+        written(blocked / "q.xlsx", priced_results)
     assert blocked.read_text() == "here already"
     assert list(tmp_path.iterdir()) == [blocked]

@@ -144,11 +144,11 @@ def test_clearance_is_compared_with_the_raise(demo_results: Results) -> None:
     assert clearances.loc[fails, "remedy"].str.len().gt(0).all()
 
 
-def test_repairs_lie_on_the_road_in_sections_that_are_built(demo_results: Results) -> None:
+def test_repairs_lie_on_the_road_in_sections_that_are_built(demo_results: Results, priced_results: Results) -> None:
     repairs, verdicts = demo_results["repair"].tables["repairs"], demo_results["evaluation"].tables["verdicts"]
     refused = set(verdicts.loc[verdicts["verdict"] == "not suited", "section"])
     assert not refused & set(repairs["section"])
-    assert (demo_results["economics"].tables["repair_costs"]["cost"] > 0).all()
+    assert (priced_results["economics"].tables["repair_costs"]["cost"] > 0).all()
     full = repairs[repairs["kind"] == "full depth"]
     assert (full["length"] >= 6 * FOOT - 1e-9).all()
     for _, lane in full.groupby("lane"):

@@ -115,11 +115,13 @@ def _show_row(seen: Scene, stage: str, table: str | None, row: int, shown: Syste
 
 
 def compare(road: Place, json: bool, units: str) -> None:
-    from slabwright.workflow import Computation, summary_rows
+    from slabwright.workflow import Computation, bid_total, summary_rows
 
     shown = system(units)
     with opened(road) as project:
-        found = {name: summary_rows(Computation(project, name).run()) for name in project.alternatives()}
+        computed = {name: Computation(project, name) for name in project.alternatives()}
+        found = {name: summary_rows(each.run()) for name, each in computed.items()}
+        total = [bid_total(each.run(), each.decisions.economics) for each in computed.values()]
     if json:
         print_json({
             "version": JSON_VERSION,
@@ -140,17 +142,14 @@ def compare(road: Place, json: bool, units: str) -> None:
         ]
         for section, begin, end in sections
     ]
-    total = [
-        format_quantity(sum(r["cost"] for r in rows if r["cost"] == r["cost"]), "money") for rows in found.values()
-    ]
-    print_rows("Alternatives side by side", ["Section", "From to", *found], [*rows, ["Total cost", "", *total]])
+    print_rows("Alternatives side by side", ["Section", "From to", *found], [*rows, ["Bid items in all", "", *total]])
 
 
 def _cell(row: dict[str, Any], shown: System) -> str:
     """What one alternative gives one section: thickness of what is needed, life, deflection reduction, cost."""
-    cost = format_quantity(row["cost"], "money")
+    cost = f", cost {format_quantity(row['cost'], 'money')}" if row["cost"] > 0 else ""
     if not row["overlay"] > 0:
-        return f"{row['verdict']}, cost {cost}" if row["cost"] > 0 else str(row["verdict"])
+        return f"{row['verdict']}{cost}"
     overlay, needed = (format_quantity(row[k], "thickness", shown) for k in ("overlay", "bonded"))
     life, gained, fall = f"{row['years']:.0f}", f"{row['years_gained']:.0f}", f"{row['reduction']:.0%}"
-    return f"{overlay} (needs {needed}), {life} years (+{gained}), deflection -{fall}, cost {cost}"
+    return f"{overlay} (needs {needed}), {life} years (+{gained}), deflection -{fall}{cost}"

@@ -22,6 +22,7 @@ from slabwright.records.provenance import (
     Origin,
     Origins,
     Row,
+    Source,
 )
 
 __all__ = ["BRIDGES"]
@@ -79,15 +80,22 @@ def _could_bear(row: Row) -> Origin:
     return Derived("least", (by_load, raised), "thickness") if known else by_load
 
 
-def _raise_of_grade(row: Row) -> Origin:
-    """Of the thickest overlay beside the bridge, less what is milled off; nothing where no overlay is built."""
+def _chosen_near(here: Row, ways: pd.DataFrame) -> Any:
+    near = (ways["begin"] <= here["end"]) & (ways["end"] >= here["begin"])
+    return near & (ways["chosen"] == "yes")
 
-    nothing = Fixed(0.0, "thickness", "nothing")
-    if not np.asarray(_near(row, row.scene.frame("thicknesses"))).any():
-        return Method("No overlay is built beside this bridge.")
-    thickest = Gathered("greatest", "thicknesses", "overlay", (), rows=_near)
-    raised = Derived("difference", (thickest, Decided("design.milling_depth")), "thickness", "raise")
-    return Derived("greatest", (raised, nothing), "thickness")
+
+def _raise_of_grade(row: Row) -> Origin:
+    """Of the thickest overlay beside the bridge, less what is milled off, or of the way chosen through a refused section."""
+    parts: list[Source] = [Fixed(0.0, "thickness", "nothing")]
+    if np.asarray(_near(row, row.scene.frame("thicknesses"))).any():
+        thickest = Gathered("greatest", "thicknesses", "overlay", (), rows=_near)
+        parts.append(Derived("difference", (thickest, Decided("design.milling_depth")), "thickness", "raise"))
+    if np.asarray(_chosen_near(row, row.scene.frame("refused_ways"))).any():
+        parts.append(Gathered("greatest", "refused_ways", "raised", (), rows=_chosen_near))
+    if len(parts) == 1:
+        return Method("Nothing is built beside this bridge.")
+    return Derived("greatest", tuple(parts), "thickness")
 
 
 BRIDGES: Origins = {

@@ -23,6 +23,7 @@ from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
 from slabwright.design.origins_of_assumptions import ASSUMED
 from slabwright.design.origins_of_bridges import BRIDGES
+from slabwright.design.origins_of_built import BUILT, LAID_OUT, STRETCHES
 from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
 from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, repaired, state
 from slabwright.design.thickness import (
@@ -96,11 +97,6 @@ def _rounded(row: Row) -> Origin:
             "step": step,
         },
     )
-
-
-def _overlay(row: Row) -> Origin:
-    decided = row.scene.decision("design.thickness") > 0
-    return Copied(Decided("design.thickness") if decided else Cell("rounded"))
 
 
 def _years(axles: Source, row: Row) -> Calculated:
@@ -365,16 +361,28 @@ def _shear(output: str) -> Origin:
     )
 
 
-def _area(row: Row) -> Origin:
-    width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
-    length: Source = Derived("difference", (state("end"), state("begin")), "length", "length of the section")
+def _lane_width(row: Row) -> Origin:
+    lane = np.flatnonzero((row.scene.facts.lanes["lane"] == row["lane"]).to_numpy())
+    if not len(lane):
+        return Method("Usual width of a lane, because the table of lanes does not give this one.")
+    return Copied(Fact("lanes", "width", int(lane[0])))
+
+
+def _ground(row: Row) -> Derived:
+    """Length of the section, without the decks in it."""
+    length = Derived("difference", (state("end"), state("begin")), "length", "length of the section")
     here = _in_condition(row)
     ground = float(off_deck_length(here["begin"], here["end"], decks(row.scene.facts)))
     if held := here["end"] - here["begin"] - ground:
         on_decks = Fixed(held, "length", "decks in the section", "bridges that carry the road")
-        length = Derived("difference", (length, on_decks), "length", "length off the decks")
+        return Derived("difference", (length, on_decks), "length", "length off the decks")
+    return length
+
+
+def _area(row: Row) -> Origin:
+    width = sum(lane_width(row.scene.facts, lane) for lane in _lanes(row))
     lanes = Fixed(width, "length", "width of all lanes of the direction", "lanes.width")
-    return Derived("product", (length, lanes), "paved_area")
+    return Derived("product", (_ground(row), lanes), "paved_area")
 
 
 ORIGINS: Origins = {
@@ -392,7 +400,7 @@ ORIGINS: Origins = {
         "partly_bonded": _subtracted(partly_bonded_overlay_thickness),
         "unbonded": _subtracted(unbonded_overlay_thickness),
         "rounded": _rounded,
-        "overlay": _overlay,
+        **BUILT,
         "years": _built_years,
         "years_gained": _years_gained,
         "reduction": _reduced(interior_deflection_westergaard),
@@ -462,10 +470,20 @@ ORIGINS: Origins = {
         "strength": Copied(Decided("design.bond_strength")),
         "factor": Derived("ratio", (Cell("strength"), Cell("shear")), "number"),
     },
+    **STRETCHES,
+    **LAID_OUT,
+    "refused_ways": {**LAID_OUT["refused_ways"], "area": _area},
     **BRIDGES,
     **ASSUMED,
     "overlay_quantities": {
         "area": _area,
+        "overlay": Copied(Of("thicknesses", "overlay")),
+        "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
+    },
+    "lane_quantities": {
+        "length": _ground,
+        "width": _lane_width,
+        "area": Derived("product", (Cell("length"), Cell("width")), "paved_area"),
         "overlay": Copied(Of("thicknesses", "overlay")),
         "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
     },

@@ -7,6 +7,7 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.design.assumptions import assumption_effects
+from slabwright.design.built import BuiltThickness, built_thickness
 from slabwright.design.details import specification, steel_and_joints
 from slabwright.design.effects import (
     VARIED,
@@ -16,6 +17,8 @@ from slabwright.design.effects import (
     varied_overlays,
 )
 from slabwright.design.fits import design_fits
+from slabwright.design.sides import levels, raised_sections, side_areas, side_notes, taper_notes, tapers
+from slabwright.design.stretches import stretch_notes, stretches
 from slabwright.design.structures import clearances, structures
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
@@ -26,12 +29,14 @@ from slabwright.design.thickness import (
     rounded_thickness,
     unbonded_overlay_thickness,
 )
+from slabwright.design.ways import refused_ways, way_notes
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.design import (
     BOND,
     DEFLECTION_CHANGES,
+    LANE_QUANTITIES,
     LIVES,
     OVERLAY_QUANTITIES,
     SENSITIVITIES,
@@ -42,15 +47,16 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED, listed
-from slabwright.roadway.areas import section_areas
+from slabwright.roadway.areas import lane_areas, section_areas
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
 
-__all__ = ["run", "stationing_of"]
+__all__ = ["REFUSED", "run", "stationing_of"]
 
 RELIABILITIES = np.array([0.5, 0.75, 0.9, 0.95])
+REFUSED = (NOT_SUITED, NOT_JUDGED)  # verdicts on sections where no bonded overlay is designed
 PRACTICE_YEARS = 25  # gained on a sound slab (common practice, no source)
 THINNEST_SLAB = 4 * INCH  # below, the thickness equation is not used
 CONTACT = 12 * INCH  # of a wheel
@@ -67,25 +73,38 @@ def run(given: Given) -> StageResult:
     condition = evaluation.tables["condition"]
     states = repaired_states(condition, given.tables("repair")["after_repair"])
     states["verdict"] = evaluation.tables["verdicts"]["verdict"].to_numpy()
-    designed = states[~states["verdict"].isin([NOT_SUITED, NOT_JUDGED])].reset_index(drop=True)
+    designed = states[~states["verdict"].isin(REFUSED)].reset_index(drop=True)
     inputs = design_inputs(designed, decisions)
     required = inputs.required()
     stationing = stationing_of(facts)
-    built = _rounded(required, inputs, stationing, decisions)
-    overlay = np.full(len(built), decisions.design.thickness) if decisions.design.thickness > 0 else built
+    rounded = _rounded(required, inputs, stationing, decisions)
+    areas = section_areas(states, facts)
+    built = built_thickness(designed, rounded, designed["section"].map(areas).to_numpy(dtype=float), decisions.design)
+    overlay = built.built
     first_year = _first_year_axles(evaluation, decisions)
-    thicknesses = _thicknesses(states, designed, inputs, required, built, overlay, first_year, decisions)
+    thicknesses = _thicknesses(states, designed, inputs, required, rounded, built, first_year, decisions)
+    ways = _ways(states, areas, facts, decisions)
+    raised = raised_sections(thicknesses, ways, decisions.design)
+    cleared, pieces = clearances(facts, raised), levels(raised, facts)
+    tapered = tapers(pieces, cleared, facts, decisions.design)
+    sides = side_areas(pieces, tapered, facts, decisions.design)
     curve = curve_thicknesses(stationing)
     steel = steel_and_joints(designed, overlay, facts, decisions)
     tables = {
         "thicknesses": thicknesses,
+        "stretches": stretches(
+            thicknesses, dict(zip(designed["section"], built.decided_by, strict=True)), areas, decisions.design
+        ),
+        "refused_ways": ways,
+        "tapers": tapered,
+        "side_areas": sides,
         "lives": _lives(designed, inputs, curve, first_year, decisions),
         "deflection_changes": _deflection_changes(designed, curve, decisions),
         "sensitivities": _sensitivities(designed, inputs),
         "design_fits": design_fits(designed, required, inputs.axles, _layers(designed, facts)),
         "steel": steel,
         "bond": _bond(designed, overlay, decisions),
-        "clearances": clearances(facts, thicknesses, decisions.design),
+        "clearances": cleared,
         "structures": structures(facts, thicknesses, decisions.design),
         "assumption_effects": assumption_effects(
             designed,
@@ -94,9 +113,27 @@ def run(given: Given) -> StageResult:
             lambda rows: design_inputs(rows, decisions).overlay(),
         ),
         "specifications": specification(decisions.design),
-        "overlay_quantities": _quantities(thicknesses, facts),
+        "overlay_quantities": _quantities(thicknesses, areas),
+        "lane_quantities": _by_lane(thicknesses, facts),
     }
-    return StageResult("design", tables, tuple(_notes(thicknesses)))
+    notes = (
+        *_notes(thicknesses),
+        *stretch_notes(tables["stretches"]),
+        *way_notes(ways),
+        *taper_notes(tapered),
+        *side_notes(sides),
+    )
+    return StageResult("design", tables, notes)
+
+
+def _ways(states: pd.DataFrame, areas: dict[str, float], facts: Facts, decisions: Decisions) -> pd.DataFrame:
+    """The table ``refused_ways`` of the sections without a bonded overlay."""
+    refused = states[states["verdict"].isin(REFUSED)].reset_index(drop=True)
+    inputs = design_inputs(refused, decisions)
+    step = built_step(decisions.design.round_to, stationing_of(facts))
+    least = least_built(decisions.design.thinnest, step)
+    effective = refused["effective_condition"].to_numpy(dtype=float)
+    return refused_ways(refused, inputs.required(), effective, areas, facts, decisions.design, (least, step))
 
 
 def _layers(designed: pd.DataFrame, facts: Facts) -> pd.DataFrame:
@@ -165,13 +202,13 @@ def _thicknesses(
     designed: pd.DataFrame,
     inputs: DesignInputs,
     required: Array,
-    built: Array,
-    overlay: Array,
+    rounded: Array,
+    built: BuiltThickness,
     first_year: float,
     decisions: Decisions,
 ) -> pd.DataFrame:
     """One row for each section; refused ones keep their verdict and a note instead of numbers."""
-    choice, effective = decisions.design, inputs.effective
+    choice, effective, overlay = decisions.design, inputs.effective, built.built
     bonded = np.asarray(bonded_overlay_thickness(required, effective))
     enough = overlay >= bonded - 1e-6
     slabs = np.maximum(effective + np.stack([0 * overlay, overlay]), THINNEST_SLAB)
@@ -184,8 +221,10 @@ def _thicknesses(
         "bonded": bonded,
         "partly_bonded": partly_bonded_overlay_thickness(required, effective),
         "unbonded": unbonded_overlay_thickness(required, effective),
-        "rounded": built,
+        "rounded": rounded,
+        "proposed": built.proposed,
         "overlay": overlay,
+        "surplus": overlay - bonded,
         "enough": np.where(enough, "yes", "no"),
         "years": years,
         "years_gained": years - without,
@@ -307,10 +346,10 @@ def _bond(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> pd.Da
     )
 
 
-def _quantities(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+def _quantities(thicknesses: pd.DataFrame, areas: dict[str, float]) -> pd.DataFrame:
     """Area [m2], thickness [m] and volume [m3] of the overlay of every section that takes one."""
     designed = thicknesses[thicknesses["overlay"] > 0]
-    area = designed["section"].map(section_areas(thicknesses, facts)).to_numpy(dtype=float)
+    area = designed["section"].map(areas).to_numpy(dtype=float)
     overlay = designed["overlay"].to_numpy()
     return table(
         OVERLAY_QUANTITIES,
@@ -321,6 +360,16 @@ def _quantities(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
             "volume": area * overlay,
         }),
     )
+
+
+def _by_lane(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+    """The same by lane, in the order of directions and lanes."""
+    designed = thicknesses[thicknesses["overlay"] > 0]
+    areas = lane_areas(designed, facts)
+    overlay = areas["section"].map(designed.set_index("section")["overlay"]).to_numpy(dtype=float)
+    made = areas.assign(overlay=overlay, volume=areas["area"].to_numpy(dtype=float) * overlay)
+    made = made.sort_values(["direction", "lane"], kind="stable")
+    return table(LANE_QUANTITIES, made[list(LANE_QUANTITIES.names)])
 
 
 def _notes(thicknesses: pd.DataFrame) -> list[Remark]:

@@ -11,7 +11,7 @@ STAGE = Stage(
     name="design",
     title="Overlay design",
     question="How thick, with which steel, joints and surface preparation, and what does it gain?",
-    facts=("road", "lanes", "layers", "bridges", "cores", "deflections", "distresses"),
+    facts=("road", "lanes", "layers", "bridges", "ramps", "cores", "deflections", "distresses"),
     needed=("layers",),
     decisions=("survey", "traffic", "evaluation", "design"),
     after=("evaluation", "repair"),
@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.design.run",
     provenance="slabwright.design.provenance",
     preconditions="slabwright.design.preconditions",
-    version=8,
+    version=9,
 )

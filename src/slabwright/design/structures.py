@@ -57,14 +57,18 @@ def _thickest(thicknesses: pd.DataFrame, begin: float, end: float) -> float:
     return float(np.nanmax(near["overlay"].to_numpy(dtype=float), initial=0.0))
 
 
-def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions) -> pd.DataFrame:
-    """The table ``clearances``: the greatest raise under each bridge over the road against what it can take."""
+def clearances(facts: Facts, raised: pd.DataFrame) -> pd.DataFrame:
+    """The table ``clearances``: the greatest raise under each bridge over the road against what it can take.
+
+    ``raised``: begin, end and how high the surface is ``raised`` [m] in each section.
+    """
     rows = []
     for bridge in facts.bridges.iloc[bridge_rows(facts, carrying=False)].itertuples(index=False):
         over = bridge.passes == OVER
         room = bridge.clearance - bridge.required_clearance if over else np.nan
-        lift = _thickest(thicknesses, bridge.begin, bridge.end) - choice.milling_depth
-        known = np.isfinite(room)
+        near = raised[(raised["begin"] <= bridge.end) & (raised["end"] >= bridge.begin)]["raised"]
+        lift = float(np.nanmax(near.to_numpy(dtype=float), initial=0.0)) if near.notna().all() else np.nan
+        known = np.isfinite([room, lift]).all()
         passes = UNKNOWN if not known else "yes" if lift <= room + 1e-9 else "no"
         gap = "measure the clearance" if over else "say whether it passes over the road or carries it"
         rows.append({
@@ -73,7 +77,7 @@ def clearances(facts: Facts, thicknesses: pd.DataFrame, choice: DesignDecisions)
             "end": bridge.end,
             "passes_road": bridge.passes or UNKNOWN,
             "available": room,
-            "grade_raise": max(lift, 0.0),
+            "grade_raise": lift,
             "passes": passes,
             "remedy": _remedy(room, lift) if passes == "no" else "" if known else gap,
         })

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.errors import BadResult
+from slabwright.records.decisions import Decisions, entries
 from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.records.words import CRACK, FILLED_BY_OVERLAY, FULL, PARTIAL, REPAIRS, TRANSFER, VOID
 
-__all__ = ["SAWCUTS", "costs_by_section", "costs_of_repairs", "dear_pieces"]
+__all__ = ["SAWCUTS", "costs_by_section", "costs_of_repairs", "dear_pieces", "unit_prices"]
 
 SAWCUTS = 2  # of a full-depth repair: one at each end
+
+
+def unit_prices(prices: EconomicsDecisions) -> dict[str, float]:
+    """The unit prices among the decisions, by name without their group."""
+    every = entries(replace(Decisions(), economics=prices))
+    return {e.name.partition(".")[2]: float(e.value) for e in every if e.is_price}
 
 
 def costs_of_repairs(repairs: pd.DataFrame, prices: EconomicsDecisions) -> Array:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from slabwright.economics.items import measured
 from slabwright.economics.pricing import SAWCUTS
 from slabwright.records.provenance import (
     Cell,
@@ -64,7 +65,17 @@ def _whole(row: Row) -> Origin:
     return Derived("sum", tuple(Cell(c) for c in parts))
 
 
+def _of_item(row: Row) -> Origin:
+    kind, quantity = measured(row["quantity"])
+    parts = (
+        Fixed(quantity, kind, "quantity of the item", "summed over its lane or direction"),
+        Decided(row["priced_by"]),
+    )
+    return Derived("product", parts, "money", "quantity at its price")
+
+
 ORIGINS: Origins = {
+    "bid_items": {"amount": _of_item},
     "section_costs": {
         "concrete_cost": _laid("volume", "concrete_cost"),
         "surface_cost": _laid("area", "surface_cost"),

@@ -10,7 +10,7 @@ __all__ = ["STAGE"]
 STAGE = Stage(
     name="economics",
     title="Cost",
-    question="What do the repairs and the overlay cost, section by section?",
+    question="Which items are bid, in which quantity, and what do they cost?",
     facts=("bridges",),
     needed=(),
     decisions=("economics",),
@@ -18,5 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.economics.run",
     provenance="slabwright.economics.provenance",
-    version=2,
+    version=3,
 )

@@ -280,6 +280,7 @@ GATHERED: dict[str, Callable[[pd.Series], float]] = {
     "standard deviation": lambda s: s.std(ddof=1),
     "coefficient of variation": lambda s: s.std(ddof=1) / s.mean(),
     "greatest": lambda s: s.max(),
+    "least": lambda s: s.min(),
 }
 
 

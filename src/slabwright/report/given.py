@@ -151,6 +151,12 @@ class Report:
         unit = units.label(units.unit_of(kind, self.system)) if self.full else shown_unit(kind, self.system)
         return f"{words} [{unit}]" if unit else words
 
+    @property
+    def money(self) -> str:
+        """Currency and year of the prices, "" while the engineer has not confirmed them: then no sum is printed."""
+        prices = self.decisions.economics
+        return f"{prices.currency}, prices of {prices.price_year:.0f}" if prices.confirmed else ""
+
     def said(self, cell: str) -> str:
         """The words of a cell that holds a remark."""
         return self._worded(decoded(str(cell)))

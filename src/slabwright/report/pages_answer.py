@@ -85,11 +85,10 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
     count = plural(len(thicknesses), "section")
     head = _head(designed, len(thicknesses), count, report.decisions.traffic.design_period)
     sums = report.table("design", "overlay_quantities")[["area", "volume"]].sum()
-    cost = report.table("economics", "section_costs")["cost"].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
     sentences.append(
-        f"That is {report.value(sums['area'], 'paved_area')} of overlay and {report.value(sums['volume'], 'volume')} of concrete;"
-        f" with the repairs it costs {report.value(cost, 'money')} at the unit prices listed among the inputs."
+        f"That is {report.value(sums['area'], 'paved_area')} of overlay and {report.value(sums['volume'], 'volume')} of concrete."
+        f" {_bid(report)}"
     )
     rests = report.table("evaluation", "assumptions").query("without == @NOT_JUDGED")["section"]
     if resting := sorted(set(rests) & set(designed["section"])):
@@ -98,6 +97,14 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
             f" {'they are' if len(resting) > 1 else 'it is'} not judged."
         )
     return sentences
+
+
+def _bid(report: Report) -> str:
+    """What the items come to, in which money; nothing of it before the engineer stands by the prices."""
+    if not report.money:
+        return "No sum of money is told: the unit prices are placeholders until the engineer confirms them."
+    whole = report.table("economics", "bid_items")["amount"].sum()
+    return f"The items of the bid come to {report.value(whole, 'money')} ({literal(report.money, 60)})."
 
 
 def _none_found(suited: pd.DataFrame) -> str:
@@ -159,7 +166,7 @@ def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
         report.in_unit("life", "years"),
         report.in_unit("gained", "years"),
         "deflection falls [%]",
-        "cost",
+        *([f"cost [{literal(report.decisions.economics.currency, 12)}]"] if report.money else []),
     ]
     rows = []
     for s in thicknesses.itertuples(index=False):
@@ -169,7 +176,7 @@ def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
             (s.years, "years"),
             (s.years_gained, "years"),
             (s.reduction, "share"),
-            (costs.get(s.section, float("nan")), "money"),
+            *([(costs.get(s.section, float("nan")), "money")] if report.money else []),
         )
         numbers = [report.bare(float(v), kind) for v, kind in pairs]
         rows.append([
@@ -180,9 +187,11 @@ def _summary(report: Report, thicknesses: pd.DataFrame) -> Table:
             s.verdict,
             *numbers,
         ])
-    rows.append(["all", "", "", "", "", "", "", "", "", "", report.bare(float(costs.sum()), "money")])
+    if report.money:
+        rows.append(["all", *[""] * 9, report.bare(float(costs.sum()), "money")])
+    strong = [len(rows) - 1] if report.money else []
     made = rows_table(
-        "The answer by section", headings, rows, report.system, right=range(5, 11), strong=[len(rows) - 1]
+        "The answer by section", headings, rows, report.system, right=range(5, len(headings)), strong=strong
     )
     return replace(made, links={literal(name): anchor(report, name) for name in thicknesses["section"]})
 

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.given import Report
 from slabwright.report.pages_section import built_sections
 from slabwright.report.text import literal
 
+if TYPE_CHECKING:
+    import pandas as pd
+
 __all__ = ["CHAPTERS", "requirements"]
+
+SMALL_ROWS = 7.4
 
 JOINTS = (
     ("overlay", "overlay", "thickness"),
@@ -49,18 +56,92 @@ def _specification(report: Report) -> list[Block]:
 
 
 def _quantities(report: Report) -> list[Block]:
-    frame = report.by_section("design", "overlay_quantities")
+    """Thickness as built from station to station, tapers, and what is built where no bonded overlay is."""
+    frame = report.table("design", "stretches")
     if frame.empty:
         return []
-    kinds = {"overlay": "thickness", "area": "paved_area", "volume": "volume"}
+    kinds = {"needed": "thickness", "overlay": "thickness", "most_surplus": "thickness"}
+    kinds |= {"area": "paved_area", "volume": "volume"}
+    words = ("greatest need", "built", "beyond the need", "area", "concrete")
+    headings = (
+        "direction",
+        "from",
+        "to",
+        "sections",
+        *(report.in_unit(w, k) for w, k in zip(words, kinds.values(), strict=True)),
+    )
     rows = [
-        [literal(r["section"]), *(report.bare(float(r[c]), k) for c, k in kinds.items())] for _, r in frame.iterrows()
+        [*_place(report, r), literal(r["sections"], 60), *(report.bare(float(r[c]), k) for c, k in kinds.items())]
+        for _, r in frame.iterrows()
     ]
-    rows.append(["all", "", *(report.bare(float(frame[c].sum()), kinds[c]) for c in ("area", "volume"))])
-    headings = ("section", *(report.in_unit(words, kind) for words, kind in kinds.items()))
-    return [
-        rows_table("Overlay, without overrun", headings, rows, report.system, right=range(1, 4), strong=[len(rows) - 1])
+    rows.append(["all", *[""] * 6, *(report.bare(float(frame[c].sum()), kinds[c]) for c in ("area", "volume"))])
+    title = "Thickness as built, without overrun"
+    built = rows_table(title, headings, rows, report.system, right=range(4, 9), strong=[len(rows) - 1], size=SMALL_ROWS)
+    return [built, *_tapers(report), *_ways(report)]
+
+
+def _place(report: Report, row: pd.Series) -> list[str]:
+    way = {"with stationing": "with", "against stationing": "against"}.get(row["direction"], row["direction"])
+    return [literal(way), report.station(row["begin"]), report.station(row["end"])]
+
+
+def _tapers(report: Report) -> list[Block]:
+    frame = report.table("design", "tapers")
+    if frame.empty:
+        return []
+    kinds = {"high": "thickness", "low": "thickness", "length": "length", "volume": "volume", "milled": "volume"}
+    words = ("raised", "down to", "length", "concrete", "milled")
+    headings = (
+        "direction",
+        "from",
+        "to",
+        "place",
+        *(report.in_unit(w, k) for w, k in zip(words, kinds.values(), strict=True)),
+    )
+    rows = [
+        [*_place(report, r), literal(r["place"], 40), *(report.bare(float(r[c]), k) for c, k in kinds.items())]
+        for _, r in frame.iterrows()
     ]
+    choice = report.decisions.design
+    note = (
+        f"Length over rise in the lanes {choice.taper_ratio:g}, on ramps {choice.ramp_taper_ratio:g} (common practice, no"
+        " source). Where a taper leads to a surface that is not raised, the old slab is milled or rebuilt beneath it, so"
+        " that the overlay is nowhere feathered."
+    )
+    return [rows_table("Tapers", headings, rows, report.system, right=range(4, 9), size=SMALL_ROWS), Text(note, "fine")]
+
+
+def _ways(report: Report) -> list[Block]:
+    frame = report.by_section("design", "refused_ways")
+    if frame.empty:
+        return []
+    kinds = {
+        "concrete": "thickness",
+        "area": "paved_area",
+        "volume": "volume",
+        "removed": "volume",
+        "raised": "thickness",
+    }
+    words = ("new concrete", "area", "volume", "removed", "grade raised")
+    headings = (
+        "section",
+        "way",
+        *(report.in_unit(w, k) for w, k in zip(words, kinds.values(), strict=True)),
+        "fits under bridges",
+        "chosen",
+    )
+    rows = [
+        [
+            literal(r["section"]),
+            r["way"],
+            *(report.bare(float(r[c]), k) for c, k in kinds.items()),
+            r["fits"],
+            r["chosen"],
+        ]
+        for _, r in frame.iterrows()
+    ]
+    title = "Ways through where no bonded overlay is designed"
+    return [rows_table(title, headings, rows, report.system, right=range(2, 7), size=SMALL_ROWS)]
 
 
 def _joints(report: Report) -> list[Block]:

@@ -119,6 +119,11 @@ def overlay(report: Report) -> list[Block]:
             f" and not under {report.value(least_built(report.decisions.design.thinnest, step), 'thickness')}. Years are shown up to {LONGEST_LIFE:.0f}."
         ),
         *frame_tables(outcomes()["thicknesses"], tables["thicknesses"], shown, title="Thickness"),
+        *(
+            block
+            for name in ("stretches", "refused_ways", "tapers", "side_areas")
+            for block in frame_tables(outcomes()[name], _in_order(report, name), shown)
+        ),
         *_curves(report, designed),
         Heading("Steel and joints", 2),
         *frame_tables(outcomes()["steel"], tables["steel"], shown, title=""),
@@ -142,9 +147,16 @@ def overlay(report: Report) -> list[Block]:
             ("area", "volume"),
             title="",
         ),
+        frame_table(outcomes()["lane_quantities"], report.table("design", "lane_quantities"), shown, size=TINY),
         *_comparison(report),
     ]
     return blocks
+
+
+def _in_order(report: Report, name: str) -> pd.DataFrame:
+    """A table of the design, by section where its rows are of sections."""
+    frame = report.table("design", name)
+    return report.by_section("design", name) if "section" in frame else frame
 
 
 def _curves(report: Report, designed: list[str]) -> list[Block]:

@@ -44,7 +44,7 @@ DESIGN = (
     ("design", "thicknesses", "years", "life", "years"),
     ("design", "thicknesses", "years_gained", "years gained", "years"),
     ("design", "thicknesses", "reduction", "deflection falls", "share"),
-    ("economics", "section_costs", "cost", "cost", "money"),
+    ("design", "thicknesses", "surplus", "beyond what is required", "thickness"),
 )
 
 

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
+from slabwright.economics.items import NOT_KNOWN, measured
 from slabwright.figures.loading import accumulated_axles, axles_by_year
-from slabwright.report.blocks import Block, Figure, Heading, Text, rows_table
+from slabwright.report.blocks import TINY, Block, Figure, Heading, Text, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.given import Report
 from slabwright.report.pages_design import AXLES, years_shown
+from slabwright.report.rounding import shown_unit
 from slabwright.report.text import literal
 from slabwright.stages import stage_named
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 __all__ = ["CHAPTERS", "bond", "costs", "life", "repairs", "traffic"]
 
@@ -89,11 +95,17 @@ def repairs(report: Report) -> list[Block]:
             f"{r.number:,.0f}",
             report.bare(r.length, "length") if r.length else "–",
             report.bare(r.area, "area") if r.area else "–",
-            report.bare(float(prices.get(kind, float("nan"))), "money"),
+            *([report.bare(float(prices.get(kind, float("nan"))), "money")] if report.money else []),
         )
         for kind, r in sums.iterrows()
     ]
-    headings = ("kind", "number", report.in_unit("length", "length"), report.in_unit("area", "area"), "cost")
+    headings = (
+        "kind",
+        "number",
+        report.in_unit("length", "length"),
+        report.in_unit("area", "area"),
+        *(["cost"] if report.money else []),
+    )
     return [
         Heading("Repairs before the overlay"),
         *(Text(note) for note in report.notes("repair") if "slabs of lane" not in note),
@@ -105,7 +117,7 @@ def repairs(report: Report) -> list[Block]:
             right=range(1, len(kinds) + 1),
             strong=[len(rows) - 1],
         ),
-        rows_table("What they measure and cost", headings, measured, report.system, right=range(1, 5)),
+        rows_table("What they measure", headings, measured, report.system, right=range(1, len(headings))),
         Text("Each repair with its place stands in the appendix and in the workbook.", "fine"),
     ]
 
@@ -178,23 +190,45 @@ def life(report: Report) -> list[Block]:
 
 
 def costs(report: Report) -> list[Block]:
-    """What it comes to, by section, to thousands."""
-    frame = report.by_section("economics", "section_costs")
-    columns = ("concrete_cost", "surface_cost", "repair_cost", "cost")
-    rows = [[literal(r["section"]), *(report.bare(float(r[c]), "money") for c in columns)] for _, r in frame.iterrows()]
-    rows.append(["all", *(report.bare(float(frame[c].sum()), "money") for c in columns)])
+    """The items of the bid, lanes together, and where the prices are confirmed what each comes to."""
+    frame = report.table("economics", "bid_items")
+    rows = [_item(report, part) for _, part in frame.groupby(["direction", "item", "price", "note"], sort=False)]
+    if report.money:
+        rows.append(["all", "", "", "", "", report.bare(float(frame["amount"].sum()), "money"), ""])
+    headings = ("direction", "item", "unit", "quantity", "unit price", "amount", "remark")
+    title = f"Bid items, lanes together ({literal(report.money, 60) or 'prices not confirmed'})"
     return [
         Heading(stage_named("economics").title),
         *(Text(note) for note in report.notes("economics")),
         rows_table(
-            "Cost by section, to thousands",
-            ("section", "overlay concrete", "preparation, joints, curing", "repairs", "in all"),
+            title,
+            headings,
             rows,
             report.system,
-            right=range(1, 5),
-            strong=[len(rows) - 1],
+            right=(3, 4, 5),
+            strong=[len(rows) - 1] if report.money else [],
+            size=TINY,
         ),
-        Text("Sums are rounded after adding. Unit prices stand among the inputs in the appendix.", "fine"),
+        Text("By lane they stand in the appendix and in the workbook. Sums are rounded after adding.", "fine"),
+    ]
+
+
+def _item(report: Report, part: pd.DataFrame) -> list[str]:
+    """One item of a direction over its lanes."""
+    kinds = [measured(q) for q in part["quantity"]]
+    kind, whole = kinds[0][0], sum(value for _, value in kinds)
+    first = part.iloc[0]
+    unit = shown_unit(kind, report.system) if kind else ""
+    return [
+        literal(
+            {"with stationing": "with", "against stationing": "against"}.get(first["direction"], first["direction"])
+        ),
+        literal(first["item"], 80),
+        unit or ("each" if kind else ""),
+        report.bare(whole, kind) if kind else NOT_KNOWN,
+        report.said(first["price"]).partition(" per ")[0],
+        report.bare(float(part["amount"].sum()), "money") if part["amount"].notna().any() else "–",
+        literal(first["note"], 90),
     ]
 
 

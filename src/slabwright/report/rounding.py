@@ -14,7 +14,7 @@ __all__ = ["bare", "shown_unit", "worth"]
 
 FIGURES = 3  # two of a share
 WHOLE = ("years",)  # rounded down to whole ones
-THOUSANDS = ("money",)
+MONEY = ("money",)  # to three figures, thousands and millions too
 PLAIN = ("number", "count")  # without a unit: no zeros at the end, and millions in words
 AS_THEY_ARE = (
     "calendar_year",
@@ -46,8 +46,8 @@ def bare(value: float, kind: str, system: units.System) -> str:
     number = float(units.convert(float(value), kind, system))
     if kind in WHOLE:
         return f"{math.floor(number + ALMOST):,}"
-    if kind in THOUSANDS:
-        return f"{round(number, -3):,.0f}"
+    if kind in MONEY:
+        return f"{float(f'{number:.{FIGURES}g}'):,.0f}"
     if kind in PLAIN:
         return f"{number / MILLION:.3g} million" if kind == "count" and abs(number) >= MILLION else _plain(number, kind)
     if kind in AS_THEY_ARE:

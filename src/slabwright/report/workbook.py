@@ -17,6 +17,7 @@ import pandas as pd
 import xlsxwriter
 
 from slabwright import __version__, units
+from slabwright.economics.items import measured
 from slabwright.records.decisions import Decisions, Entry, entries
 from slabwright.records.display import cell, heading
 from slabwright.records.remarks import worded
@@ -33,6 +34,7 @@ LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
 LONGEST_NAME = 31  # of a sheet, which has none of []:*?/\
 CONTENTS, PRICES, DECISIONS = "Contents", "Unit prices", "Decisions"
 LINE_HEIGHT, LINE_LETTERS = 16, 100  # points, and letters of a line across the sheet of contents
+BID = "bid_items"
 PRICED_BY = "economics"  # the stage before whose tables the unit prices stand
 # Words at which no name ends.
 HANGING = re.compile(r"( (a|an|and|against|at|before|both|by|for|from|in|of|on|or|should|that|the|to|with|would))+$")
@@ -77,7 +79,7 @@ def write_workbook(
             prices={e.name.partition(".")[2]: f"'{PRICES}'!$B${row}" for row, e in enumerate(prices, start=2)},
             system=system,
         )
-        sheets = _Sheets(book, cells)
+        sheets = _Sheets(book, cells, priced=decisions.economics.confirmed)
         said = " ".join(worded(note, system) for note in results[PRICED_BY].notes)
         sheets.contents(alternative, order, frames, said)
         for _, schema in order:
@@ -106,7 +108,8 @@ def _beside_repairs(costs: pd.DataFrame, repairs: pd.DataFrame) -> pd.DataFrame:
 class _Sheets:
     """The sheets of one workbook with its formats; rows are filled from the top."""
 
-    def __init__(self, book: Any, cells: Cells) -> None:
+    def __init__(self, book: Any, cells: Cells, *, priced: bool) -> None:
+        self.priced = priced
         self.book, self.cells, self.system = book, cells, cells.system
         self.bold = book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
         self.total = book.add_format({"bold": True, "top": 1, "num_format": "#,##0"})
@@ -139,8 +142,9 @@ class _Sheets:
             ("Overlay area", "overlay_quantities", "area", "paved_area"),
             ("Overlay concrete", "overlay_quantities", "volume", "volume"),
             ("Cost of repairs", "section_costs", "repair_cost", "money"),
-            ("Cost in all, repairs with it", "section_costs", "cost", "money"),
-        )
+            ("Cost of overlay and repairs", "section_costs", "cost", "money"),
+            ("Bid items in all", BID, "amount", "money"),
+        )[: None if self.priced else 2]
         for row, (name, table, column, kind) in enumerate(sums, start=2):
             value, unit = self.shown(frames[table][column].sum(), kind), self.unit(kind)
             sheet.write_string(row, 0, f"{name} [{unit}]" if unit else name)
@@ -179,6 +183,8 @@ class _Sheets:
         sheet.freeze_panes(1, 1)
         if len(frame):
             self._stations(sheet, schema, frame)
+            if schema.name == BID:
+                self._quantities(sheet, schema, frame)
             stations = sum(c.kind == "station" for c in schema.columns)
             sheet.autofilter(0, 0, len(frame), len(schema.columns) + stations - 1)
         formulas = FORMULAS.get(schema.name, {})
@@ -201,6 +207,18 @@ class _Sheets:
                 if math.isfinite(float(value)):
                     sheet.write_number(row, column, self.shown(value, "length"), self.format("length"))
 
+    def _quantities(self, sheet: Any, schema: Schema, frame: pd.DataFrame) -> None:
+        """After the last column the quantity of each item as a number, and its unit."""
+        first = len(schema.columns)
+        for column, (name, width) in enumerate((("quantity, as a number", 18), ("unit", 10)), start=first):
+            sheet.write_string(0, column, name, self.bold)
+            sheet.set_column(column, column, width)
+        for row, text in enumerate(frame["quantity"], start=1):
+            kind, value = measured(text)
+            if kind:
+                sheet.write_number(row, first, self.shown(value, kind), self.format(kind))
+                sheet.write_string(row, first + 1, self.unit(kind) or "each")
+
     def _cell(self, sheet: Any, row: int, column: int, value: Any, about: Column, formula: str) -> None:
         """A text, or a number in the unit shown; a missing number leaves the cell empty."""
         if about.is_text:
@@ -217,7 +235,8 @@ class _Sheets:
 
     def _totals(self, sheet: Any, schema: Schema, frame: pd.DataFrame) -> None:
         last = len(frame) + 1
-        for number, name in enumerate(TOTALS.get(schema.name, ())):
+        totals = [n for n in TOTALS.get(schema.name, ()) if self.priced or schema[n].kind != "money"]
+        for number, name in enumerate(totals):
             if not number:
                 sheet.write_string(last, 0, "All", self.bold)
             column, value = schema.names.index(name), self.shown(frame[name].sum(), schema[name].kind)

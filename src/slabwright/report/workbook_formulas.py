@@ -12,6 +12,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
+from slabwright.economics.items import measured
 from slabwright.economics.pricing import SAWCUTS
 from slabwright.errors import StoreError
 from slabwright.records.words import CRACK, FILLED_BY_OVERLAY, FULL, PARTIAL, TRANSFER, VOID
@@ -112,6 +113,13 @@ def _cost(cells: Cells, row: int, repair: Any) -> str:
     return formulas[repair.kind]
 
 
+def _item(cells: Cells, row: int, item: Any) -> str:
+    """Of one item: its quantity, as a number after the last column, times its unit price."""
+    kind, _ = measured(item.quantity)
+    price = cells.prices.get(item.priced_by.partition(".")[2], "")
+    return f"={xl_col_to_name(len(outcomes()['bid_items'].names))}{row}*{price}" if kind and price else ""
+
+
 FORMULAS: Mapping[str, Mapping[str, Formula]] = {
     "repairs": {"area": _area},
     "repair_quantities": {
@@ -120,6 +128,7 @@ FORMULAS: Mapping[str, Mapping[str, Formula]] = {
         "area": _in_group("repairs", "area", "repair_quantities"),
     },
     "overlay_quantities": {"volume": _volume},
+    "bid_items": {"amount": _item},
     "section_costs": {
         "concrete_cost": _laid("volume", "concrete_cost"),
         "surface_cost": _laid("area", "surface_cost"),
@@ -132,6 +141,7 @@ FORMULAS: Mapping[str, Mapping[str, Formula]] = {
 
 # Columns that are summed under their table.
 TOTALS: Mapping[str, tuple[str, ...]] = {
+    "bid_items": ("amount",),
     "overlay_quantities": ("area", "volume"),
     "section_costs": ("concrete_cost", "surface_cost", "repair_cost", "cost"),
     "repair_kind_costs": ("cost",),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from slabwright import units
+from slabwright.economics.run import three_figures
 from slabwright.figures.methods import agreement, methods
 from slabwright.materials.terms import YEAR
 from slabwright.records.decisions import Decisions
@@ -94,10 +95,11 @@ def _left(names: Sequence[str]) -> str:
 
 
 def _money(seen: Seen) -> str:
-    if "economics" not in seen.results:
+    prices = seen.decisions.economics
+    if "economics" not in seen.results or not prices.confirmed:
         return ""
-    cost = float(seen.table("economics", "section_costs")["cost"].sum())
-    return f"With its repairs it costs {seen.value(cost, 'money')} at the unit prices decided."
+    whole = three_figures(float(seen.table("economics", "bid_items")["amount"].sum()))
+    return f"The items of the bid come to {seen.value(whole, 'money')} {prices.currency} at prices of {prices.price_year:.0f}."
 
 
 def _stand_against(seen: Seen) -> tuple[str, ...]:
@@ -233,12 +235,11 @@ def _life(seen: Seen) -> Answer:
 
 
 def _economics(seen: Seen) -> Answer:
-    frame = seen.table("economics", "section_costs")
-    head = f"Repairs and overlay come to {seen.value(frame['cost'].sum(), 'money')} at the unit prices decided."
+    first, *others = seen.notes("economics")
     row = seen.row("economics", "section_costs")
-    if row is not None:
-        head += f" Section {row.section}: {seen.value(row.cost, 'money')}, of which repairs {seen.value(row.repair_cost, 'money')}."
-    return Answer(head, seen.notes("economics"))
+    if row is not None and row.cost > 0:
+        first += f" Section {row.section}: {seen.value(row.cost, 'money')}, of which repairs {seen.value(row.repair_cost, 'money')}."
+    return Answer(first, tuple(others))
 
 
 ANSWERS: dict[str, Callable[[Seen], Answer]] = {

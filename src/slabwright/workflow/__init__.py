@@ -1,6 +1,6 @@
 """The one conductor: loads facts, runs the stages in order, saves results; knows what is stale."""
 
-from slabwright.workflow.computation import Computation, FactsCache, StageState, summary_rows
+from slabwright.workflow.computation import Computation, FactsCache, StageState, bid_total, summary_rows
 from slabwright.workflow.example import fill_with_example
 from slabwright.workflow.held import contradictions_held, replaced_file
 from slabwright.workflow.loading import (
@@ -19,6 +19,7 @@ __all__ = [
     "Loaded",
     "StageState",
     "beside_each_other",
+    "bid_total",
     "contradictions_held",
     "fill_with_example",
     "load_files",

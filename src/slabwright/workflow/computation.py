@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from slabwright import __version__
 from slabwright.errors import SlabwrightError
 from slabwright.project import Project, fingerprint
+from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.records.stage import RunContext, Stage
@@ -21,7 +22,7 @@ from slabwright.stages import plan, stage_named, stages
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Computation", "FactsCache", "StageState", "summary_rows"]
+__all__ = ["Computation", "FactsCache", "StageState", "bid_total", "summary_rows"]
 
 Progress = Callable[[str, float], None]
 
@@ -210,7 +211,7 @@ class Computation:
 def summary_rows(results: Mapping[str, StageResult]) -> list[dict[str, Any]]:
     """One row for each section with what a chief engineer asks first; for summaries and comparisons.
 
-    The cost is missing where the economics stage was not asked for.
+    The cost is missing where the economics stage was not asked for, and while the prices are not confirmed.
     """
     thicknesses = results["design"].tables["thicknesses"]
     cost: dict[str, float] = {}
@@ -222,3 +223,11 @@ def summary_rows(results: Mapping[str, StageResult]) -> list[dict[str, Any]]:
         {**{k: getattr(s, k) for k in kept}, "cost": cost.get(s.section, float("nan"))}
         for s in thicknesses.itertuples(index=False)
     ]
+
+
+def bid_total(results: Mapping[str, StageResult], prices: EconomicsDecisions) -> str:
+    """What the items of the bid come to, to three figures, with currency and year; words while the prices are not confirmed."""
+    if not prices.confirmed:
+        return "prices not confirmed"
+    whole = float(results["economics"].tables["bid_items"]["amount"].sum())
+    return f"{float(f'{whole:.3g}'):,.0f} {prices.currency}, prices of {prices.price_year:.0f}"

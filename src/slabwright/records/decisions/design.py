@@ -5,10 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from slabwright.calculation import Choice, Quantity
-from slabwright.units import INCH, KIP, LBF, PSI
+from slabwright.calculation import Choice, Quantity, Words
+from slabwright.units import FOOT, INCH, KIP, LBF, PSI
 
-__all__ = ["DesignDecisions"]
+__all__ = [
+    "BY_DIRECTION",
+    "BY_KIND",
+    "BY_SECTION",
+    "BY_STRETCH",
+    "INLAY",
+    "LEFT_OUT",
+    "NO_SHOULDER",
+    "SHOULDER_ASPHALT",
+    "SHOULDER_CONCRETE",
+    "UNBONDED",
+    "UNDECIDED",
+    "WAYS",
+    "DesignDecisions",
+]
+
+BY_STRETCH, BY_DIRECTION, BY_SECTION = "a stretch of a least length", "a whole direction", "each section"
+# What is built on the shoulders, and where no bonded overlay is designed.
+BY_KIND, SHOULDER_CONCRETE, SHOULDER_ASPHALT, NO_SHOULDER = "by their kind", "overlay concrete", "asphalt", "nothing"
+UNDECIDED, INLAY, UNBONDED, LEFT_OUT = "not decided", "mill and inlay", "unbonded overlay", "leave out"
+WAYS = (INLAY, UNBONDED, LEFT_OUT)
 
 
 @dataclass(frozen=True)
@@ -16,6 +36,16 @@ class DesignDecisions:
     """Thickness, steel, joints and surface preparation of the overlay."""
 
     thickness: Annotated[float, Quantity("thickness", "overlay thickness; 0 for the required one", 0.0, 8 * INCH)] = 0.0
+    one_thickness_over: Annotated[
+        str, Choice("over what one thickness is built", (BY_STRETCH, BY_DIRECTION, BY_SECTION))
+    ] = BY_STRETCH
+    least_stretch: Annotated[
+        float, Quantity("length", "least length of a stretch of one thickness (common practice, no source)", 0.0, 1e5)
+    ] = 1500 * FOOT
+    thickness_by_hand: Annotated[
+        str,
+        Words("thickness by hand, each section or direction with its own: names, a colon, a thickness with its unit"),
+    ] = ""
     thinnest: Annotated[
         float, Quantity("thickness", "practical minimum, rounded up to the built step", 1 * INCH, 4 * INCH)
     ] = 0.05
@@ -77,8 +107,33 @@ class DesignDecisions:
         float, Quantity("density", "density of the overlay concrete, for its dead load on a deck", 1800.0, 2800.0)
     ] = 2400.0
     taper_ratio: Annotated[
-        float, Quantity("number", "length of the taper at a deck over its rise (common practice, no source)", 50, 1000)
+        float, Quantity("number", "length of a taper in the lanes over its rise (common practice, no source)", 50, 1000)
     ] = 300.0
+    ramp_taper_ratio: Annotated[
+        float, Quantity("number", "length of a taper on a ramp over its rise (common practice, no source)", 10, 1000)
+    ] = 100.0
+    ramp_width: Annotated[
+        float, Quantity("length", "width of a ramp at its nose; 0 where it is not known", 0.0, 20.0)
+    ] = 0.0
+    inside_shoulder: Annotated[
+        float, Quantity("length", "width of the shoulder next to the median; 0 where it is not known", 0.0, 8.0)
+    ] = 0.0
+    outside_shoulder: Annotated[
+        float, Quantity("length", "width of the outer shoulder; 0 where it is not known", 0.0, 8.0)
+    ] = 0.0
+    shoulders: Annotated[
+        str,
+        Choice(
+            "what raises the shoulders beside the overlay", (BY_KIND, SHOULDER_CONCRETE, SHOULDER_ASPHALT, NO_SHOULDER)
+        ),
+    ] = BY_KIND
+    refused: Annotated[str, Choice("what is built where no bonded overlay is designed", (UNDECIDED, *WAYS))] = UNDECIDED
+    refused_by_hand: Annotated[
+        str, Words("the same by section or direction, as in: A4: mill and inlay; with stationing: leave out")
+    ] = ""
+    inlay_depth: Annotated[
+        float, Quantity("thickness", "depth milled for an inlay; 0 for the whole slab", 0.0, 24 * INCH)
+    ] = 0.0
     overlay_strength: Annotated[
         float, Quantity("stress", "flexural strength of the overlay concrete", 400 * PSI, 1100 * PSI)
     ] = 650 * PSI

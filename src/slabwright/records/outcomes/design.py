@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, FITS, OVERLAY, SECTION
+from slabwright.records.outcomes.columns import BEGIN, DIRECTION, END, FITS, LANE, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
@@ -10,12 +10,17 @@ __all__ = [
     "CLEARANCES",
     "DEFLECTION_CHANGES",
     "DESIGN_FITS",
+    "LANE_QUANTITIES",
     "LIVES",
     "OVERLAY_QUANTITIES",
+    "REFUSED_WAYS",
     "SENSITIVITIES",
+    "SIDE_AREAS",
     "SPECIFICATIONS",
     "STEEL",
+    "STRETCHES",
     "TABLES",
+    "TAPERS",
     "THICKNESSES",
 ]
 THICKNESSES = Schema(
@@ -37,7 +42,9 @@ THICKNESSES = Schema(
         Column("partly_bonded", "thickness", "partly bonded, for comparison"),
         Column("unbonded", "thickness", "unbonded, for comparison"),
         Column("rounded", "thickness", "rounded to build"),
+        Column("proposed", "thickness", "proposed over its stretch"),
         OVERLAY,
+        Column("surplus", "thickness", "built beyond what is required"),
         Column("enough", "text", "meets the requirement"),
         Column(
             "years", "years", "years to terminal serviceability at the design reliability", brief="life, AASHTO 1993"
@@ -45,6 +52,27 @@ THICKNESSES = Schema(
         Column("years_gained", "years", "years gained over doing nothing", brief="years gained"),
         Column("reduction", "share", "interior deflection reduction"),
         Column("note", "text", "remark"),
+    ),
+)
+STRETCHES = Schema(
+    "stretches",
+    "Thickness as built",
+    "a stretch of one thickness",
+    (
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("sections", "text", "sections"),
+        Column("length", "length", "length"),
+        Column("needed", "thickness", "greatest overlay required in it"),
+        OVERLAY,
+        Column("least_surplus", "thickness", "least built beyond what a section requires"),
+        Column("most_surplus", "thickness", "most built beyond what a section requires"),
+        Column("area", "paved_area", "area of the overlay"),
+        Column("volume", "volume", "concrete without overrun"),
+        Column("by_sections", "volume", "concrete if each section had its own rounded thickness"),
+        Column("decided_by", "text", "decision that sets it"),
+        Column("note", "remark", "remark"),
     ),
 )
 LIVES = Schema(
@@ -200,8 +228,88 @@ OVERLAY_QUANTITIES = Schema(
     ),
 )
 
+REFUSED_WAYS = Schema(
+    "refused_ways",
+    "Ways through where no bonded overlay is designed",
+    "a way through a section",
+    (
+        SECTION,
+        DIRECTION,
+        BEGIN,
+        END,
+        Column("verdict", "text", "suitability"),
+        Column("way", "text", "what is built"),
+        Column("area", "paved_area", "area"),
+        Column("concrete", "thickness", "new concrete"),
+        Column("volume", "volume", "new concrete without overrun"),
+        Column("removed", "volume", "old concrete removed"),
+        Column("raised", "thickness", "grade raised"),
+        Column("room", "thickness", "least raise available at bridges over it"),
+        Column("fits", "text", "fits under the bridges"),
+        Column("chosen", "text", "chosen"),
+        Column("note", "remark", "remark"),
+    ),
+)
+TAPERS = Schema(
+    "tapers",
+    "Tapers",
+    "a taper",
+    (
+        DIRECTION,
+        Column("place", "text", "place"),
+        BEGIN,
+        END,
+        Column("high", "thickness", "surface raised at its high end"),
+        Column("low", "thickness", "surface raised at its low end"),
+        Column("ratio", "number", "length over rise"),
+        Column("length", "length", "length"),
+        Column("width", "length", "width"),
+        Column("area", "paved_area", "area"),
+        Column("volume", "volume", "concrete beyond the thickness of its stretch"),
+        Column("milled", "volume", "old pavement milled"),
+        Column("note", "text", "how it is made"),
+    ),
+)
+SIDE_AREAS = Schema(
+    "side_areas",
+    "Shoulders and ramps",
+    "a shoulder beside a stretch, or a ramp",
+    (
+        DIRECTION,
+        Column("place", "text", "place"),
+        BEGIN,
+        END,
+        Column("built", "text", "what is built"),
+        Column("length", "length", "length"),
+        Column("width", "length", "width"),
+        Column("thickness", "thickness", "thickness"),
+        Column("area", "paved_area", "area"),
+        Column("volume", "volume", "volume"),
+        Column("note", "text", "remark"),
+    ),
+)
+LANE_QUANTITIES = Schema(
+    "lane_quantities",
+    "Quantities of the overlay by lane",
+    "a lane of a section",
+    (
+        DIRECTION,
+        LANE,
+        SECTION,
+        Column("length", "length", "length off the decks"),
+        Column("width", "length", "width"),
+        Column("area", "paved_area", "area of the overlay"),
+        OVERLAY,
+        Column("volume", "volume", "concrete without overrun"),
+    ),
+)
+
 TABLES = (
     THICKNESSES,
+    STRETCHES,
+    REFUSED_WAYS,
+    TAPERS,
+    SIDE_AREAS,
     LIVES,
     DEFLECTION_CHANGES,
     SENSITIVITIES,
@@ -213,4 +321,5 @@ TABLES = (
     ASSUMPTION_EFFECTS,
     SPECIFICATIONS,
     OVERLAY_QUANTITIES,
+    LANE_QUANTITIES,
 )

@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
-from slabwright.records.outcomes.columns import SECTION
+from slabwright.records.outcomes.columns import DIRECTION, LANE, SECTION
 from slabwright.records.table import Column, Schema
 
-__all__ = ["REPAIR_COSTS", "REPAIR_KIND_COSTS", "SECTION_COSTS", "TABLES"]
+__all__ = ["BID_ITEMS", "REPAIR_COSTS", "REPAIR_KIND_COSTS", "SECTION_COSTS", "TABLES"]
 
 KIND = Column("kind", "text", "kind of repair")
 COST = Column("cost", "money", "cost")
 
+BID_ITEMS = Schema(
+    "bid_items",
+    "Bid items",
+    "an item of a lane, or of a direction",
+    (
+        DIRECTION,
+        LANE,
+        Column("item", "text", "item"),
+        Column("quantity", "remark", "quantity"),
+        Column("price", "remark", "unit price"),
+        Column("amount", "money", "amount"),
+        Column("priced_by", "text", "decision of the unit price"),
+        Column("note", "text", "remark"),
+    ),
+)
 SECTION_COSTS = Schema(
     "section_costs",
     "Cost by section",
@@ -35,4 +50,4 @@ REPAIR_COSTS = Schema(
     (Column("repair", "text", "number"), SECTION, KIND, COST),
 )
 
-TABLES = (SECTION_COSTS, REPAIR_KIND_COSTS, REPAIR_COSTS)
+TABLES = (BID_ITEMS, SECTION_COSTS, REPAIR_KIND_COSTS, REPAIR_COSTS)

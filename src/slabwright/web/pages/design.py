@@ -26,15 +26,28 @@ from slabwright.workflow import summary_rows
 
 __all__ = ["PAGE"]
 
-FIRST = ("design.thickness", "design.reliability", "design.effective_by", "basis.method", "basis.reason")
+FIRST = (
+    "design.thickness",
+    "design.one_thickness_over",
+    "design.reliability",
+    "design.effective_by",
+    "basis.method",
+    "basis.reason",
+)
 COLUMNS = {
-    "thicknesses": ("section", "verdict", "bonded", "overlay", "enough", "years", "years_gained", "reduction"),
+    "thicknesses": ("section", "verdict", "bonded", "overlay", "surplus", "years", "years_gained", "reduction"),
+    "stretches": ("direction", "begin", "end", "sections", "needed", "overlay", "volume", "decided_by"),
+    "refused_ways": ("section", "way", "chosen", "concrete", "volume", "raised", "fits", "note"),
+    "steel": (),
     "bond": (),
     "clearances": (),
     "structures": (),
+    "tapers": ("direction", "place", "begin", "end", "high", "low", "length", "volume"),
+    "side_areas": ("direction", "place", "begin", "end", "built", "width", "area", "volume"),
     "assumption_effects": (),
     "design_fits": (),
     "overlay_quantities": (),
+    "lane_quantities": (),
     "specifications": (),
 }
 RIVALS = {"condition": "by condition", "remaining": "by remaining life", "fatigue": "by mechanistic analysis"}
@@ -119,7 +132,6 @@ def _below(view: View) -> None:
     method_table(view)
     alternatives(view)
     picture(view, lambda: _swings(view), "sensitivities", lambda: _rows(view, "sensitivities"))
-    result_table(view, "design", "steel")
     for table in list(COLUMNS)[1:]:
         result_table(view, "design", table, columns=COLUMNS[table])
 

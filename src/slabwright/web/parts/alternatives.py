@@ -55,8 +55,13 @@ def _words(row: dict[str, object] | None, system: units.System) -> str:
     if row is None:
         return ""
     if not _number(row, "overlay") > 0:
-        cost = f", cost {units.format_quantity(_number(row, 'cost'), 'money', system)}"
-        return f"{row['verdict']}{cost if _number(row, 'cost') > 0 else ''}"
-    kinds = {"overlay": "thickness", "years": "years", "reduction": "share", "cost": "money"}
+        return f"{row['verdict']}{_cost(row, system)}"
+    kinds = {"overlay": "thickness", "years": "years", "reduction": "share"}
     shown = {name: units.format_quantity(_number(row, name), kind, system) for name, kind in kinds.items()}
-    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}, cost {shown['cost']}"
+    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}{_cost(row, system)}"
+
+
+def _cost(row: dict[str, object], system: units.System) -> str:
+    """Nothing while the prices are not confirmed."""
+    cost = _number(row, "cost")
+    return f", cost {units.format_quantity(cost, 'money', system)}" if cost > 0 else ""

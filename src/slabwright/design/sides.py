@@ -1,0 +1,300 @@
+"""How high the surface is raised along the road, and from it the tapers, the shoulders and the ramps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+
+from slabwright.design.built import TOUCHING
+from slabwright.design.structures import taper_length
+from slabwright.records.decisions.design import (
+    BY_KIND,
+    NO_SHOULDER,
+    SHOULDER_ASPHALT,
+    SHOULDER_CONCRETE,
+    DesignDecisions,
+)
+from slabwright.records.facts import Facts
+from slabwright.records.outcomes.design import SIDE_AREAS, TAPERS
+from slabwright.records.remarks import Remark, remark
+from slabwright.records.table import table
+from slabwright.records.words import UNKNOWN, listed
+from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.roadway.structures import decks, off_deck_pieces
+
+__all__ = [
+    "INSIDE",
+    "OUTSIDE",
+    "Level",
+    "direction_width",
+    "levels",
+    "raised_sections",
+    "side_areas",
+    "side_notes",
+    "taper_notes",
+    "tapers",
+]
+
+INSIDE, OUTSIDE = "inside shoulder", "outside shoulder"
+STEP, LOW = "step of thickness", 1e-6  # m: rises no greater are none
+WEDGE = "concrete, over the thinner side"
+MILLED = "the old slab is milled or rebuilt beneath, so that the overlay keeps its thickness: no feather edge"
+ON_RAMP = f"{MILLED}; that the ramp's own pavement suits is not examined"
+BESIDE = {"asphalt": SHOULDER_ASPHALT, "tied concrete": SHOULDER_CONCRETE, "untied concrete": SHOULDER_CONCRETE}
+
+
+@dataclass(frozen=True)
+class Level:
+    """A piece of a direction off the decks [m] whose surface is ``raised`` [m]; NaN where it is not known."""
+
+    direction: str
+    begin: float
+    end: float
+    raised: float
+
+
+def direction_width(facts: Facts, direction: str) -> float:
+    """Width of all lanes of a direction [m]; NaN where a lane has none. Raises nothing."""
+    return float(sum(lane_width(facts, lane) for lane, way in directions_of_lanes(facts).items() if way == direction))
+
+
+def raised_sections(thicknesses: pd.DataFrame, ways: pd.DataFrame, choice: DesignDecisions) -> pd.DataFrame:
+    """Direction, begin and end [m] of each section and how high its surface is ``raised`` [m].
+
+    An overlay raises it by its thickness less what is milled off the old slab, a chosen way through a refused section by its
+    own raise, NaN where that is not known; nothing raises it elsewhere. Raises nothing.
+    """
+    lifted = np.maximum(thicknesses["overlay"].to_numpy(dtype=float) - choice.milling_depth, 0.0)
+    chosen = ways[ways["chosen"] == "yes"]
+    by_way = dict(zip(chosen["section"], chosen["raised"], strict=True))
+    raised = [by_way.get(s, 0.0) if np.isnan(t) else t for s, t in zip(thicknesses["section"], lifted, strict=True)]
+    return thicknesses[["direction", "begin", "end"]].assign(raised=raised)
+
+
+def levels(raised: pd.DataFrame, facts: Facts) -> list[list[Level]]:
+    """By direction, in the order of the road, every piece off the decks of the sections ``raised``. Raises nothing."""
+    pieces = off_deck_pieces(raised, decks(facts)).sort_values(["direction", "begin"], kind="stable")
+    return [_joined(here) for _, here in pieces.groupby("direction", sort=False)]
+
+
+def _joined(pieces: pd.DataFrame) -> list[Level]:
+    """Pieces that touch and are equally high are one."""
+    made: list[Level] = []
+    for direction, begin, end, raised in pieces[["direction", "begin", "end", "raised"]].itertuples(index=False):
+        last = made[-1] if made else None
+        if last and begin - last.end <= TOUCHING and abs(raised - last.raised) <= LOW:
+            made[-1] = Level(direction, last.begin, end, last.raised)
+        else:
+            made.append(Level(direction, begin, end, raised))
+    return made
+
+
+def tapers(along: list[list[Level]], clearances: pd.DataFrame, facts: Facts, choice: DesignDecisions) -> pd.DataFrame:
+    """The table ``tapers``: at steps of thickness, decks, stretches without an overlay, both ends, low bridges and ramps.
+
+    Between two raised surfaces the taper is concrete on the lower one; towards a surface that is not raised the old slab is
+    milled beneath the overlay, so that it is not feathered (common practice, no source). Where a rise is not known, or
+    more than ``taper_length`` takes, the measures are NaN. Raises nothing.
+    """
+    rows: list[dict[str, object]] = []
+    for here in along:
+        if here:
+            rows += _of_direction(here, facts, choice)
+            rows += _under_bridges(here, clearances, facts, choice)
+    return table(TAPERS, pd.DataFrame([*rows, *_of_ramps(along, facts, choice)], columns=list(TAPERS.names)))
+
+
+def _of_direction(here: list[Level], facts: Facts, choice: DesignDecisions) -> list[dict[str, object]]:
+    rows = [_end(here[0], here[0].begin, "end of the road", facts, choice)]
+    for a, b in pairwise(here):
+        if b.begin - a.end > TOUCHING:
+            rows += [_end(a, a.end, "deck", facts, choice), _end(b, b.begin, "deck", facts, choice)]
+        elif min(a.raised, b.raised) <= LOW:
+            high, at = (a, a.end) if a.raised > b.raised else (b, b.begin)
+            rows.append(_end(high, at, "no overlay beyond", facts, choice))
+        else:
+            rows.append(_step(a, b, facts, choice))
+    rows.append(_end(here[-1], here[-1].end, "end of the road", facts, choice))
+    return [row for row in rows if row]
+
+
+def _end(level: Level, at: float, place: str, facts: Facts, choice: DesignDecisions) -> dict[str, object]:
+    """A taper inside the overlay down to a surface that is not raised; nothing where it is not raised itself."""
+    if level.raised <= LOW:
+        return {}
+    length = _length(level.raised, choice.taper_ratio)
+    begin, end = (at, at + length) if at == level.begin else (at - length, at)
+    return _taper(level.direction, place, (begin, end), (level.raised, 0.0), choice.taper_ratio, MILLED) | _wedge(
+        length, level.raised, direction_width(facts, level.direction), milled=True
+    )
+
+
+def _step(a: Level, b: Level, facts: Facts, choice: DesignDecisions) -> dict[str, object]:
+    high, low = max(a.raised, b.raised), min(a.raised, b.raised)
+    length = _length(high - low, choice.taper_ratio)
+    ends = (b.begin, b.begin + length) if a.raised > b.raised else (a.end - length, a.end)
+    return _taper(a.direction, STEP, ends, (high, low), choice.taper_ratio, WEDGE) | _wedge(
+        length, high - low, direction_width(facts, a.direction), milled=False
+    )
+
+
+def _length(rise: float, ratio: float) -> float:
+    """Length of a taper [m]; NaN for a rise that is not known or higher than ``taper_length`` takes."""
+    return float(taper_length(np.array([rise]), np.array([ratio]))[0])
+
+
+def _taper(
+    direction: str, place: str, ends: tuple[float, float], raised: tuple[float, float], ratio: float, note: str
+) -> dict[str, object]:
+    return {
+        "direction": direction,
+        "place": place,
+        "begin": ends[0],
+        "end": ends[1],
+        "high": raised[0],
+        "low": raised[1],
+        "ratio": ratio,
+        "note": note,
+    }
+
+
+def _wedge(length: float, rise: float, width: float, *, milled: bool) -> dict[str, object]:
+    """Measures of a wedge as long as the taper, from nothing to the rise."""
+    volume = length * rise * width / 2
+    return {
+        "length": length,
+        "width": width,
+        "area": length * width,
+        "volume": 0.0 if milled else volume,
+        "milled": volume if milled else 0.0,
+    }
+
+
+def _under_bridges(
+    here: list[Level], clearances: pd.DataFrame, facts: Facts, choice: DesignDecisions
+) -> list[dict[str, object]]:
+    """Down to the raise that a bridge over the road leaves, on both sides of it."""
+    rows: list[dict[str, object]] = []
+    for bridge in clearances[clearances["passes"] == "no"].itertuples(index=False):
+        near = [x.raised for x in here if x.begin <= bridge.end and x.end >= bridge.begin]
+        room = max(bridge.available, 0.0)
+        rise = max(near, default=0.0) - room
+        if not rise > LOW:
+            continue
+        length = _length(rise, choice.taper_ratio)
+        direction, place = here[0].direction, f"under {bridge.bridge}"
+        for ends in ((bridge.begin - length, bridge.begin), (bridge.end, bridge.end + length)):
+            made = _taper(direction, place, ends, (room + rise, room), choice.taper_ratio, MILLED)
+            rows.append(made | _wedge(length, rise, direction_width(facts, direction), milled=True))
+    return rows
+
+
+def _at(along: list[list[Level]], direction: str, station: float) -> float:
+    """How high the surface is raised at a station; the higher of two that meet there."""
+    found = [x.raised for here in along for x in here if x.direction == direction and x.begin <= station <= x.end]
+    return max(found, default=0.0)
+
+
+def _of_ramps(along: list[list[Level]], facts: Facts, choice: DesignDecisions) -> list[dict[str, object]]:
+    """From the nose along the ramp; its width is not known where nobody gave one."""
+    rows = []
+    ways = directions_of_lanes(facts)
+    for ramp in facts.ramps.itertuples(index=False):
+        raised = _at(along, ways.get(ramp.lane, ""), ramp.station)
+        if not raised > LOW:
+            continue
+        length = _length(raised, choice.ramp_taper_ratio)
+        ends = (ramp.station, ramp.station)
+        made = _taper(ways.get(ramp.lane, ""), ramp.name, ends, (raised, 0.0), choice.ramp_taper_ratio, ON_RAMP)
+        rows.append(made | _wedge(length, raised, choice.ramp_width or np.nan, milled=True))
+    return rows
+
+
+def side_areas(along: list[list[Level]], made: pd.DataFrame, facts: Facts, choice: DesignDecisions) -> pd.DataFrame:
+    """The table ``side_areas``: both shoulders beside every raised piece, and every ramp that has a taper of ``made``.
+
+    A width that nobody gave is NaN, and so are its areas. Raises nothing.
+    """
+    rows = [
+        _shoulder(level, place, width, facts, choice)
+        for here in along
+        for level in here
+        if level.raised > LOW
+        for place, width in ((INSIDE, choice.inside_shoulder), (OUTSIDE, choice.outside_shoulder))
+    ]
+    ramps = made[made["place"].isin(facts.ramps["name"])]
+    rows += [
+        {
+            **{name: getattr(r, name) for name in ("direction", "place", "begin", "end", "length", "width", "area")},
+            "built": SHOULDER_CONCRETE,
+            "thickness": r.high,
+            "volume": r.area * r.high,
+            "note": "over the taper" if np.isfinite(r.width) else "width not known: design.ramp_width",
+        }
+        for r in ramps.itertuples(index=False)
+    ]
+    return table(SIDE_AREAS, pd.DataFrame(rows, columns=list(SIDE_AREAS.names)))
+
+
+def _shoulder(level: Level, place: str, width: float, facts: Facts, choice: DesignDecisions) -> dict[str, object]:
+    built = shoulder_built(level, facts, choice)
+    length = level.end - level.begin
+    known = width or np.nan
+    thickness = {NO_SHOULDER: 0.0, UNKNOWN: np.nan}.get(built, level.raised)
+    gaps = []
+    if not width:
+        decision = "design.inside_shoulder" if place == INSIDE else "design.outside_shoulder"
+        gaps.append(f"width not known: {decision}")
+    if built == UNKNOWN:
+        gaps.append("kind not known: column shoulder of the table layers, or design.shoulders")
+    return {
+        "direction": level.direction,
+        "place": place,
+        "begin": level.begin,
+        "end": level.end,
+        "built": built,
+        "length": length,
+        "width": known,
+        "thickness": thickness,
+        "area": length * known,
+        "volume": length * known * thickness,
+        "note": "; ".join(gaps),
+    }
+
+
+def shoulder_built(level: Level, facts: Facts, choice: DesignDecisions) -> str:
+    """What raises the shoulders beside a piece: as decided, or by the kind of the layers at its middle. Raises nothing."""
+    if choice.shoulders != BY_KIND:
+        return choice.shoulders
+    lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == level.direction]
+    row = int(layer_rows(facts, np.array([(level.begin + level.end) / 2]), [lanes[0] if lanes else ""])[0])
+    return BESIDE.get(str(facts.layers["shoulder"].iloc[row]), UNKNOWN) if row >= 0 else UNKNOWN
+
+
+def taper_notes(made: pd.DataFrame) -> list[Remark]:
+    """How many tapers there are, and how long all together."""
+    if made.empty:
+        return []
+    return [
+        remark(
+            "{number} tapers, {length} long in all, at steps of thickness, decks, ends and ramps.",
+            number=("count", len(made)),
+            length=("length", made["length"].sum()),
+        )
+    ]
+
+
+def side_notes(made: pd.DataFrame) -> list[Remark]:
+    """What is not known of shoulders and ramps, so that their quantities are open and not zero."""
+    gaps = dict.fromkeys(g for note in made["note"] for g in str(note).split("; ") if "not known" in g)
+    return [
+        remark(
+            f"Open: of {{names}} the {gap}; no quantity of {'them' if len(places) > 1 else 'it'} is known.",
+            names=("text", listed(places)),
+        )
+        for gap in gaps
+        if (places := list(dict.fromkeys(made.loc[made["note"].str.contains(gap, regex=False), "place"])))
+    ]

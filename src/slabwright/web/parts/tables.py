@@ -40,7 +40,7 @@ WORDS = {
     NOT_EXAMINED: "open",
     UNKNOWN: "open",
 }
-UNMARKED = ("weight",)  # what a failing would mean, beside what holds too
+UNMARKED = ("weight", "chosen")  # what a failing would mean, beside what holds too; which of several was taken
 HERE = '<tr class="here">'
 ON_CLICK = """(e) => { const b = e.target.closest('button'); if (!b) return;
   if (b.dataset.sort) emit({sort: b.dataset.sort}); else if (b.dataset.row) emit({row: b.dataset.row, column: b.dataset.column}); }"""
@@ -122,7 +122,11 @@ class Shown:
 
     def _shown(self) -> list[Column]:
         held = self._all()
-        return held if self.seen.wide else held[:FIRST_COLUMNS]
+        return held if self.seen.wide else held[: self._first()]
+
+    def _first(self) -> int:
+        """How many columns are shown at first: those named, at most eight."""
+        return min(len(self.columns) or FIRST_COLUMNS, FIRST_COLUMNS)
 
     def _rows(self) -> pd.DataFrame:
         """The rows that the filter leaves, in the order chosen."""
@@ -157,12 +161,13 @@ class Shown:
                 box = element("input", cls="plain-input", type="search", placeholder="Filter the rows")
                 box.props["aria-label"] = f"Filter the rows of {self.caption}"
                 box.on("input", lambda e: self._look(words=str(e.args), first=0), js_handler=TYPED, throttle=0.25)
-            if len(self._all()) > FIRST_COLUMNS:
+            if len(self._all()) > self._first():
                 self.widen = act(self._widen_words(), self._widen, cls="slim", aria_pressed="false")
             act("Copy", self._copy, cls="slim", aria_label=f"Copy the table {self.caption}")
 
     def _widen_words(self) -> str:
-        return "Fewer columns" if self.seen.wide else f"{len(self._all()) - FIRST_COLUMNS} more columns"
+        more = len(self._all()) - self._first()
+        return "Fewer columns" if self.seen.wide else f"{more} more column{'' if more == 1 else 's'}"
 
     def _widen(self) -> None:
         self._look(wide=not self.seen.wide)

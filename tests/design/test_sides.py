@@ -1,4 +1,4 @@
-"""Tapers, shoulders, ramps and the ways through a refused stretch on a road small enough to measure by hand.
+"""Tapers, shoulders and ramps on a road small enough to measure by hand.
 
 Expected values are lengths, areas and volumes multiplied out here: a taper is a wedge, rise x ratio long, half a prism in volume.
 """
@@ -12,20 +12,15 @@ import pandas as pd
 import pytest
 
 from slabwright.design.sides import INSIDE, OUTSIDE, STEP, levels, raised_sections, side_areas, side_notes, tapers
-from slabwright.design.ways import chosen_ways, inlay, refused_ways, way_notes
-from slabwright.errors import InputError
 from slabwright.records.decisions.design import (
-    INLAY,
-    LEFT_OUT,
     NO_SHOULDER,
     SHOULDER_ASPHALT,
-    UNBONDED,
     DesignDecisions,
 )
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.remarks import worded
 from slabwright.records.table import table
-from slabwright.records.words import CARRIES, OVER
+from slabwright.records.words import CARRIES
 
 WITH = "with stationing"
 WIDTH = 7.2  # m: two lanes of 3.6 m
@@ -153,68 +148,3 @@ def test_a_shoulder_of_no_known_kind_is_open_and_one_decided_away_is_nothing() -
     ]
     assert np.isnan(volumes[0])
     assert volumes[1] == 0.0
-
-
-REFUSED = pd.DataFrame({
-    "section": ["S0"],
-    "direction": [WITH],
-    "begin": [0.0],
-    "end": [1000.0],
-    "verdict": ["not suited"],
-    "thickness": [0.23],
-})
-
-
-def ways(choice: DesignDecisions, facts: Facts) -> pd.DataFrame:
-    area = {"S0": 7200.0}
-    made = refused_ways(REFUSED, np.array([0.26]), np.array([0.15]), area, facts, choice, (0.05, 0.01))
-    return made.set_index("way")
-
-
-def test_the_ways_through_a_refused_stretch() -> None:
-    """Whole slab: 260 mm new for 230 mm old raises 30 mm, 7,200 m2 x 0.26 = 1,872 m3, and 1,656 m3 go. Unbonded, from
-    AASHTO 1993: root(0.26^2 - 0.15^2) = 0.2124 m, up to 220 mm by steps of 10 mm.
-    """
-    made = ways(CHOICE, road())
-    assert made.loc[INLAY, ["concrete", "volume", "removed", "raised"]].tolist() == pytest.approx([
-        0.26,
-        1872.0,
-        1656.0,
-        0.03,
-    ])
-    assert made.loc[UNBONDED, ["concrete", "raised"]].tolist() == pytest.approx([0.22, 0.22])
-    assert made.loc[LEFT_OUT, ["concrete", "volume", "removed", "raised"]].tolist() == [0.0] * 4
-    assert set(made["chosen"]) == {"no"}
-    (note,) = way_notes(made.reset_index())
-    assert "S0 is not decided" in worded(note, "us")
-
-
-def test_a_way_that_a_bridge_has_no_room_for_is_told() -> None:
-    """5.10 m over the road and 5.00 m required leave 100 mm: 220 mm do not fit, 30 mm do."""
-    bridge = {
-        "name": "Arch",
-        "passes": OVER,
-        "begin": 300.0,
-        "end": 310.0,
-        "clearance": 5.10,
-        "required_clearance": 5.0,
-    }
-    made = ways(replace(CHOICE, refused=UNBONDED), road(bridges=[bridge]))
-    assert made["fits"].to_dict() == {INLAY: "yes", UNBONDED: "no", LEFT_OUT: "yes"}
-    assert made.loc[UNBONDED, "chosen"] == "yes"
-    assert any(
-        "raises the grade by 220 mm, and a bridge over it leaves 100 mm" in worded(n, "metric")
-        for n in way_notes(made.reset_index())
-    )
-
-
-def test_an_inlay_of_a_decided_depth_is_flush() -> None:
-    new, removed = inlay(np.array([0.26, np.nan]), np.array([0.23, 0.23]), 0.1, 0.01)
-    assert (new - removed).tolist() == [0.0, 0.0]
-    whole, _ = inlay(np.array([0.26, 0.20, np.nan]), np.full(3, 0.23), 0.0, 0.01)
-    assert whole == pytest.approx([0.26, 0.23, np.nan], nan_ok=True)  # never thinner than the old slab
-
-
-def test_a_way_by_hand_that_is_none_is_refused() -> None:
-    with pytest.raises(InputError, match="no way through section S0"):
-        chosen_ways(replace(CHOICE, refused_by_hand="S0: pray"), REFUSED)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 import pytest
 from scipy.stats import binomtest
@@ -13,7 +14,7 @@ from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import FACTS, NO_DISTRESS, Facts
 from slabwright.records.material_words import named, unseen
-from slabwright.records.remarks import decoded, worded
+from slabwright.records.remarks import decoded, reads, worded
 from slabwright.records.table import table
 from slabwright.records.words import FAILS, HOLDS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
 from tests.pipeline import computed, decided, tables, without
@@ -234,6 +235,31 @@ def test_a_core_that_nobody_looked_at_is_not_sound(facts: Facts, words: str) -> 
     assert settled.loc["C-13", "material"] == "none"
 
 
+def test_joint_tests_without_a_sensor_across_say_so(facts: Facts) -> None:
+    """All joint tests on the leave side, whose sensor across stands 305 mm behind the load, and no sensor stands there."""
+    tests = facts.deflections
+    at_joints = tests["position"].isin(["joint approach", "joint leave"])
+    ahead = {n: tests[n].where(~at_joints | ~(tests[n] < 0)) for n in tests if n.startswith("offset_")}
+    moved = tests.assign(position=tests["position"].where(~at_joints, "joint leave"), **ahead)
+    points = tables(replace(facts, deflections=moved), until="evaluation")["open_points"]["point"]
+    (said,) = [reads(p, "metric") for p in points if "no joint was tested" in str(p)]
+    assert (
+        "tests at joints are there, and in these sections none has a sensor across the joint, 305 mm from the load"
+        in said
+    )
+
+
+def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:
+    """No core is marked whole or delaminated, and one remark names a disease: 0 of 0 are delaminated, not 1 of 1."""
+    bare = replace(facts, cores=facts.cores.assign(delaminated="", delamination_depth=np.nan))
+    changed = with_cores(bare, note={"C-13": "ASR gel"}, material_distress={"C-13": "none"})
+    found = tables(changed, until="evaluation")
+    section = found["core_states"].set_index("core").loc["C-13", "section"]
+    rows = found["suitability"][found["suitability"]["section"] == section].set_index("subject")
+    assert rows.loc[DELAMINATED, ["provided", "sample"]].tolist() == [NOT_EXAMINED, ""]
+    assert "1 open" in reads(rows.loc["Materials-related distress in cores", "sample"], "us")
+
+
 def test_a_sick_core_that_was_not_tested_stays_sick(facts: Facts) -> None:
     changed = with_cores(facts, note={"C-13": "not tested"}, material_distress={"C-13": "durability cracking"})
     states = tables(changed, until="evaluation")["core_states"].set_index("core")
@@ -327,6 +353,33 @@ def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts
         ("no doubt ASR", ("alkali-silica reaction",)),
         ("ASR not ruled out", ("alkali-silica reaction",)),
         ("definitely sound, angelic", ()),
+        *(
+            (words, ("alkali-silica reaction",))
+            for words in (
+                "not intact (ASR gel)",
+                "no strength test - gel visible",
+                "core no 12 shows ASR gel",
+                "none broken / ASR gel in voids",
+                "ASR_gel",
+                "no cracks, ASR suspected",
+            )
+        ),
+        ("no bond - delaminated at 60 mm", ("delamination",)),
+        ("delaminated: no bond left", ("delamination",)),
+        *(
+            (words, ())
+            for words in (
+                "ASR: none",
+                "gel absent",
+                "ASR - negative",
+                "delaminated: no",
+                "delaminated? no",
+                "delamination not seen",
+                "no visible signs of ASR or D-cracking",
+                "does not show ASR",
+                "not affected by alkali silica reaction",
+            )
+        ),
         ("fine pattern, light brown", ()),
         ("", ()),
     ],

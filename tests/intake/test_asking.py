@@ -401,3 +401,25 @@ def test_what_earlier_versions_kept_is_still_understood(reading) -> None:
     first = reading("Where,Lane,Load (kN),D1 (um)\n1+200,A1,40,127\n", mapping={"Where": "station"})
     old = [(tuple(m.header for m in first.mapping), [dataclasses.asdict(m) for m in first.mapping])]
     assert reading("Where,Lane,Load (kN),D1 (um)\n1+300,A1,40,127\n", known=known_from(old)).table == "deflections"
+
+
+COUNTS_WITH_NOTE = "Year,AADT,Trucks (%)\n2023,40000,12\n2024,41000,12\nCounted by hand at two posts\nas of March\n"
+
+
+def test_notes_beneath_a_table_are_told_and_are_no_rows(reading) -> None:
+    found = reading(COUNTS_WITH_NOTE)
+    assert found.frame["year"].tolist() == [2023.0, 2024.0]
+    (note,) = [f for f in found.findings if f.rule == "lines below the table"]
+    assert (note.row, note.weight) == (4, "note")
+    found = reading(COUNTS_WITH_NOTE + "2025,42000,12\n")  # within the table it is a row, and a wrong one
+    assert len(found.frame) == 5
+    assert any(f.weight == "error" for f in found.findings)
+
+
+def test_a_heading_over_two_columns_waits_for_the_engineer(reading) -> None:
+    found = reading("Station,Lane,Lane,Load (lbf),D0 (mils)\n101+00,NB1,NB2,9000,5\n102+00,NB1,NB2,9000,5\n")
+    (finding,) = [f for f in found.findings if f.rule == "heading twice"]
+    assert finding.weight == "warning"
+    assert "the heading 'Lane' stands over two columns" in finding.message
+    with pytest.raises(InputError, match="wait for the engineer"):
+        resolve(found)

@@ -14,12 +14,15 @@ from slabwright import report
 from slabwright.calculation import UNCONFIRMED
 from slabwright.catalogue import calculations
 from slabwright.errors import InputError, MissingFact
+from slabwright.records.decisions import from_plain, to_plain
 from slabwright.records.decisions.economics import EconomicsDecisions
+from slabwright.records.stage import RunContext
 from slabwright.report import pages_data, pages_design
 from slabwright.report.blocks import Items, Text
 from slabwright.report.chapters import blocks_by_chapter
 from slabwright.report.document import drawings
 from slabwright.report.pages_answer import answer
+from slabwright.stages import stage_named
 from tests.pipeline import decided, without
 from tests.report.conftest import carried, pages
 
@@ -266,6 +269,20 @@ def test_page_one_says_why_suited_sections_have_no_overlay(record):
     results = {**record.results, "design": replace(design, tables={**design.tables, "thicknesses": frame})}
     words = told(answer(replace(record, results=results)))
     assert "No overlay is found, though 8 sections suit one: no answer here." in words
+
+
+def test_page_one_names_what_the_plan_cannot_tell_yet(record, demo):
+    """The demo gives no width of shoulder or ramp, and nobody has decided what is built in A4 and W4."""
+    words = told(answer(record))
+    assert "W4 and A4: what is built there is not decided, and not among the items." in words
+    assert re.search(r"Inside shoulder, outside shoulder.*: size or kind not known", words)
+    sizes = {"refused": "leave out", "inside_shoulder": 1.2, "outside_shoulder": 3.0, "ramp_width": 4.8}
+    settled = from_plain({**to_plain(demo.decisions), **{f"design.{name}": v for name, v in sizes.items()}})
+    design = stage_named("design")
+    results = {**demo.results, "design": design.compute(design.given(demo.facts, settled, demo.results, RunContext()))}
+    words = told(answer(replace(record, decisions=settled, results=results)))
+    assert "what is built there is not decided" not in words
+    assert "size or kind not known" not in words
 
 
 def test_page_one_names_a_clearance_that_is_unknown(record, demo):

@@ -112,8 +112,8 @@ def _of_direction(here: list[Level], facts: Facts, choice: DesignDecisions) -> l
     for a, b in pairwise(here):
         if b.begin - a.end > TOUCHING:
             rows += [_end(a, a.end, "deck", facts, choice), _end(b, b.begin, "deck", facts, choice)]
-        elif min(a.raised, b.raised) <= LOW:
-            high, at = (a, a.end) if a.raised > b.raised else (b, b.begin)
+        elif a.raised <= LOW or b.raised <= LOW:
+            high, at = (b, b.begin) if a.raised <= LOW else (a, a.end)
             rows.append(_end(high, at, "no overlay beyond", facts, choice))
         else:
             rows.append(_step(a, b, facts, choice))
@@ -133,7 +133,7 @@ def _end(level: Level, at: float, place: str, facts: Facts, choice: DesignDecisi
 
 
 def _step(a: Level, b: Level, facts: Facts, choice: DesignDecisions) -> dict[str, object]:
-    high, low = max(a.raised, b.raised), min(a.raised, b.raised)
+    high, low = float(np.maximum(a.raised, b.raised)), float(np.minimum(a.raised, b.raised))  # NaN where one is
     length = _length(high - low, choice.taper_ratio)
     ends = (b.begin, b.begin + length) if a.raised > b.raised else (a.end - length, a.end)
     return _taper(a.direction, STEP, ends, (high, low), choice.taper_ratio, WEDGE) | _wedge(
@@ -193,9 +193,9 @@ def _under_bridges(
 
 
 def _at(along: list[list[Level]], direction: str, station: float) -> float:
-    """How high the surface is raised at a station; the higher of two that meet there."""
+    """How high the surface is raised at a station; the higher of two that meet there, NaN where one is not known."""
     found = [x.raised for here in along for x in here if x.direction == direction and x.begin <= station <= x.end]
-    return max(found, default=0.0)
+    return float(np.max(found, initial=0.0))
 
 
 def _of_ramps(along: list[list[Level]], facts: Facts, choice: DesignDecisions) -> list[dict[str, object]]:
@@ -204,7 +204,7 @@ def _of_ramps(along: list[list[Level]], facts: Facts, choice: DesignDecisions) -
     ways = directions_of_lanes(facts)
     for ramp in facts.ramps.itertuples(index=False):
         raised = _at(along, ways.get(ramp.lane, ""), ramp.station)
-        if not raised > LOW:
+        if raised <= LOW:
             continue
         length = _length(raised, choice.ramp_taper_ratio)
         ends = (ramp.station, ramp.station)
@@ -216,13 +216,13 @@ def _of_ramps(along: list[list[Level]], facts: Facts, choice: DesignDecisions) -
 def side_areas(along: list[list[Level]], made: pd.DataFrame, facts: Facts, choice: DesignDecisions) -> pd.DataFrame:
     """The table ``side_areas``: both shoulders beside every raised piece, and every ramp that has a taper of ``made``.
 
-    A width that nobody gave is NaN, and so are its areas. Raises nothing.
+    A width that nobody gave is NaN, and so are its areas; where the raise is not known the volume is. Raises nothing.
     """
     rows = [
         _shoulder(level, place, width, facts, choice)
         for here in along
         for level in here
-        if level.raised > LOW
+        if not level.raised <= LOW
         for place, width in ((INSIDE, choice.inside_shoulder), (OUTSIDE, choice.outside_shoulder))
     ]
     ramps = made[made["place"].isin(facts.ramps["name"])]

@@ -164,11 +164,11 @@ def _way(s: pd.Series) -> Iterable[tuple[str, str, float, str, str, bool]]:
     """Of a chosen way: item, kind, quantity, price, remark, and whether it spills."""
     if s["way"] == LEFT_OUT:
         return [("left out", "paved_area", float(s["area"]), "", "by decision", False)]
+    concrete = "inlay concrete" if s["way"] == INLAY else "unbonded overlay concrete"
     found: list[tuple[str, str, float, str, str, bool]] = [
-        ("inlay concrete" if s["way"] == INLAY else "unbonded overlay concrete", "volume", float(s["volume"]), CONCRETE, "",
-         s["way"] == UNBONDED),
+        (concrete, "volume", float(s["volume"]), CONCRETE, "", s["way"] == UNBONDED),
         (SURFACE_ITEM, "paved_area", float(s["area"]), SURFACE, "", False),
-    ]  # fmt: skip
+    ]
     if s["way"] == INLAY:
         found.append(("old concrete removed", "volume", float(s["removed"]), REMOVED, "", False))
     if s["way"] == UNBONDED:

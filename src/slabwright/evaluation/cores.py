@@ -11,11 +11,11 @@ import pandas as pd
 from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.material_words import DELAMINATION, named, unseen
 from slabwright.records.outcomes.evaluation import CORE_STATES
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, decoded, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED
 
-__all__ = ["FOUND", "SOUND", "core_states", "diseased", "settled_names"]
+__all__ = ["FOUND", "SOUND", "contested", "core_states", "diseased", "settled_names"]
 
 SOUND, FOUND = "none", "found"
 
@@ -82,6 +82,20 @@ def _state(core: pd.Series, settled: bool, implied: bool) -> tuple[str, str, obj
 def _not_seen(words: str, code: str) -> Remark:
     said = 'the remark says "{words}", the core is coded {code}'
     return remark(said, words=("text", words), code=("text", code or "whole"))
+
+
+def _named_in(conflict: str) -> str:
+    """What the remark of a conflict names, "" where it names nothing."""
+    return str({name: value for name, _, value in decoded(conflict).values}.get("named", ""))
+
+
+def contested(conflicts: pd.Series) -> tuple[pd.Series, pd.Series]:
+    """Which conflicts (n,) leave a disease open, and which a delamination: that of a core not looked at leaves both."""
+    said = conflicts.map(_named_in)
+    unseen_ = (conflicts != "") & (said == "")
+    split = said.str.contains(DELAMINATION, regex=False)
+    sick = said.map(lambda names: bool({*names.split(", ")} - {DELAMINATION, ""}))
+    return sick | unseen_, split | unseen_
 
 
 def _delaminated(core: pd.Series, whole: bool) -> str:

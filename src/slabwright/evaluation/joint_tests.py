@@ -14,9 +14,11 @@ from slabwright.records.table import table
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS, at_offset
 from slabwright.units import INCH
 
-__all__ = ["bending_by_section", "load_transfers", "void_tests"]
+__all__ = ["ACROSS", "JOINT_SIDES", "bending_by_section", "load_transfers", "void_tests"]
 
 LEAST_LOADS = 3
+ACROSS = 12 * INCH  # the sensor on the other side of the joint
+JOINT_SIDES = ("joint approach", "joint leave")
 
 
 def bending_by_section(basins: pd.DataFrame, section: npt.NDArray[np.int64], decided: float) -> dict[int, float]:
@@ -30,10 +32,10 @@ def bending_by_section(basins: pd.DataFrame, section: npt.NDArray[np.int64], dec
 
 def load_transfers(basins: pd.DataFrame, section: npt.NDArray[np.int64], bending: dict[int, float]) -> pd.DataFrame:
     """Load transfer of the joint tests: the unloaded side is the sensor 12 in ahead on the approach, behind on the leave."""
-    joint = basins["position"].isin(["joint approach", "joint leave"]).to_numpy()
+    joint = basins["position"].isin(JOINT_SIDES).to_numpy()
     here = basins[joint].reset_index(drop=True)
     d, r = here[DEFLECTIONS].to_numpy(), here[OFFSETS].to_numpy()
-    across = np.where(here["position"] == "joint approach", at_offset(d, r, 12 * INCH), at_offset(d, r, -12 * INCH))
+    across = np.where(here["position"] == "joint approach", at_offset(d, r, ACROSS), at_offset(d, r, -ACROSS))
     factor = pd.Series(section[joint]).map(bending).to_numpy(dtype=float)
     loaded = here["deflection_1"].to_numpy()
     return table(

@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
+from slabwright.evaluation.joint_tests import ACROSS, JOINT_SIDES
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
 from slabwright.evaluation.two_transfers import two_load_transfers
@@ -53,10 +54,26 @@ def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
         lacking = missing(seen, kind) & on_ground
         if lacking.any() and not assumed(evidence.decisions, kind):
             said, cure = LACKS[kind]
-            yield _names(seen, lacking), said, f"{cure}, or decide evaluation.{ASSUMING[kind]}."
+            yield (
+                _names(seen, lacking),
+                _without_reading(said, kind, evidence),
+                f"{cure}, or decide evaluation.{ASSUMING[kind]}.",
+            )
     whole = ~on_ground
     if whole.any():
         yield _names(seen, whole), "lies wholly on a bridge", "A deck is no slab on the ground: judge it by itself."
+
+
+def _without_reading(said: str, kind: str, evidence: Evidence) -> Remark | str:
+    """What lacks; that tests at joints are there which no sensor across the joint makes tests of load transfer."""
+    at_joints = evidence.facts.deflections["position"].isin(JOINT_SIDES)
+    if kind != Kind.JOINTS or not at_joints.any():
+        return said
+    words = (
+        f"{said}: tests at joints are there, and in these sections none has a sensor across the joint, {{apart}} from the load"
+        " (behind it where the plate stood on the leave side)"
+    )
+    return remark(words, apart=("thickness", ACROSS))
 
 
 def _partly_walked(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:

@@ -106,11 +106,13 @@ def sampled(
     by_limits = decisions.samples_judged_by == BY_LIMITS
     fails = sample.count > 0 and _share(sample, decisions)[1 if by_limits else 0] > most
     holds = worst.count >= decisions.least_samples and _share(worst, decisions)[2 if by_limits else 0] <= most
-    shown = sample if sample.count else worst
-    share, low, high = _share(shown, decisions)
+    if not sample.count:  # whatever was looked at is contested: nothing was found
+        told = remark("{unsettled} open", unsettled=("count", sample.unsettled))
+        return Reason(subject, NOT_EXAMINED, limit, NOT_EXAMINED, REFUSES, source, sample=told)
+    share, low, high = _share(sample, decisions)
     values: dict[str, tuple[str, float | str]] = {
-        "found": ("count", shown.found),
-        "count": ("count", shown.count),
+        "found": ("count", sample.found),
+        "count": ("count", sample.count),
         "low": ("share", low),
         "high": ("share", high),
     }

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright import units
-from slabwright.evaluation.cores import FOUND, diseased
+from slabwright.evaluation.cores import FOUND, contested, diseased
 from slabwright.evaluation.examined import ASSUMING, Kind, assumed, off_decks
 from slabwright.evaluation.reasons import (
     CAUTION,
@@ -122,9 +122,9 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
 
 def _of_cores(section: pd.Series, evidence: Evidence) -> Iterator[Reason]:
     here = evidence.cores[evidence.cores["section"] == section["section"]]
-    unsettled = here["conflict"] != ""
-    sick, open_sick = diseased(here["material"]), unsettled & (here["material"] == NOT_EXAMINED)
-    split, open_split = here["delaminated"] == FOUND, unsettled & (here["delaminated"] == NOT_EXAMINED)
+    says_sick, says_split = contested(here["conflict"])
+    sick, open_sick = diseased(here["material"]), says_sick & (here["material"] == NOT_EXAMINED)
+    split, open_split = here["delaminated"] == FOUND, says_split & (here["delaminated"] == NOT_EXAMINED)
     coded, looked = here["material"] != NOT_EXAMINED, here["delaminated"] != NOT_EXAMINED
     decisions, by = evidence.decisions, evidence.assuming(Kind.CORES)
     material = Sample(int(sick.sum()), int(coded.sum()), int(open_sick.sum()))

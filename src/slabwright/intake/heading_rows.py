@@ -22,6 +22,7 @@ Row = tuple[str, ...]
 Known = Callable[[Sequence[str]], int]
 NOT_UNITS_TEXT = """- – text date n/a km+m dd.mm.yyyy tt.mm.jjjj jj/mm/aaaa dd/mm/yyyy mm/dd/yyyy yyyy-mm-dd name word code no nr
     datum fecha id #"""
+LETTERS, COLUMNS = 6, 3  # of a cell that is a note and no name; of a table beneath which one cell alone is no row
 NOT_UNITS = frozenset(NOT_UNITS_TEXT.split())
 
 
@@ -101,8 +102,13 @@ def without_sums(body: Body, needed: Sequence[int], headings: Sequence[str], log
             again += np.asarray(values == heading, dtype=np.int64)
     for index in needed:
         sums &= ~_numbers(body.columns[index])
-    out = sums | (again >= 2)
-    for rule, which in (("row of sums", sums), ("headings repeated", again >= 2)):
+    below = _notes_below(body)
+    out = sums | (again >= 2) | below
+    for rule, which in (
+        ("row of sums", sums & ~below),
+        ("headings repeated", again >= 2),
+        ("lines below the table", below),
+    ):
         numbers = body.rows[which]
         if len(numbers):
             listed = ", ".join(map(str, numbers[:10])) + (" ..." if len(numbers) > 10 else "")
@@ -110,6 +116,17 @@ def without_sums(body: Body, needed: Sequence[int], headings: Sequence[str], log
     if not out.any():
         return body
     return replace(body, columns={i: values[~out] for i, values in body.columns.items()}, rows=body.rows[~out])
+
+
+def _notes_below(body: Body) -> npt.NDArray[np.bool_]:
+    """Rows at the end with one cell filled, in words: notes that somebody wrote beneath the table."""
+    filled, worded = np.zeros(len(body.rows), dtype=np.int64), np.zeros(len(body.rows), dtype=bool)
+    for values in body.columns.values():
+        filled += ~np.isnan(values) if values.dtype.kind == "f" else values != ""
+        if values.dtype.kind == "O":
+            worded |= _which(values, lambda text: sum(c.isalpha() for c in text) >= LETTERS)
+    alone = (filled == 1) & worded if len(body.columns) >= COLUMNS else np.zeros(len(body.rows), dtype=bool)
+    return np.logical_and.accumulate(alone[::-1])[::-1]
 
 
 def _is_sum(text: str) -> bool:

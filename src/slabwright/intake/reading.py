@@ -390,8 +390,13 @@ def _say_headings(chosen: Fit, log: Log) -> None:
     for name in chosen.missing:
         log.say("missing column", f"the table {chosen.schema.name} needs {chosen.schema[name].meaning}", column=name)
     every = np.arange(len(log.source_rows), dtype=np.int64)
+    read = {compact(m.header): m.column for m in chosen.matches if m.column}
     for match in chosen.matches:
-        if match.column is None and match.header.strip():
+        twice = read.get(compact(match.header)) if match.column is None and match.header.strip() else None
+        if twice:
+            message = f"the heading {match.header!r} stands over two columns, and the first was read"
+            log.whole("heading twice", message, every, (twice,))
+        elif match.column is None and match.header.strip():
             log.say("column not used", "the heading fits no column of the table", column=match.header)
         elif match.how == "fuzzy" and match.column:
             log.whole(

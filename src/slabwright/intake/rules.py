@@ -46,6 +46,8 @@ RULES: dict[str, Rule] = {
     "sheet without a table": Rule("note", "Nothing to do if that sheet holds no data."),
     "lines above the headings": Rule("note", "Nothing to do if those lines hold no data."),
     "row of sums": Rule("note", "Nothing to do if those rows hold sums or means of the others."),
+    "lines below the table": Rule("note", "Nothing to do if those rows are notes beneath the table."),
+    "heading twice": Rule("warning", "Accept the first of them, or leave out the wrong one in the file."),
     "headings repeated": Rule("note", "Nothing to do if those rows repeat the headings."),
     "headings in two rows": Rule("note", "Check that each heading went with the title above it."),
     "sheet nearly a table": Rule("warning", "Accept that the sheet is left out, or name its columns in the mapping."),

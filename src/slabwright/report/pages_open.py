@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["all_points", "assumed", "open_points"]
 
-MOST_POINTS = 8
+MOST_POINTS = 10
 MOST_ASSUMED = 4
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]
@@ -37,12 +37,31 @@ def open_points(report: Report) -> list[Block]:
 def all_points(report: Report) -> list[Line]:
     """Every open point in that order."""
     thicknesses = report.by_section("design", "thicknesses")
-    return [*_by_name(report), *_to_settle(report), *_cautions(report), *_watch(report, thicknesses)]
+    return [
+        *_by_name(report),
+        *_to_settle(report),
+        *_not_settled(report),
+        *_cautions(report),
+        *_watch(report, thicknesses),
+    ]
 
 
 def _to_settle(report: Report) -> Iterator[Line]:
     for point in report.table("evaluation", "open_points").itertuples(index=False):
         yield f"{literal(point.about, 120)}:", f"{report.said(point.point)}. {literal(report.plain(point.settle), 160)}"
+
+
+def _not_settled(report: Report) -> Iterator[Line]:
+    """What the plan cannot tell yet: what is built in refused sections, and shoulders and ramps of no known size."""
+    ways = report.by_section("design", "refused_ways")
+    decided = set(ways.loc[ways["chosen"] == "yes", "section"])
+    if waiting := [s for s in dict.fromkeys(ways["section"]) if s not in decided]:
+        yield f"{_named(waiting)}:", "what is built there is not decided, and not among the items."
+    sides = report.table("design", "side_areas")
+    unknown = sides[sides["note"].str.contains("not known", regex=False)]
+    if len(unknown):
+        places = listed(dict.fromkeys(literal(place, 60) for place in unknown["place"]))
+        yield f"{places[:1].upper()}{places[1:]}:", "size or kind not known, so that no quantity of theirs is known."
 
 
 def _cautions(report: Report) -> Iterator[Line]:
@@ -163,7 +182,7 @@ def _overlay(report: Report, thickness: float) -> str:
     return report.value(thickness, "thickness") if np.isfinite(thickness) else "more than the equation answers"
 
 
-def _named(sections: pd.Series) -> str:
+def _named(sections: Iterable[str]) -> str:
     names = [literal(name) for name in sections]
     rest = len(names) - MOST_NAMED
     return listed(names) if rest <= 0 else f"{', '.join(names[:MOST_NAMED])} and {plural(rest, 'more section')}"

@@ -226,8 +226,20 @@ def refused(report: Report) -> list[Block]:
     return [
         Heading("Sections without an overlay", anchor="refused"),
         rows_table("", headings, rows, report.system),
-        Text("Nothing is designed, counted or priced in these sections. Their evidence is in the appendix.", "fine"),
+        Text(
+            f"No overlay is designed in these sections.{_mended(report, here)} Their evidence is in the appendix.",
+            "fine",
+        ),
     ]
+
+
+def _mended(report: Report, here: pd.DataFrame) -> str:
+    """That repairs are marked where no overlay is designed, which are listed and priced all the same."""
+    repairs = report.table("repair", "repairs")
+    names = [name for name in here["section"] if (repairs["section"] == name).any()]
+    if not names:
+        return " Nothing is counted or priced there."
+    return f" Repairs are marked in {listed(map(literal, names))}; they are listed and priced all the same."
 
 
 def _against(report: Report, name: str) -> str:

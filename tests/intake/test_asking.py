@@ -417,7 +417,7 @@ def test_notes_beneath_a_table_are_told_and_are_no_rows(reading) -> None:
 
 
 def test_a_heading_over_two_columns_waits_for_the_engineer(reading) -> None:
-    found = reading("Station,Lane,Lane,Load (lbf),D0 (mils)\n101+00,NB1,NB2,9000,5\n102+00,NB1,NB2,9000,5\n")
+    found = reading("Station,Lane,Lane,Load (lbf),D1 (mils)\n101+00,NB1,NB2,9000,5\n102+00,NB1,NB2,9000,5\n")
     (finding,) = [f for f in found.findings if f.rule == "heading twice"]
     assert finding.weight == "warning"
     assert "the heading 'Lane' stands over two columns" in finding.message

@@ -60,13 +60,17 @@ class Drawing:
         """Compute what is stale and show it, whole or where it differs."""
         try:
             self.view.look_again()
-            with self.content:
-                for piece in self.frame:
-                    piece.refresh()
+            self._around()
             if (not self.page.needs or await self._ready(self.page.needs)) and not self._gone:
                 await self._drawn(whole=whole)
         except SlabwrightError as refusal:
             self._say(str(refusal), "bad", "alert")
+
+    def _around(self) -> None:
+        """Have what stands around the content follow: the list of sections, the way to other pages."""
+        with self.content:
+            for piece in self.frame:
+                piece.refresh()
 
     async def _drawn(self, *, whole: bool) -> None:
         if self.stands and not whole:
@@ -90,6 +94,7 @@ class Drawing:
                 lead(self.view)
             return False
         if await self._computed(stage):
+            self._around()
             return True
         self._say("Stopped. Results that were not finished are not shown.", "mend", "status")
         with self.content:

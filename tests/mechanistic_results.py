@@ -261,6 +261,12 @@ def _life(name: str, aashto: float, *, found: bool) -> dict[str, pd.DataFrame]:
             "point": "joint, top of the overlay",
         }).assign(**head),
         "fatigue_past": pd.DataFrame([_past(name, found)]),
+        "fatigue_cracking": pd.DataFrame({
+            "year": [0.0, 10.0, 20.0, 40.0],
+            "median": [0.0, 0.02, 0.05, 0.1],
+            "low": [0.0, 0.01, 0.02, 0.05],
+            "high": [0.0, 0.05, 0.1, 0.3],
+        }).assign(**head),
         "fatigue_fits": pd.DataFrame({
             "law": "mechanistic analysis of cracking",
             "quantity": "length of slabs",

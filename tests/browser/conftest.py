@@ -16,6 +16,10 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, sync_playwright
 
+from slabwright.project import open_project
+from tests.conftest import clock
+from tests.mechanistic_results import save_field_results
+
 SHOTS = Path(__file__).parent.parent.parent / ".shots"
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
 FLAGS = [
@@ -87,6 +91,18 @@ def workspace(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iter
     """A server that tests only read from: the computed demo road."""
     folder = tmp_path_factory.mktemp("workspace")
     shutil.copy(demo_file, folder / "demo.slab")
+    server = Server(folder).start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="session")
+def computed(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A workspace over the demo road with results of the long stages."""
+    folder = tmp_path_factory.mktemp("field")
+    shutil.copy(demo_file, folder / "demo.slab")
+    with open_project(folder / "demo.slab", user="tester", clock=clock) as project:
+        save_field_results(project)
     server = Server(folder).start()
     yield server
     server.stop()

@@ -25,7 +25,7 @@ def opened(page: Page, server: Server, slug: str = "design") -> Page:
 
 
 def set_thickness(page: Page, words: str) -> None:
-    field = page.get_by_label(THICKNESS)
+    field = page.get_by_label(THICKNESS, exact=True)
     field.fill(words)
     field.press("Enter")
 
@@ -95,10 +95,10 @@ def test_two_tabs_see_the_same_and_a_stale_edit_is_refused(own: Server, window: 
     set_thickness(one, "5 in")
     expect(two.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=10_000)
     # Both edit at the same moment: one of them is refused with who and what, and nothing is lost.
-    one.get_by_label(THICKNESS).fill("4 in")
-    two.get_by_label(THICKNESS).fill("3 in")
-    one.get_by_label(THICKNESS).press("Enter")
-    two.get_by_label(THICKNESS).press("Enter")
+    one.get_by_label(THICKNESS, exact=True).fill("4 in")
+    two.get_by_label(THICKNESS, exact=True).fill("3 in")
+    one.get_by_label(THICKNESS, exact=True).press("Enter")
+    two.get_by_label(THICKNESS, exact=True).press("Enter")
     for page in (one, two):
         expect(page.locator("button[data-column=overlay]").first).not_to_have_text("5.00", timeout=10_000)
     time.sleep(1.5)
@@ -122,7 +122,7 @@ def test_the_server_restarts_in_the_middle_of_an_edit(own: Server, window: Calla
     set_thickness(page, "5 in")
     expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00")
     own.stop()
-    page.get_by_label(THICKNESS).fill("3 in")
+    page.get_by_label(THICKNESS, exact=True).fill("3 in")
     own.start()
     opened(page, own, "design")
     expect(page.locator("button[data-column=overlay]").first).to_have_text("5.00", timeout=20_000)

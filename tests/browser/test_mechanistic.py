@@ -14,7 +14,6 @@ from playwright.sync_api import Page, expect
 from slabwright.project import open_project
 from tests.browser.conftest import Server, Watched, shot
 from tests.conftest import clock
-from tests.mechanistic_results import save_field_results
 
 # A workspace whose bond stage takes as long as the test wishes: until a file of that name stands beside the road.
 HELD = """
@@ -37,18 +36,6 @@ from slabwright.cli import main
 main()
 """
 ROOT = Path(__file__).parent.parent.parent
-
-
-@pytest.fixture(scope="module")
-def computed(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    """A workspace over the demo road with results of the long stages."""
-    folder = tmp_path_factory.mktemp("field")
-    shutil.copy(demo_file, folder / "demo.slab")
-    with open_project(folder / "demo.slab", user="tester", clock=clock) as project:
-        save_field_results(project)
-    server = Server(folder).start()
-    yield server
-    server.stop()
 
 
 @pytest.fixture
@@ -92,7 +79,7 @@ def test_the_map_has_its_numbers_and_another_cause_another_map(
     page.get_by_label("Shown on the map").select_option("wheels")
     expect(worst.first).to_have_text("0.0 ft from the joint, 0.0 ft from the free edge: 29.0 psi")
     panel = page.locator(".map")
-    panel.get_by_text("The numbers").click()
+    panel.get_by_role("button", name="Numbers of").click()
     expect(panel.locator("table.data tbody tr").first).to_contain_text("29.0")
     expect(panel.get_by_text("Rows 1 to 40 of 1681")).to_be_visible()
 
@@ -129,11 +116,11 @@ def test_long_work_is_begun_seen_by_another_tab_stopped_and_begun_again(
     two.page.get_by_role("button", name="Stop", exact=True).click()
     for page in (one.page, two.page):
         expect(page.get_by_text("Stopped. Nothing half done was kept.")).to_be_visible()
-        expect(page.locator("table.data caption", has_text="Bond strength")).to_have_count(0)
+        expect(page.get_by_role("heading", name="Bond strength")).to_have_count(0)
     begun(one.page, held)
     (held.folder / "go").touch()
     for page in (one.page, two.page):
-        expect(page.locator("table.data caption", has_text="Bond strength against demand")).to_be_visible()
+        expect(page.get_by_role("heading", name="Bond strength against demand")).to_be_visible()
     one.clean()
     two.clean()
 
@@ -143,10 +130,11 @@ def test_after_a_decision_no_old_result_is_shown(held: Server, window: Callable[
     (held.folder / "go").touch()
     page.goto(f"{held.address}/road/demo/bond")
     page.get_by_role("button", name="Begin", exact=True).click()
-    verdicts = page.locator("table.data caption", has_text="Bond strength against demand")
+    verdicts = page.get_by_role("heading", name="Bond strength against demand")
     expect(verdicts).to_be_visible()
     (held.folder / "go").unlink()
-    field = page.get_by_label("Length over which bond stress is averaged (a pull-off core)")
+    page.get_by_text("More decisions").click()
+    field = page.get_by_label("Length over which bond stress is averaged (a pull-off core)", exact=True)
     field.fill("3 in")
     field.press("Enter")
     expect(page.get_by_role("button", name="Begin", exact=True)).to_be_visible()

@@ -57,6 +57,23 @@ def test_pages_say_that_an_engineer_governs(workspace: Server, window: Callable[
         page.get_by_text("licensed engineer").first.wait_for()
 
 
+def test_every_word_of_an_answer_can_be_read_on_a_phone_and_on_paper(
+    workspace: Server, window: Callable[..., Watched]
+) -> None:
+    """What stands against an answer is a caution: no line of it is cut off, and paper cannot open a fold."""
+    page = window(width=390).page
+    cut = "[...document.querySelectorAll('.answer li')].filter((e) => e.scrollHeight > e.clientHeight + 2).length"
+    unread = "[...document.querySelectorAll('.answer li')].filter((e) => !e.checkVisibility({ contentVisibilityAuto: true })).length"
+    for slug in ("summary", "evaluation"):
+        page.emulate_media(media="screen")
+        opened(page, workspace, slug)
+        page.locator(".answer details li").first.wait_for(state="attached")
+        assert page.evaluate(cut) == 0, slug
+        assert page.evaluate(unread) > 0, slug  # behind the fold
+        page.emulate_media(media="print")
+        assert page.evaluate(unread) == 0, slug
+
+
 def test_a_number_opens_to_its_equation_and_what_it_feeds(workspace: Server, window: Callable[..., Watched]) -> None:
     page = window().page
     page.goto(f"{workspace.address}/road/demo/evaluation")

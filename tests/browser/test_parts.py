@@ -155,11 +155,11 @@ def test_two_people_sign_with_their_own_names(own: Server, window: Callable[...,
 
 def test_typing_is_kept_while_another_tab_changes_the_same_field(own: Server, window: Callable[..., Watched]) -> None:
     one, two = opened(window().page, own), opened(window().page, own)
-    two.get_by_label(THICKNESS).fill("3 in")
+    two.get_by_label(THICKNESS, exact=True).fill("3 in")
     set_thickness(one, "5 in")
     two.get_by_text("Changed elsewhere to 5.00 in; what you typed is not sent yet.").wait_for()
-    assert two.get_by_label(THICKNESS).input_value() == "3 in"
-    two.get_by_label(THICKNESS).press("Enter")
+    assert two.get_by_label(THICKNESS, exact=True).input_value() == "3 in"
+    two.get_by_label(THICKNESS, exact=True).press("Enter")
     expect(one.locator("button[data-column=overlay]").first).to_have_text("3.00")
     expect(two.get_by_text("Changed elsewhere")).to_have_count(0)
 

@@ -14,6 +14,7 @@ from slabwright.life.cracking import (
     Ageing,
     Causes,
     TruckTraffic,
+    cracked_after,
     cracked_share,
     cracking_exponent,
     damage_at_cracking,
@@ -112,6 +113,17 @@ def test_concrete_that_ages_is_taken_span_by_span() -> None:
     past = np.array([[0.05, 0.0]])
     years, _ = years_to_level(0.02, B, past, halved, TRUCKS, ONES, ageing)
     assert years[0] == pytest.approx(exact_years(0.02, past[0], [1e-8, 6e-9], ageing), rel=1e-6)
+
+
+def test_cracking_after_so_many_years_is_read_back_as_those_years() -> None:
+    """The share at the years by quadrature and a root is the level that was asked; none has cracked at the opening."""
+    ageing = Ageing(YEARS, np.ones(len(YEARS)), np.ones(1))
+    halved = np.array([[(1e-8 * 0.5**n, 6e-9 * 0.5**n)] for n in range(len(YEARS))])
+    past = np.array([[0.05, 0.0]])
+    for level in (0.01, 0.02):
+        years = exact_years(level, past[0], [1e-8, 6e-9], ageing)
+        share = cracked_after(np.array([0.0, years]), B, past, halved, TRUCKS, ONES, ageing)
+        assert share[:, 0] == pytest.approx([0.0, level], rel=1e-5)  # the quadrature's own error is 1e-8 of the years
 
 
 def test_damage_between_ages_is_straight_on_its_logarithm() -> None:

@@ -15,10 +15,11 @@ from slabwright.life.cracking import cracking_exponent, damage_at_cracking, year
 from slabwright.life.damage import LAWS, axle_passes
 from slabwright.life.exposure import exact_damage
 from slabwright.life.inputs import exposure_of, old_ranges, surface_ranges, truck_passes, uncertainties
-from slabwright.life.past import Surveyed
+from slabwright.life.past import Surveyed, quantiles
 from slabwright.life.reliability import (
     INPUTS,
     aged,
+    cracking,
     lives,
     normals,
     pavements_of,
@@ -91,6 +92,18 @@ def test_the_thickness_found_lives_the_target_at_the_design_reliability(life: Se
     assert 2 * INCH < life.found < 6 * INCH
     years = lives(life.model, sample_of(life.model, SAMPLE), life.found).quantiles([0.95])[0]
     assert years == pytest.approx(25, rel=1e-3)  # the root is found within a hundredth of a millimetre
+
+
+def test_cracking_over_the_years_meets_the_level_at_the_life_told(life: SectionLife) -> None:
+    """The curve at the design reliability passes the level in the year that is told as life at that reliability."""
+    frame = life_tables([life])["fatigue_cracking"]
+    assert (np.diff(frame[["median", "low", "high"]], axis=0) >= 0).all()
+    assert (np.diff(frame[["low", "median", "high"]], axis=1) >= 0).all()
+    sample = sample_of(life.model, SAMPLE)
+    years = lives(life.model, sample, 2 * INCH).quantiles([0.95])
+    assert years[0] < LONGEST_LIFE
+    shares = cracking(life.model, sample, 2 * INCH, years)[0]
+    assert quantiles(shares, [0.95], sample.weight)[0] == pytest.approx(life.model.level, rel=1e-3)
 
 
 def test_life_rises_with_thickness_and_falls_with_reliability(life: SectionLife) -> None:

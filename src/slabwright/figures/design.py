@@ -37,8 +37,16 @@ def of_section(results: Mapping[str, StageResult], stage: str, table: str, secti
     return frame[frame["section"] == section]
 
 
-def lives(results: Mapping[str, StageResult], decisions: Decisions, section: str) -> Figure:
-    """Years to terminal serviceability against overlay thickness at each reliability, with design period and present choice."""
+def lives(
+    results: Mapping[str, StageResult],
+    decisions: Decisions,
+    section: str,
+    beside: Mapping[str, float] | None = None,
+) -> Figure:
+    """Years to terminal serviceability against overlay thickness at each reliability, with design period and present choice.
+
+    ``beside`` are other thicknesses [m] to mark, by name: those of rival methods, or what stood before a change.
+    """
     curves = of_section(results, "design", "lives", section)
     chosen = _chosen(results, section)
     target = decisions.traffic.design_period
@@ -47,7 +55,11 @@ def lives(results: Mapping[str, StageResult], decisions: Decisions, section: str
         _thickness_axis(curves),
         years_axis(),
         life_curves(curves),
-        (*_rule("overlay chosen", "found", chosen), Rule("design period", "target", "y", (target,))),
+        (
+            *_rule("overlay chosen", "found", chosen),
+            *(mark for name, place in (beside or {}).items() for mark in _rule(name, "second", place)),
+            Rule("design period", "target", "y", (target,)),
+        ),
         subject=short_name(section, "section"),
         description=f"Years to terminal serviceability against overlay thickness for section {section}, a curve for each"
         " reliability. Lines mark the overlay chosen and the design period.",

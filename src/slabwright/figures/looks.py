@@ -105,6 +105,12 @@ LOOKS: dict[str, Look] = {
     "boundary used": Look(*INK, dash="solid", sign="│", width=1.1),
     "lane line": Look(*SOFT, dash="dash", width=0.8),
     "shade": Look(*SOFT, sign="▒", width=0, fill=0.18),
+    "surveyed": Look(*INK, marker="x", sign="✖"),
+    "overlay": Look(GROUPS[0].light, GROUPS[0].dark, hatch="", fill=0.3),
+    "old slab": Look(*SOFT, hatch=".", fill=0.14),
+    "base": Look(GROUPS[1].light, GROUPS[1].dark, hatch="/", fill=0.12),
+    "cut": Look(*INK, width=2.6),
+    "bar": Look(*INK, marker="circle", sign="●"),
     "numbered": Look(*INK, marker="disc"),
 }
 

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 
 from slabwright.bond.map import MAP_CAUSES, worst_places
 from slabwright.figures.design import life_curves, of_section, years_axis
 from slabwright.figures.looks import group
-from slabwright.figures.record import Axis, Bars, Field, Figure, Line, Points, Rule
+from slabwright.figures.record import Axis, Bars, Field, Figure, Line, Points, Rule, Whiskers
 from slabwright.figures.shown import short_name
 from slabwright.records.results import StageResult
 
-__all__ = ["bond_ages", "bond_map", "fatigue_lives", "life_shares"]
+__all__ = ["bond_across", "bond_ages", "bond_map", "bond_ratio", "cracking_years", "fatigue_lives", "life_shares"]
 
 THICKNESSES = (("found", "thickness found", "found"), ("overlay", "overlay chosen", "second"))
 # The columns of two tables of the life that a page and the report show.
@@ -173,3 +175,106 @@ def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Fi
         description=f"Map of the shear between the layers over one slab of section {section} from {cause}; numbers mark the"
         f" {len(worst)} places where it is greatest.",
     )
+
+
+def bond_ratio(results: Mapping[str, StageResult], section: str) -> Figure | None:
+    """Shear between the layers over the bond's shear strength, over one slab; None where the strength is not known."""
+    strength = _shear_strength(results, section)
+    if not strength > 0:
+        return None
+    shear = bond_map(results, section, "all together")
+    field, worst = shear.series
+    assert isinstance(field, Field)
+    ratio = replace(field, name="shear over the bond's shear strength", kind="number", z=field.z / strength)
+    return replace(
+        shear,
+        title=f"Section {section}: shear on the bond over its strength, all together",
+        series=(ratio, worst),
+        description=f"Map of the shear between the layers over one slab of section {section} at the worst age as a share of the"
+        " bond's shear strength then; numbers mark the worst places.",
+    )
+
+
+def bond_across(results: Mapping[str, StageResult], section: str) -> Figure | None:
+    """A cut through the free edge at the worst place: shear over strength against the distance from the edge."""
+    strength = _shear_strength(results, section)
+    if not strength > 0:
+        return None
+    places = of_section(results, "bond", "bond_map", section)
+    worst = places.loc[places["together"].idxmax(), "along"]
+    cut = places[np.isclose(places["along"], worst)].sort_values("across")
+    verdict = of_section(results, "bond", "bond_verdicts", section).iloc[0]
+    across = cut["across"].to_numpy(dtype=float)
+    lines = {cause: cut[column].to_numpy(dtype=float) / strength for cause, column in MAP_CAUSES.items()}
+    allowed = 1 / float(verdict["least_factor"])
+    most = 1.08 * max(1.0, *(float(y.max()) for y in lines.values()))
+    return Figure(
+        f"Section {section}: cut through the free edge where it is worst",
+        Axis("from the free edge", "length", (0.0, float(across[-1]))),
+        Axis("shear over shear strength", "number", (0.0, most)),
+        tuple(Line(cause, group(i), across, y) for i, (cause, y) in enumerate(lines.items())),
+        (Rule("strength", "found", "y", (1.0,)), Rule("strength over the least factor", "target", "y", (allowed,))),
+        subject=short_name(section, "section"),
+        description=f"Shear on the bond over its strength from the free edge of section {section} inward, at the distance from"
+        " the joint where it is greatest, by cause.",
+    )
+
+
+def _shear_strength(results: Mapping[str, StageResult], section: str) -> float:
+    """Shear strength of the bond [Pa] at the age and place that decide."""
+    verdict = of_section(results, "bond", "bond_verdicts", section).iloc[0]
+    ages = of_section(results, "bond", "bond_ages", section)
+    here = ages[ages["place"] == verdict["place"]]
+    if here.empty:
+        return float("nan")
+    return float(here["shear_strength"].iloc[int((here["age"] - verdict["age"]).abs().to_numpy().argmin())])
+
+
+def cracking_years(results: Mapping[str, StageResult], section: str) -> Figure | None:
+    """Cracking against years after the overlay with its band, and what was surveyed and predicted of the old slab now."""
+    rows = of_section(results, "life", "fatigue_cracking", section)
+    if rows.empty:
+        return None
+    found = of_section(results, "life", "fatigue_thickness", section).iloc[0]
+    years = rows["year"].to_numpy(dtype=float)
+    lines = {
+        "median": rows["median"],
+        f"not passed at {float(found['reliability']):.0%}": rows["high"],
+        f"passed at {float(found['reliability']):.0%}": rows["low"],
+    }
+    past = of_section(results, "life", "fatigue_past", section)
+    promised = str(found["promised"])
+    notes = () if promised == "yes" else (f"not promised: {promised if promised != 'no' else 'the past refutes it'}",)
+    return Figure(
+        f"Section {section}: slabs cracked over the years, overlay as chosen",
+        Axis("years after the overlay", "years", (-2.5, float(years[-1]))),
+        Axis(
+            "slabs cracked",
+            "share",
+            (0.0, min(1.0, 1.15 * max(0.05, float(rows["high"].max()), float(found["level"])))),
+        ),
+        (
+            *(Line(name, group(i), years, y.to_numpy(dtype=float)) for i, (name, y) in enumerate(lines.items())),
+            *_now(past),
+        ),
+        (
+            Rule("level that ends life", "limit", "y", (float(found["level"]),)),
+            Rule("target", "target", "x", (float(found["target"]),)),
+        ),
+        notes=notes,
+        subject=short_name(section, "section"),
+        description=f"Share of the sound slabs of section {section} that has cracked against years after the overlay: median and"
+        " both ends at the design reliability; before the overlay what was surveyed and what the model predicted.",
+    )
+
+
+def _now(past: pd.DataFrame) -> list[Whiskers]:
+    """What was surveyed of the old slab with its exact interval, and what the model predicted, beside year 0."""
+    if past.empty:
+        return []
+    row, made = past.iloc[0], []
+    for name, place, role in (("surveyed", -1.6, "surveyed"), ("predicted", -0.8, "group 3")):
+        low, middle, high = (np.array([float(row[f"{name}{end}"])]) for end in ("_low", "", "_high"))
+        if np.isfinite(middle[0]):
+            made.append(Whiskers(f"old slab now, {name}", role, np.array([place]), low, middle, high))
+    return made

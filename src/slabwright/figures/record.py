@@ -208,7 +208,7 @@ class Words:
     """Words about a point; where they need more than ``room`` of the x axis, ``short`` stands for them, or nothing.
 
     ``more`` is a second line for where there is room. ``strong`` words are bold on a ground of their own. A ``value`` of a
-    ``kind`` is written in the reader's units in place of the text.
+    ``kind`` is written in the reader's units in place of the text, or with its unit where the text has ``{value}``.
     """
 
     text: str

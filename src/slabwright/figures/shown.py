@@ -66,7 +66,9 @@ def _series(series: Series, x: Callable[[Any], Any], y: Callable[[Any], Any], sy
 def _words(words: Words, x: Callable[[Any], Any], y: Callable[[Any], Any], system: units.System) -> Words:
     text = words.text
     if words.value is not None:
-        text = units.format_quantity(words.value, words.kind, system, unit=False)
+        bare = "{value}" not in words.text
+        number = units.format_quantity(words.value, words.kind, system, unit=not bare)
+        text = number if bare else words.text.replace("{value}", number)
     return replace(words, text=text, x=float(x(words.x)), y=float(y(words.y)), room=float(x(words.room) - x(0.0)))
 
 

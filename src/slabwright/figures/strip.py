@@ -18,7 +18,7 @@ from slabwright.figures.record import Axis, Bars, Figure, Points, Rule, Series, 
 from slabwright.figures.road import AGAINST, WITH, Mark, Road, Section, Window, lane_rows
 from slabwright.figures.shown import short_name
 
-__all__ = ["PRINTED", "plan_figure", "row_figure"]
+__all__ = ["PRINTED", "plan_figure", "row_figure", "rows_of"]
 
 PRINTED = ("deflection", "foundation", "modulus", "transfer", "voids", DENSITY, "repairs", "overlay")
 BINNED = "median, lowest to highest of many records; zoom in for each"
@@ -276,7 +276,7 @@ def plan_figure(road: Road, window: Window) -> Figure:
     )
 
 
-def _rows_of(road: Road, direction: str) -> tuple[float, float]:
+def rows_of(road: Road, direction: str) -> tuple[float, float]:
     """Lowest and highest edge of the lanes of a direction; of all lanes when it has none."""
     rows = lane_rows(road.lanes)
     here = [rows[lane.name] for lane in road.lanes if lane.direction == direction] or list(rows.values()) or [0.5]
@@ -293,7 +293,7 @@ def _array(values: list[float]) -> Array:
 
 def _sections(road: Road, words: str, window: Window) -> Spans:
     here = [s for s in road.sections if s.verdict == words and _sees(s, window)]
-    edges = [_rows_of(road, s.direction) for s in here]
+    edges = [rows_of(road, s.direction) for s in here]
     return Spans(
         words or NO_VERDICT,
         verdict(words),
@@ -314,7 +314,7 @@ def _section_names(road: Road, window: Window) -> tuple[Words, ...]:
             short = short_name(s.name, "·")
             made.append(
                 Words(
-                    s.name, (begin + end) / 2, sum(_rows_of(road, s.direction)) / 2, end - begin, short, s.verdict, True
+                    s.name, (begin + end) / 2, sum(rows_of(road, s.direction)) / 2, end - begin, short, s.verdict, True
                 )
             )
     return tuple(made)

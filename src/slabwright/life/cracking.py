@@ -22,6 +22,7 @@ __all__ = [
     "Ageing",
     "Causes",
     "TruckTraffic",
+    "cracked_after",
     "cracked_share",
     "cracking_exponent",
     "damage_at_cracking",
@@ -170,6 +171,25 @@ def years_to_level(
     years = years_of_traffic((edges[span, row] + more) / traffic, trucks.first_year, trucks.growth)
     part = _spared(past, begun + more[:, None] * rate, exponent)
     return np.minimum(years, LONGEST), part / np.minimum(part.sum(axis=-1, keepdims=True), -TINY)
+
+
+def cracked_after(
+    years: Array,
+    exponent: float,
+    past: Array,
+    per_truck: Array,
+    trucks: TruckTraffic,
+    traffic: Array,
+    ageing: Ageing = NO_AGEING,
+) -> Array:
+    """Share (k, n) of the slabs that were sound under the overlay that has cracked after ``years`` (k,).
+
+    The other inputs are those of ``years_to_level``, which reads it the other way.
+    """
+    begun, ended = ageing.years, np.append(ageing.years[1:], np.inf)
+    passed = trucks.trucks(np.minimum(ended, years[:, None])) - trucks.trucks(np.minimum(begun, years[:, None]))
+    borne = np.tensordot(passed, per_truck, axes=1) * traffic[:, None]
+    return np.stack([-np.expm1(_spared(past, one, exponent).sum(axis=-1)) for one in borne])
 
 
 def _spared(past: Array, borne: Array, exponent: float) -> Array:

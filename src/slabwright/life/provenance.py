@@ -67,6 +67,12 @@ YEARS = _by_law(
     PLATE + LIFE + " Years are the quantile of the sample at that reliability, up to the longest life shown."
 )
 DAMAGE = _by_law(PLATE + LIFE + " The value is the median of the sample.")
+CRACKING = _by_law(
+    PLATE
+    + LIFE
+    + " Of each sample the damage after so many years gives the share of the slabs that were sound under the overlay and have"
+    " cracked; the value is the quantile of the sample, the median or that at the design reliability."
+)
 OLD = (
     " The old slab alone is taken at four places of its edge, with the strength and modulus of each age and the trucks that"
     " passed then; the worst place of the bottom and of the top count, as independent causes."
@@ -175,6 +181,13 @@ ORIGINS: Origins = {
         ),
         "stress_error": ERROR,
         "damage_error": ERROR,
+    },
+    "fatigue_cracking": {
+        "overlay": BUILT,
+        "year": Method("One of the years for which cracking is computed."),
+        "median": CRACKING,
+        "low": CRACKING,
+        "high": CRACKING,
     },
     "fatigue_effects": {
         "overlay": BUILT,

@@ -16,7 +16,7 @@ from scipy.stats import qmc
 
 from slabwright.calculation import Array
 from slabwright.errors import InputError
-from slabwright.life.cracking import NO_AGEING, Ageing, Causes, TruckTraffic, years_to_level
+from slabwright.life.cracking import NO_AGEING, Ageing, Causes, TruckTraffic, cracked_after, years_to_level
 from slabwright.life.damage_surface import DamageSurface
 from slabwright.life.exposure import OVERLAY_MODULUS, Pavements, by_layer
 from slabwright.life.past import Calibration, Past, quantiles
@@ -31,6 +31,7 @@ __all__ = [
     "Sample",
     "Uncertain",
     "aged",
+    "cracking",
     "lives",
     "normals",
     "pavements_of",
@@ -236,6 +237,18 @@ class Lives:
 
 def lives(model: LifeModel, sample: Sample, overlay: float, level: float | None = None) -> Lives:
     """Years until the level is cracked (by default the model's), for an overlay of mean thickness [m], for every sample."""
+    at_nodes, carried = _damages(model, sample, overlay)
+    years, part = years_to_level(model.level if level is None else level, *_cracking(model, sample, at_nodes, carried))
+    return Lives(years, part, at_nodes[0], carried, sample.weight)
+
+
+def cracking(model: LifeModel, sample: Sample, overlay: float, years: Array) -> Array:
+    """Share (k, n) of the sound slabs that has cracked after ``years`` (k,) under an overlay of mean thickness [m], by sample."""
+    return cracked_after(years, *_cracking(model, sample, *_damages(model, sample, overlay)))
+
+
+def _damages(model: LifeModel, sample: Sample, overlay: float) -> tuple[Array, Array]:
+    """Damage of a truck at each node of age (nodes, n, points), and damage so far carried on (n, causes)."""
     pavements = pavements_of(sample.values, overlay, model.grid)
     error = sample.errors[0][:, None] * model.stress_error + sample.errors[1][:, None] * model.damage.error
     at_nodes = np.stack([
@@ -243,17 +256,15 @@ def lives(model: LifeModel, sample: Sample, overlay: float, level: float | None 
         for r in model.ageing.nodes
     ])
     past = None if sample.past is None else sample.multiplier[:, None] * sample.past
-    carried = model.carried(past, len(sample.multiplier))
-    years, part = years_to_level(
-        model.level if level is None else level,
-        model.exponent,
-        carried,
-        model.ageing.spread(model.causes.worst(at_nodes)),
-        model.trucks,
-        sample.values["traffic"],
-        model.ageing,
-    )
-    return Lives(years, part, at_nodes[0], carried, sample.weight)
+    return at_nodes, model.carried(past, len(sample.multiplier))
+
+
+def _cracking(
+    model: LifeModel, sample: Sample, at_nodes: Array, carried: Array
+) -> tuple[float, Array, Array, TruckTraffic, Array, Ageing]:
+    """What cracking over the years follows from, in the order of ``years_to_level``."""
+    by_cause = model.ageing.spread(model.causes.worst(at_nodes))
+    return model.exponent, carried, by_cause, model.trucks, sample.values["traffic"], model.ageing
 
 
 def thickness_for(

@@ -33,7 +33,7 @@ from slabwright.life.inputs import (
     thickness_ends,
     uncertainties,
 )
-from slabwright.life.past import REFUTED, UNSETTLED, Calibration, Past, PastCheck, check_past
+from slabwright.life.past import REFUTED, UNSETTLED, Calibration, Past, PastCheck, check_past, quantiles
 from slabwright.life.reliability import (
     INPUTS,
     LifeModel,
@@ -41,6 +41,7 @@ from slabwright.life.reliability import (
     Sample,
     Uncertain,
     aged,
+    cracking,
     lives,
     normals,
     pavements_of,
@@ -53,6 +54,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.words import NOT_EXAMINED
 from slabwright.statistics.sensitivity import Indices, variance_shares
+from slabwright.terms import LONGEST_LIFE
 from slabwright.units import INCH
 
 __all__ = ["RELIABILITIES", "LawLife", "OldSlab", "SectionLife", "at_medians", "require_past", "section_life"]
@@ -67,6 +69,7 @@ SURE = 1e-12  # the nearest a probability comes to 0 or 1
 # and the federal record of cracked slabs refutes the latter: ``examples/new_slabs.py``.
 LONGEST_SLAB = 5.0
 PROMISED, UNEXAMINED, REFUSED = "yes", "past not examined", "no"
+SHOWN_YEARS = np.array([0.0, 1.0, 2.0, 3.0, 5.0, 7.0, *np.arange(10.0, LONGEST_LIFE + 1, 5.0)])  # after the overlay
 FEW = 100.0  # samples in effect, below which a calibrated section says so
 
 
@@ -95,7 +98,8 @@ class SectionLife:
     with the cracking curve. found: NaN with a remark when no thickness reaches the target or nothing is promised.
     ``overlay`` is the thickness chosen, or the nearest end of the range; of it are the lives of every sample
     (``detail``), the other laws and the sensitivities (in the order of ``reliability.INPUTS``). outside: share of samples
-    that lie beyond the stress surface and are taken at its ends. promised: one of ``PROMISED``, ``UNEXAMINED``,
+    that lie beyond the stress surface and are taken at its ends. cracking: (``SHOWN_YEARS``, 3) share of the sound slabs that has
+    cracked, median and at both ends of the reliability. promised: one of ``PROMISED``, ``UNEXAMINED``,
     ``REFUSED``: whether the model may speak of the future.
     """
 
@@ -120,6 +124,7 @@ class SectionLife:
     past: PastCheck
     promised: str
     outside: float
+    cracking: Array
     notes: tuple[Remark, ...]
 
 
@@ -175,8 +180,14 @@ def section_life(
         past,
         _standing(model, past, doubt),
         outside,
+        _cracking(model, sample, overlay, reliability),
         tuple(_notes(state, model, sample, exposure, pavements, outside)),
     )
+
+
+def _cracking(model: LifeModel, sample: Sample, overlay: float, reliability: float) -> Array:
+    shares = cracking(model, sample, overlay, SHOWN_YEARS)
+    return np.stack([quantiles(row, [0.5, 1 - reliability, reliability], sample.weight) for row in shares])
 
 
 def _thickness(

@@ -10,7 +10,7 @@ import pandas as pd
 from slabwright.calculation import UNCONFIRMED
 from slabwright.life.effects import Effect
 from slabwright.life.reliability import INPUTS
-from slabwright.life.section_life import LONGEST_SLAB, SectionLife
+from slabwright.life.section_life import LONGEST_SLAB, SHOWN_YEARS, SectionLife
 from slabwright.life.stage import STAGE
 from slabwright.materials.fatigue import FATIGUE_LAWS
 from slabwright.plate.stresses import Point
@@ -43,7 +43,7 @@ UNSPREAD = ("multiplier", "stress_error", "damage_error")
 def life_tables(
     found: Sequence[SectionLife], effects: Sequence[Sequence[Effect]] = (), others: Mapping[str, str] | None = None
 ) -> dict[str, pd.DataFrame]:
-    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past`` ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``.
+    """``fatigue_lives``, ``fatigue_thickness``, ``fatigue_laws``, ``fatigue_sensitivities``, ``fatigue_damage``, ``fatigue_past``, ``fatigue_cracking``, ``fatigue_fits`` and, of the sections' ``effects``, ``fatigue_effects``.
 
     ``others``: kind of pavement of the sections of which no fatigue life is computed.
     """
@@ -54,6 +54,7 @@ def life_tables(
         "fatigue_sensitivities": _sensitivities,
         "fatigue_damage": _damage,
         "fatigue_past": _past,
+        "fatigue_cracking": _cracking,
     }
     made = {name: _table(name, map(make, found)) for name, make in makers.items()}
     made["fatigue_effects"] = _table("fatigue_effects", map(_effects, found, effects))
@@ -119,6 +120,18 @@ def _thickness(life: SectionLife) -> pd.DataFrame:
             "note": life.remark,
         }
     ])
+
+
+def _cracking(life: SectionLife) -> pd.DataFrame:
+    median, low, high = life.cracking.T
+    return pd.DataFrame({
+        "section": life.state.name,
+        "overlay": life.overlay,
+        "year": SHOWN_YEARS,
+        "median": median,
+        "low": low,
+        "high": high,
+    })
 
 
 def governing_point(life: SectionLife) -> int:

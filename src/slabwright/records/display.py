@@ -25,9 +25,9 @@ def cell(value: Any, column: Column, shown: units.System) -> str:
     return units.format_quantity(float(value), column.kind, shown, unit=False)
 
 
-def heading(column: Column, shown: units.System, *, short: bool = False) -> str:
-    """A column's meaning, or its name where that is ``short``, with its unit."""
-    name = column.name if short else column.meaning
+def heading(column: Column, shown: units.System, *, short: bool = False, brief: bool = False) -> str:
+    """A column's meaning, its ``brief`` heading, or its name where that is ``short``, with its unit."""
+    name = column.name if short else (brief and column.brief) or column.meaning
     if column.unit_kind is None or column.kind == "station":
         return name
     unit = units.label(units.unit_of(column.unit_kind, shown))

@@ -28,7 +28,10 @@ TEXT_KINDS = ("text", "choice", "date", "remark")
 
 @dataclass(frozen=True)
 class Column:
-    """One column: kind of quantity (see ``units.KINDS``) or of word, meaning, bounds in SI, synonyms."""
+    """One column: kind of quantity (see ``units.KINDS``) or of word, meaning, bounds in SI, synonyms.
+
+    ``brief`` heads it where a long meaning would take several lines; the meaning is then one press or pointer away.
+    """
 
     name: str
     kind: str
@@ -38,6 +41,7 @@ class Column:
     choices: tuple[str, ...] = ()
     required: bool = False
     synonyms: tuple[str, ...] = ()
+    brief: str = ""
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS and self.kind not in (*TEXT_KINDS, "station", "integer"):

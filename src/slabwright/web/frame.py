@@ -13,7 +13,7 @@ from slabwright.errors import SlabwrightError
 from slabwright.web.access.signed import checked_user
 from slabwright.web.pages import Page, pages
 from slabwright.web.parts.chart import preload
-from slabwright.web.parts.field import entry
+from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.unsent import keep_unsent
@@ -23,6 +23,10 @@ from slabwright.web.view import View
 __all__ = ["draw_page", "shell"]
 
 STYLE = (Path(__file__).parent / "style.css").read_text("utf-8")
+MOVED = "moved"
+# Back and forward change the address where the page stands: the server hears which section it names.
+LISTEN = f"""if (!window.heard) {{ window.heard = true;
+  addEventListener("popstate", () => emitEvent("{MOVED}", new URLSearchParams(location.search).get("section") ?? "")); }}"""
 CAUTION = (
     "Slabwright assists a licensed engineer and replaces none. Local codes, the agency's standards and a licensed engineer's"
     " judgement govern. Field work beside traffic, concrete dust, wet cement and heavy plant hurt people."
@@ -50,8 +54,14 @@ async def draw_page(view: View, page: Page) -> None:
         with element("div", cls="top"):
             _top(view, page, dark)
         _walk(view, page)
-        text("h1", page.title)
+        with element("div", cls="head"):
+            text("h1", page.title)
+            if page.by_section:
+                piece(view, lambda: (view.sections(), view.section), lambda known: _chooser(view, *known))
         drawing = Drawing(view, page)
+        view.page = page.slug
+        ui.on(MOVED, lambda e: view.moved(str(e.args)))
+        ui.run_javascript(LISTEN)
         ui.keyboard(on_key=lambda e: _key(view, e), ignore=["input", "select", "textarea"])
         if _at_once(view, page):
             await drawing.show()
@@ -71,10 +81,11 @@ def _top(view: View, page: Page, dark: ui.dark_mode) -> None:
     ui.link("Roads", "/roads")
     text("span", view.road, "name")
     _alternatives(view, page)
-    act("Undo", lambda: view.step("undo"), title="Ctrl+Z", accesskey="z")
-    act("Redo", lambda: view.step("redo"), title="Ctrl+Shift+Z")
-    piece(view, lambda: (view.system, view.dark), lambda look: _look(view, dark, *look))
-    _signature(view)
+    with element("div", cls="tools", role="group", aria_label="Tools"):
+        act("Undo", lambda: view.step("undo"), title="Ctrl+Z", accesskey="z")
+        act("Redo", lambda: view.step("redo"), title="Ctrl+Shift+Z")
+        piece(view, lambda: (view.system, view.dark), lambda look: _look(view, dark, *look))
+        _signature(view)
 
 
 def _look(view: View, dark: ui.dark_mode, system: str, is_dark: bool) -> None:
@@ -127,6 +138,12 @@ def _alternatives_named(view: View, page: Page, names: tuple[str, ...]) -> None:
                 link.style("font-weight: 650")
 
 
+def _chooser(view: View, names: tuple[str, ...], chosen: str) -> None:
+    """The section that every figure, table and decision of the page speaks of."""
+    if names:
+        pick("Section", list(names), chosen, view.choose).props["data-part"] = "section"
+
+
 def _key(view: View, event: object) -> None:
     action, modifiers, key = event.action, event.modifiers, event.key  # type: ignore[attr-defined]
     if action.keydown and not action.repeat and (modifiers.ctrl or modifiers.meta) and str(key).lower() == "z":
@@ -134,9 +151,14 @@ def _key(view: View, event: object) -> None:
 
 
 def _walk(view: View, page: Page) -> None:
-    with element("nav", cls="walk", aria_label="The job"):
-        for other in pages():
-            link = ui.link(other.title, view.address(other.slug))
-            if other.slug == page.slug:
-                link.props["aria-current"] = "page"
-        ui.link("Calculations", "/calculations")
+    """The way to the other pages, which speak of the same section."""
+
+    def draw(_: str) -> None:
+        with element("nav", cls="walk", aria_label="The job"):
+            for other in pages():
+                link = ui.link(other.title, view.address(other.slug))
+                if other.slug == page.slug:
+                    link.props["aria-current"] = "page"
+            ui.link("Calculations", "/calculations")
+
+    piece(view, lambda: view.section, draw)

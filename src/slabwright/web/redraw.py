@@ -13,6 +13,7 @@ from nicegui import background_tasks, ui
 from slabwright.errors import SlabwrightError
 from slabwright.web.pages import Page
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.lead import lead
 from slabwright.web.view import View
 
 __all__ = ["Drawing", "watch"]
@@ -59,13 +60,17 @@ class Drawing:
         """Compute what is stale and show it, whole or where it differs."""
         try:
             self.view.look_again()
-            with self.content:
-                for piece in self.frame:
-                    piece.refresh()
+            self._around()
             if (not self.page.needs or await self._ready(self.page.needs)) and not self._gone:
                 await self._drawn(whole=whole)
         except SlabwrightError as refusal:
             self._say(str(refusal), "bad", "alert")
+
+    def _around(self) -> None:
+        """Have what stands around the content follow: the list of sections, the way to other pages."""
+        with self.content:
+            for piece in self.frame:
+                piece.refresh()
 
     async def _drawn(self, *, whole: bool) -> None:
         if self.stands and not whole:
@@ -84,11 +89,12 @@ class Drawing:
         if state == "current":
             return True
         if state == "waiting":
-            self._say(next(s.needs for s in self.view.computation.states() if s.stage == stage), "", "status")
+            self._clear()
             with self.content:
-                ui.link("Load files", self.view.address("files"))
+                lead(self.view)
             return False
         if await self._computed(stage):
+            self._around()
             return True
         self._say("Stopped. Results that were not finished are not shown.", "mend", "status")
         with self.content:

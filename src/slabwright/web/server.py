@@ -78,6 +78,7 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
             _not_found(refusal)
             return
         view.state["query"] = dict(request.query_params)
+        view.state["section"] = request.query_params.get("section", "")
         await draw_page(view, found)
 
     @ui.page("/people")

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote, urlencode
 
 from nicegui import app, ui
 
@@ -19,7 +21,18 @@ from slabwright.web.access.signed import SIGNED
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.workflow import Computation
 
-__all__ = ["View"]
+__all__ = ["Before", "View"]
+
+LONGEST_WHY = 300  # letters of the reason that goes into the history
+
+
+@dataclass(frozen=True, eq=False)
+class Before:
+    """What stood before the last change of a decision on this tab: its value in SI or its word, and the results then."""
+
+    name: str
+    value: Any
+    results: dict[str, StageResult]
 
 
 class View:
@@ -38,6 +51,8 @@ class View:
         self.redraw: Callable[[], Any] = lambda: None
         self.refresh: Callable[[], Any] = lambda: None
         self.stopped = False
+        self.page = ""
+        self.before: Before | None = None
         self.signed = SIGNED.get()
         self.name = ""  # given on the page, where no sign-in asks for it
 
@@ -66,13 +81,43 @@ class View:
     def decisions(self) -> Decisions:
         return self.computation.decisions
 
-    def address(self, slug: str, alternative: str | None = None) -> str:
-        """The address of a page of this road."""
-        from urllib.parse import quote, urlencode
-
+    def address(self, slug: str, alternative: str | None = None, **more: str) -> str:
+        """The address of a page of this road; it names the section that was chosen, and what else is asked of the page."""
         chosen = alternative or self.alternative
-        query = f"?{urlencode({'alternative': chosen})}" if chosen != "base" else ""
-        return f"/road/{quote(self.road)}/{slug}{query}"
+        asked = {
+            "alternative": chosen if chosen != "base" else "",
+            "section": str(self.state.get("section", "")),
+            **more,
+        }
+        query = urlencode({name: value for name, value in asked.items() if value})
+        return f"/road/{quote(self.road)}/{slug}" + (f"?{query}" if query else "")
+
+    def sections(self) -> tuple[str, ...]:
+        """The sections of the road in its order, as far as it is divided."""
+        found = self.results().get("survey")
+        return () if found is None else tuple(str(name) for name in found.tables["sections"]["section"])
+
+    @property
+    def section(self) -> str:
+        """The section that every page speaks of: the one chosen, else the first with an overlay, else the first; "" for none."""
+        known, chosen = self.sections(), str(self.state.get("section", ""))
+        if chosen in known:
+            return chosen
+        design = self.results().get("design")
+        built = [] if design is None else design.tables["thicknesses"].query("overlay > 0")["section"]
+        return next((str(name) for name in built), next(iter(known), ""))
+
+    def choose(self, name: str) -> None:
+        """Have every page speak of a section; the address says which, and the browser can go back."""
+        if name in self.sections() and name != self.state.get("section"):
+            self.state["section"] = name
+            ui.navigate.history.push(self.address(self.page))
+            self.refresh()
+
+    def moved(self, name: str) -> None:
+        """The browser went back or forward to an address that names a section, or none."""
+        self.state["section"] = name
+        self.refresh()
 
     def results(self) -> dict[str, StageResult]:
         """The results that are current; stages that were never computed or were stopped are left out."""
@@ -101,8 +146,13 @@ class View:
 
     def _decide(self, name: str, text: str) -> None:
         decided = change(self.project.decisions(self.alternative), name, text, self.system)
-        value = to_plain(decided)[name]
-        self.project.decide(self.alternative, {name: value}, f"decide {name} ({self.alternative})", expected=self.head)
+        value, was = to_plain(decided)[name], to_plain(self.decisions)[name]
+        what = f"decide {name} ({self.alternative})"
+        why = " ".join(str(self.state.pop("why", "")).split())[:LONGEST_WHY]
+        before = Before(name, was, self.results())
+        self.project.decide(self.alternative, {name: value}, f"{what}: {why}" if why else what, expected=self.head)
+        if value != was:
+            self.before = before
 
     def step(self, which: str) -> None:
         """Undo or redo the last change of the road."""

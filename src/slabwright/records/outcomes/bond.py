@@ -17,14 +17,14 @@ __all__ = [
 
 AGE = Column("age", "age", "worst age of the overlay")
 MODE = Column("mode", "text", "what governs")
-MEAN_SHEAR = Column("mean_shear", "stress", "mean interface shear over the averaging length")
-MEAN_PEEL = Column("mean_peel", "stress", "mean peel over the averaging length")
-TENSION = Column("tension", "stress", "bond strength in tension at that age")
-SHEAR_STRENGTH = Column("shear_strength", "stress", "bond strength in shear at that age")
-STRENGTH = Column("strength", "stress", "bond strength required by the specification")
+MEAN_SHEAR = Column("mean_shear", "stress", "mean interface shear over the averaging length", brief="mean shear")
+MEAN_PEEL = Column("mean_peel", "stress", "mean peel over the averaging length", brief="mean peel")
+TENSION = Column("tension", "stress", "bond strength in tension at that age", brief="tensile strength then")
+SHEAR_STRENGTH = Column("shear_strength", "stress", "bond strength in shear at that age", brief="shear strength then")
+STRENGTH = Column("strength", "stress", "bond strength required by the specification", brief="strength specified")
 FACTOR = Column("factor", "number", "strength over demand")
 FREE = Column("free", "strain", "free shrinkage of the overlay by then")
-STRAIN = Column("strain", "strain", "shrinkage that creep leaves, free to curl")
+STRAIN = Column("strain", "strain", "shrinkage that creep leaves, free to curl", brief="shrinkage left")
 HELD = Column("held", "strain", "the same held flat")
 OTHER_SUPPORT = Column("other_support", "number", "factor by creep of a pair held flat")
 FRACTURE = Column("fracture_energy", "energy_release", "fracture energy decided")
@@ -44,8 +44,13 @@ BOND_VERDICTS = Schema(
         MODE,
         FACTOR,
         Column("least_factor", "number", "least factor decided"),
-        Column("passes", "text", "passes by stress and energy together"),
-        Column("required", "stress", "bond strength that the test would have to find, without the factor"),
+        Column("passes", "text", "passes by stress and energy together", brief="passes"),
+        Column(
+            "required",
+            "stress",
+            "bond strength that the test would have to find, without the factor",
+            brief="strength needed",
+        ),
         STRENGTH,
         Column("test", "text", "by which test"),
         Column("test_age", "age", "age of that test"),
@@ -87,7 +92,12 @@ BOND_PLACES = Schema(
         TENSION,
         SHEAR_STRENGTH,
         MODE,
-        Column("required", "stress", "bond strength that the test would have to find, without the factor"),
+        Column(
+            "required",
+            "stress",
+            "bond strength that the test would have to find, without the factor",
+            brief="strength needed",
+        ),
         STRENGTH,
         FACTOR,
         PASSES,
@@ -129,7 +139,7 @@ BOND_PATCHES = Schema(
         Column("place", "text", "place of the patch"),
         Column("size", "length", "side of the patch"),
         AGE,
-        Column("mean_shear", "stress", "mean interface shear beside the patch"),
+        Column("mean_shear", "stress", "mean interface shear beside the patch", brief="mean shear"),
         Column("mean_peel", "stress", "mean peel beside the patch"),
         FACTOR,
         Column("sound", "number", "factor there without the patch"),
@@ -137,7 +147,7 @@ BOND_PATCHES = Schema(
         Column("opening", "deflection", "opening at the free end by night"),
         STRAIN,
         HELD,
-        Column("energy", "energy_release", "energy released as it grows, steady"),
+        Column("energy", "energy_release", "energy released as it grows, steady", brief="energy released"),
         FRACTURE,
         Column("growth", "text", "does it grow by energy"),
         Column("trust", "text", "range of the correction"),
@@ -170,11 +180,16 @@ BOND_DEFLECTIONS = Schema(
         Column("position", "text", "position of the plate"),
         Column("before", "deflection", "before the overlay"),
         Column("bonded", "deflection", "after, bonded"),
-        Column("part_delaminated", "deflection", "after, corners without bond over a tenth of the slab"),
+        Column(
+            "part_delaminated",
+            "deflection",
+            "after, corners without bond over a tenth of the slab",
+            brief="after, corners unbonded",
+        ),
         Column("unbonded", "deflection", "after, without bond"),
         Column("fall", "share", "fall if bonded"),
         Column("unbonded_reduction", "share", "fall if unbonded"),
-        Column("warning_above", "deflection", "above this the test speaks against the bond"),
+        Column("warning_above", "deflection", "above this the test speaks against the bond", brief="suspect above"),
     ),
 )
 

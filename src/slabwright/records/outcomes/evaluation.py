@@ -113,8 +113,10 @@ CONDITION = Schema(
         Column("load_transfer_coefficient", "number", "load transfer coefficient J"),
         Column("drainage_coefficient", "number", "drainage coefficient Cd"),
         Column("void_share", "share", "corners tested with voids"),
-        Column("cracking", "share", "cracked slabs, of jointed plain concrete"),
-        Column("crack_density", "frequency", "working cracks or punchouts, of reinforced concrete"),
+        Column("cracking", "share", "cracked slabs, of jointed plain concrete", brief="cracked slabs"),
+        Column(
+            "crack_density", "frequency", "working cracks or punchouts, of reinforced concrete", brief="working cracks"
+        ),
         Column("durability_factor", "number", "durability factor"),
         Column("fatigue_factor", "number", "fatigue factor"),
         Column("past_axles", "count", "equivalent axles to date"),
@@ -122,7 +124,7 @@ CONDITION = Schema(
         Column("remaining_life", "share", "remaining life"),
         Column("condition_factor", "number", "condition factor by remaining life"),
         Column("effective_life", "thickness", "effective thickness by remaining life"),
-        Column("future_axles", "count", "equivalent axles in the design period"),
+        Column("future_axles", "count", "equivalent axles in the design period", brief="axles to come"),
     ),
 )
 CORE_STATES = Schema(
@@ -197,8 +199,8 @@ LANES_WALKED = Schema(
         SECTION,
         LANE,
         Column("share", "share", "walked, by the rows of the survey"),
-        Column("counted", "length", "length over which distress is counted"),
-        Column("standing", "text", "walked, partly, stated to be walked whole, or not walked"),
+        Column("counted", "length", "length over which distress is counted", brief="counted over"),
+        Column("standing", "text", "walked, partly, stated to be walked whole, or not walked", brief="how walked"),
     ),
 )
 OPEN_POINTS = Schema(

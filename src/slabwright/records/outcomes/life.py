@@ -6,6 +6,7 @@ from slabwright.records.outcomes.columns import FITS, OVERLAY, SECTION
 from slabwright.records.table import Column, Schema
 
 __all__ = [
+    "FATIGUE_CRACKING",
     "FATIGUE_DAMAGE",
     "FATIGUE_EFFECTS",
     "FATIGUE_FITS",
@@ -26,8 +27,18 @@ FATIGUE_LIVES = Schema(
         SECTION,
         OVERLAY,
         Column("reliability", "share", "reliability"),
-        Column("years", "years", "years to the cracking level, by the scatter of the inputs"),
-        Column("curve_years", "years", "years, by the standard error published with the cracking curve"),
+        Column(
+            "years",
+            "years",
+            "years to the cracking level, by the scatter of the inputs",
+            brief="years, by scatter of inputs",
+        ),
+        Column(
+            "curve_years",
+            "years",
+            "years, by the standard error published with the cracking curve",
+            brief="years, by the curve's error",
+        ),
     ),
 )
 FATIGUE_THICKNESS = Schema(
@@ -41,13 +52,23 @@ FATIGUE_THICKNESS = Schema(
         Column("found", "thickness", "overlay thickness found"),
         Column("aashto", "thickness", "overlay required by AASHTO 1993"),
         OVERLAY,
-        Column("overlay_years", "years", "its life at that reliability, by the scatter of the inputs"),
-        Column("overlay_curve_years", "years", "the same by the published standard error"),
+        Column(
+            "overlay_years",
+            "years",
+            "its life at that reliability, by the scatter of the inputs",
+            brief="life, by scatter of inputs",
+        ),
+        Column(
+            "overlay_curve_years",
+            "years",
+            "the same by the published standard error",
+            brief="life, by the curve's error",
+        ),
         Column("median_years", "years", "its life at 50 %"),
         Column("promised", "text", "held against the road's past"),
         Column("point", "text", "where cracking governs"),
-        Column("level", "share", "share of sound slabs cracked at the end of life"),
-        Column("reflected", "share", "slabs that keep a crack after repair, worst lane"),
+        Column("level", "share", "share of sound slabs cracked at the end of life", brief="cracked at the end"),
+        Column("reflected", "share", "slabs that keep a crack after repair, worst lane", brief="cracks kept"),
         Column("all_cracked", "share", "share of all slabs cracked at the end of life"),
         Column("past_damage", "damage", "median damage of the old slab's bottom so far"),
         Column("surface_error", "share", "error of the stress surface where cracking governs"),
@@ -66,8 +87,13 @@ FATIGUE_LAWS = Schema(
         Column("law", "text", "fatigue law"),
         Column("basis", "text", "what it was fitted to"),
         Column("chosen", "text", "chosen"),
-        Column("years", "years", "life with every input at its median"),
-        Column("ratio", "damage", "damage of a truck over that by the chosen law, where cracking governs"),
+        Column("years", "years", "life with every input at its median", brief="years, medians"),
+        Column(
+            "ratio",
+            "damage",
+            "damage of a truck over that by the chosen law, where cracking governs",
+            brief="damage over chosen law's",
+        ),
     ),
 )
 FATIGUE_SENSITIVITIES = Schema(
@@ -78,12 +104,12 @@ FATIGUE_SENSITIVITIES = Schema(
         SECTION,
         OVERLAY,
         Column("input", "text", "input"),
-        Column("single", "share", "coefficient of variation of one value"),
+        Column("single", "share", "coefficient of variation of one value", brief="variation of one"),
         Column("tests", "count", "tests behind the mean"),
         Column("variation", "share", "coefficient of variation sampled"),
-        Column("first_order", "share", "share of the variance of log life by itself"),
+        Column("first_order", "share", "share of the variance of log life by itself", brief="share of variance"),
         Column("total", "share", "share with its interactions"),
-        Column("confidence", "share", "half width of the 95 % interval of the first"),
+        Column("confidence", "share", "half width of the 95 % interval of the first", brief="half interval"),
     ),
 )
 FATIGUE_DAMAGE = Schema(
@@ -94,12 +120,12 @@ FATIGUE_DAMAGE = Schema(
         SECTION,
         OVERLAY,
         Column("point", "text", "place"),
-        Column("per_truck", "damage", "median damage by an average truck"),
+        Column("per_truck", "damage", "median damage by an average truck", brief="damage of a truck"),
         Column("per_year", "damage", "median damage in the first year"),
         Column("past", "damage", "median damage so far"),
-        Column("governs", "share", "part in the cracking that ends life"),
+        Column("governs", "share", "part in the cracking that ends life", brief="part in cracking"),
         Column("stress_error", "share", "error of the stress surface"),
-        Column("damage_error", "share", "error of the damage surface as stress"),
+        Column("damage_error", "share", "error of the damage surface as stress", brief="surface error"),
     ),
 )
 FATIGUE_PAST = Schema(
@@ -109,12 +135,12 @@ FATIGUE_PAST = Schema(
     (
         SECTION,
         Column("trucks", "count", "trucks so far, design lane"),
-        Column("damage_bottom_middle", "damage", "damage so far, bottom, mid-slab edge"),
+        Column("damage_bottom_middle", "damage", "damage so far, bottom, mid-slab edge", brief="bottom, mid-slab"),
         Column("damage_bottom_quarter", "damage", "damage so far, bottom, quarter"),
-        Column("damage_top_middle", "damage", "damage so far, top, mid-slab edge"),
+        Column("damage_top_middle", "damage", "damage so far, top, mid-slab edge", brief="top, mid-slab"),
         Column("damage_top_quarter", "damage", "damage so far, top, quarter"),
-        Column("bottom_up", "share", "slabs predicted cracked from the bottom"),
-        Column("top_down", "share", "slabs predicted cracked from the top"),
+        Column("bottom_up", "share", "slabs predicted cracked from the bottom", brief="predicted, bottom"),
+        Column("top_down", "share", "slabs predicted cracked from the top", brief="predicted, top"),
         Column("predicted", "share", "slabs predicted cracked"),
         Column("predicted_low", "share", "90 % of like roads from"),
         Column("predicted_high", "share", "to"),
@@ -123,7 +149,7 @@ FATIGUE_PAST = Schema(
         Column("surveyed", "share", "slabs surveyed cracked"),
         Column("surveyed_low", "share", "exact 95 % interval from"),
         Column("surveyed_high", "share", "to"),
-        Column("factor", "number", "multiplier on damage that agrees with the survey"),
+        Column("factor", "number", "multiplier on damage that agrees with the survey", brief="multiplier"),
         Column("factor_low", "number", "its 95 % interval from"),
         Column("factor_high", "number", "to"),
         Column("agrees", "text", "past agrees"),
@@ -138,9 +164,24 @@ FATIGUE_EFFECTS = Schema(
         SECTION,
         OVERLAY,
         Column("change", "remark", "changed"),
-        Column("years", "years", "years with every input at its median"),
+        Column("years", "years", "years with every input at its median", brief="years, medians"),
         Column("ratio", "number", "over those as computed"),
         Column("point", "text", "where cracking governs"),
+    ),
+)
+FATIGUE_CRACKING = Schema(
+    "fatigue_cracking",
+    "Cracking over the years",
+    "a year after the overlay",
+    (
+        SECTION,
+        OVERLAY,
+        Column("year", "years", "years after the overlay"),
+        Column("median", "share", "sound slabs cracked, median"),
+        Column(
+            "low", "share", "reached by all but few roads, at the design reliability", brief="passed at reliability"
+        ),
+        Column("high", "share", "not passed, at the design reliability", brief="not passed"),
     ),
 )
 FATIGUE_FITS = Schema("fatigue_fits", "Where the analysis was held against known roads", "a quantity of a law", FITS)
@@ -165,5 +206,6 @@ TABLES = (
     FATIGUE_DAMAGE,
     FATIGUE_PAST,
     FATIGUE_EFFECTS,
+    FATIGUE_CRACKING,
     FATIGUE_FITS,
 )

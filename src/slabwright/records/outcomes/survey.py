@@ -35,8 +35,13 @@ BASINS = Schema(
         *(Column(f"offset_{i}", "thickness", f"offset of sensor {i}") for i in range(1, LARGEST_SENSOR_COUNT + 1)),
         Column("area_36", "thickness", "basin area, four sensors"),
         Column("area_60", "thickness", "basin area, seven sensors"),
-        Column("linearity", "share", "range of deflection over load across the drops, over its mean"),
-        Column("repeatability", "share", "coefficient of variation among drops of one height"),
+        Column(
+            "linearity",
+            "share",
+            "range of deflection over load across the drops, over its mean",
+            brief="range across drops",
+        ),
+        Column("repeatability", "share", "coefficient of variation among drops of one height", brief="repeatability"),
         Column("air_temperature", "temperature", "air temperature"),
         Column("surface_temperature", "temperature", "surface temperature"),
     ),
@@ -101,17 +106,24 @@ SECTIONS = Schema(
         DIRECTION,
         BEGIN,
         END,
-        Column("boundary", "text", "what made the boundary at its beginning"),
+        Column("boundary", "text", "what made the boundary at its beginning", brief="its boundary by"),
         Column("pavement", "text", "kind of pavement"),
         Column("plan_thickness", "thickness", "slab thickness from the plans"),
         Column("tests", "count", "mid-slab tests"),
         Column("mean_deflection", "deflection", "mean centre deflection"),
         Column("deviation", "deflection", "standard deviation"),
         Column("variation", "share", "coefficient of variation"),
-        Column("design_deflection", "deflection", "centre deflection at the design percentile"),
+        Column(
+            "design_deflection", "deflection", "centre deflection at the design percentile", brief="at the percentile"
+        ),
         Column("mean_area", "thickness", "mean basin area, four sensors"),
         Column("distress_per_length", "frequency", "distresses per length of lane"),
-        Column("durability_per_length", "frequency", "joints with durability cracking per length of lane"),
+        Column(
+            "durability_per_length",
+            "frequency",
+            "joints with durability cracking per length of lane",
+            brief="durability cracked joints",
+        ),
     ),
 )
 BOUNDARIES = Schema(

@@ -33,6 +33,7 @@ class Page:
     draw: Callable[[View], Awaitable[None]]
     needs: str = ""  # the stage whose result must be there before the page is drawn
     live: bool = False  # made of pieces that follow every change by themselves; any other page is drawn anew each time
+    by_section: bool = False  # speaks of one section, which is chosen under its heading
 
 
 def stage_page(name: str, draw: Callable[[View], Awaitable[None]]) -> Page:
@@ -40,7 +41,7 @@ def stage_page(name: str, draw: Callable[[View], Awaitable[None]]) -> Page:
     stage = stage_named(name)
     last_short = next((s.name for s in reversed(stages()) if not s.long and s.name in (name, *stage.after)), "")
     place = FIRST_STAGE + stages().index(stage)
-    return Page(stage.name, stage.title, place, draw, needs=last_short, live=True)
+    return Page(stage.name, stage.title, place, draw, needs=last_short, live=True, by_section=True)
 
 
 def pages() -> tuple[Page, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 import pandas as pd
@@ -9,16 +10,17 @@ import pandas as pd
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
 from slabwright.bond.verdict import BOTH
-from slabwright.figures.mechanistic import bond_ages, bond_map
-from slabwright.records.remarks import worded
-from slabwright.stages import stage_named
+from slabwright.figures.mechanistic import bond_across, bond_ages, bond_map, bond_ratio
+from slabwright.figures.record import Figure
 from slabwright.web.pages import stage_page
+from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, paragraph, text
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.long_stage import LongStage, long_page
+from slabwright.web.parts.long_stage import LongStage, long_stage
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
+from slabwright.web.parts.stage import chosen_section, result_table, section_names, when_current
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
@@ -32,13 +34,14 @@ ABOUT = LongStage(
 # The remark stands in the notes below the table.
 VERDICTS = (
     "section",
+    "overlay",
     "place",
     "cause",
     "age",
-    "mode",
     "factor",
     "least_factor",
     "passes",
+    "mode",
     "required",
     "strength",
     "test",
@@ -60,7 +63,6 @@ VERDICTS = (
     "day",
     "night",
     "differences_from",
-    "overlay",
 )
 PATCHES = (
     "place",
@@ -76,6 +78,8 @@ PATCHES = (
     "growth",
     "trust",
 )
+RATIO = "demand over strength, all together"
+NONE = "Section {section} has no overlay whose bond could be examined. Choose another section on the strip."
 FIRST = (
     "bond.least_factor",
     "bond.model",
@@ -83,32 +87,35 @@ FIRST = (
     "bond.curing_age",
     "bond.measured_shrinkage",
     "bond.slab_creep",
-    "bond.fracture_energy",
-    "bond.averaging_length",
-    "bond.test_age",
-    "bond.shear_ratio",
 )
 
 
 async def draw(view: View) -> None:
-    piece(view, lambda: _answer(view), paragraph)
-    long_page(view, ABOUT, "What the bond must bear", FIRST, lambda: _results(view))
+    laid_out(
+        view,
+        "bond",
+        layers=("overlay",),
+        picture=lambda: long_stage(view, ABOUT, lambda: _pictures(view)),
+        decisions=lambda: decision_form(view, "bond", "plate", first=FIRST),
+        below=lambda: when_current(view, "bond", lambda: _results(view)),
+    )
 
 
-def _answer(view: View) -> str:
-    """The answer of the stage while it is current, above everything else; else its question."""
-    bond = view.results().get("bond")
-    if bond is None or not bond.notes:
-        return stage_named("bond").question
-    return worded(bond.notes[0], view.system)
+def _pictures(view: View) -> None:
+    chosen_section(view, lambda: _sections(view), lambda name: _map(view, name), NONE)
+
+
+def _sections(view: View) -> list[str]:
+    return section_names(view, "bond", "bond_verdicts")
 
 
 def _results(view: View) -> None:
-    first = view.results()["bond"].notes[:1]
-    notes(view, "bond", lambda note: note not in first)
     result_table(view, "bond", "bond_verdicts", columns=VERDICTS)
     piece(view, lambda: _measure(view), paragraph)
-    chosen_section(view, lambda: section_names(view, "bond", "bond_verdicts"), lambda name: _section(view, name))
+    result_table(view, "bond", "bond_patches", columns=PATCHES)
+    with element("div"):
+        result_table(view, "bond", "bond_deflections")
+        piece(view, lambda: _how_to_test(view), paragraph)
     result_table(view, "bond", "bond_places")
 
 
@@ -126,41 +133,44 @@ def _measure(view: View) -> str:
     )
 
 
-def _section(view: View, section: str) -> None:
-    """The map of one slab by a cause that is chosen, and what tests on the section should find."""
+def _map(view: View, section: str) -> None:
+    """The map of one slab by a cause that is chosen, with its worst places; a cut through the edge, and demand over the ages."""
 
     def choose(name: str) -> None:
         view.state["cause"] = name
         view.refresh()
 
-    def mapped(name: str) -> None:
-        pick("Shown on the map", list(MAP_CAUSES), name, choose)
-        _map(view, section, name)
+    def cause() -> str:
+        return str(view.state.get("cause", RATIO))
 
-    picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
-    result_table(view, "bond", "bond_patches", columns=PATCHES, section=section)
-    piece(view, lambda: str(view.state.get("cause", next(iter(MAP_CAUSES)))), mapped)
-    with element("div", cls="panel"):
-        text("h2", f"Section {section}: deflection tests before and after")
-        piece(view, lambda: _how_to_test(view), paragraph)
-        result_table(view, "bond", "bond_deflections", section=section)
+    def column() -> str:
+        return MAP_CAUSES.get(cause(), "together")
+
+    def figure() -> Figure | None:
+        return bond_ratio(view.results(), section) if cause() == RATIO else bond_map(view.results(), section, cause())
+
+    with element("div", cls="pair"):
+        with element("div", cls="map"):
+            picture(view, figure, "bond_map", lambda: _places(view, section, column()))
+        with element("div"):
+            piece(view, cause, lambda name: _choices(name, choose))
+            piece(view, lambda: _worst(view, section, column()), _worst_places)
+    across = partial(_places, view, section, "together")
+    with element("div", cls="beside"):
+        picture(view, lambda: bond_across(view.results(), section), "bond_map", across)
+        picture(view, lambda: bond_ages(view.results(), section), "bond_ages", partial(_ages, view, section))
 
 
-def _map(view: View, section: str, name: str) -> None:
-    cause = MAP_CAUSES[name]
-    with element("div", cls="map"):
-        picture(
-            view, lambda: bond_map(view.results(), section, name), "bond_map", partial(_places, view, section, cause)
-        )
+def _choices(name: str, choose: Callable[[str], None]) -> None:
+    pick("Shown on the map", [RATIO, *MAP_CAUSES], name, choose)
 
-    def worst(words: tuple[str, ...]) -> None:
-        with element("div", cls="panel"):
-            text("h3", "The five worst places, by number on the map")
-            with element("ol").style("list-style: decimal; padding-left: 1.4rem"):
-                for each in words:
-                    text("li", each)
 
-    piece(view, lambda: _worst(view, section, cause), worst)
+def _worst_places(words: tuple[str, ...]) -> None:
+    with element("div"):
+        text("h3", "The five worst places, by number on the map")
+        with element("ol").style("list-style: decimal; padding-left: 1.4rem"):
+            for each in words:
+                text("li", each)
 
 
 def _ages(view: View, section: str) -> pd.DataFrame:

@@ -2,153 +2,147 @@
 
 from __future__ import annotations
 
-from functools import partial
-from html import escape
+from collections.abc import Mapping
 
 import pandas as pd
-from nicegui import ui
 
 from slabwright import units
 from slabwright.figures.design import deflection_reductions, lives, of_section, ranges, swings
+from slabwright.figures.joint_drawing import joint_drawing
+from slabwright.figures.methods import methods
 from slabwright.figures.record import Figure
+from slabwright.records.results import StageResult
 from slabwright.web.pages import stage_page
+from slabwright.web.parts.alternatives import alternatives
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import element, text
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.methods import method_table
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
+from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
-from slabwright.workflow import Computation, summary_rows
+from slabwright.workflow import summary_rows
 
 __all__ = ["PAGE"]
 
-ANSWER = (
-    "section",
-    "direction",
-    "begin",
-    "end",
-    "verdict",
-    "required_slab",
-    "effective",
-    "bonded",
-    "overlay",
-    "surplus",
-    "enough",
-    "years",
-    "years_gained",
-    "reduction",
-    "note",
+FIRST = (
+    "design.thickness",
+    "design.one_thickness_over",
+    "design.reliability",
+    "design.effective_by",
+    "basis.method",
+    "basis.reason",
 )
+COLUMNS = {
+    "thicknesses": ("section", "verdict", "bonded", "overlay", "surplus", "years", "years_gained", "reduction"),
+    "stretches": ("direction", "begin", "end", "sections", "needed", "overlay", "volume", "decided_by"),
+    "refused_ways": ("section", "way", "chosen", "concrete", "volume", "raised", "fits", "note"),
+    "steel": (),
+    "bond": (),
+    "clearances": (),
+    "structures": (),
+    "tapers": ("direction", "place", "begin", "end", "high", "low", "length", "volume"),
+    "side_areas": ("direction", "place", "begin", "end", "built", "width", "area", "volume"),
+    "assumption_effects": (),
+    "design_fits": (),
+    "overlay_quantities": (),
+    "lane_quantities": (),
+    "specifications": (),
+}
+RIVALS = {"condition": "by condition", "remaining": "by remaining life", "fatigue": "by mechanistic analysis"}
 
 
 async def draw(view: View) -> None:
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "What is built")
-            decision_form(
-                view,
-                "design",
-                "basis",
-                first=("design.thickness", "design.reliability", "design.effective_by", "basis.method", "basis.reason"),
-            )
-        with element("div"):
-            result_table(view, "design", "thicknesses", columns=ANSWER)
-            result_table(view, "design", "stretches")
-            result_table(view, "design", "refused_ways")
-            method_table(view)
-            notes(view, "design")
-            _compare(view)
-            chosen_section(view, lambda: section_names(view, "design", "lives"), lambda name: _curves(view, name))
-            for table in (
-                "steel",
-                "bond",
-                "clearances",
-                "structures",
-                "tapers",
-                "side_areas",
-                "assumption_effects",
-                "design_fits",
-                "overlay_quantities",
-                "lane_quantities",
-                "specifications",
-            ):
-                result_table(view, "design", table)
-
-
-def _curves(view: View, section: str) -> None:
-    picture(
-        view, lambda: lives(view.results(), view.decisions, section), "lives", partial(_rows, view, "lives", section)
-    )
-    picture(
+    laid_out(
         view,
-        lambda: deflection_reductions(view.results(), section),
-        "deflection_changes",
-        partial(_rows, view, "deflection_changes", section),
+        "design",
+        layers=("overlay",),
+        picture=lambda: _pictures(view),
+        decisions=lambda: decision_form(view, "design", "basis", first=FIRST),
+        below=lambda: _below(view),
     )
-    picture(view, lambda: _swings(view, section), "sensitivities", partial(_rows, view, "sensitivities", section))
 
 
-def _swings(view: View, section: str) -> Figure:
-    return swings(view.results(), section, ranges(_rows(view, "sensitivities", section), view.system))
+def _pictures(view: View) -> None:
+    piece(view, lambda: changed(view), _was)
+    with element("div", cls="beside"):
+        picture(view, lambda: _lives(view), "lives", lambda: _rows(view, "lives"), none=lambda: _none(view))
+        picture(view, lambda: _reductions(view), "deflection_changes", lambda: _rows(view, "deflection_changes"))
+    picture(view, lambda: _joints(view), "steel", lambda: _rows(view, "steel"), cls="flat")
 
 
-def _rows(view: View, table: str, section: str) -> pd.DataFrame:
-    return of_section(view.results(), "design", table, section)
+def _was(words: str) -> None:
+    if words:
+        text("p", words, "was").props["role"] = "status"
 
 
-def _compare(view: View) -> None:
-    """All alternatives that are computed, side by side: one row a section, one column an alternative."""
-
-    def draw(table: str) -> None:
-        if table:
-            with element("div", cls="panel"):
-                region = ui.html(table, sanitize=False).classes("scroll")
-            region.props.update({"tabindex": "0", "role": "region", "aria-label": "Alternatives side by side"})
-
-    piece(view, lambda: _comparison(view), draw)
-
-
-def _comparison(view: View) -> str:
-    """The alternatives as an escaped table, "" while there is but one."""
-    names = view.project.alternatives()
-    if len(names) < 2:
+def changed(view: View) -> str:
+    """What the last change of a decision did to the section at hand: before and after; "" where it did nothing there."""
+    if view.before is None:
         return ""
-    found = {}
-    for name in names:
-        computation: Computation = view.office.computation(view.road, name)
-        found[name] = {r["section"]: r for r in summary_rows(computation.run())}
-    head = "".join(f'<th scope="col">{escape(n[:80])}</th>' for n in ("Section", *names))
-    sections = list(dict.fromkeys(s for rows in found.values() for s in rows))
-    body = "".join(
-        f'<tr><th scope="row">{escape(s)}</th>'
-        + "".join(f"<td>{escape(_words(found[n].get(s), view.system))}</td>" for n in names)
-        + "</tr>"
-        for s in sections
-    )
-    return f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    pairs = [_chosen(results, view.section) for results in (view.before.results, view.results())]
+    old, new = (_said(row, view.system) for row in pairs)
+    return f"Section {view.section}: was {old}; now {new}." if old != new else ""
 
 
-def _number(row: dict[str, object], name: str) -> float:
-    return float(row[name])  # type: ignore[arg-type]
+def _chosen(results: Mapping[str, StageResult], section: str) -> dict[str, float]:
+    if "design" not in results:
+        return {}
+    rows = of_section(results, "design", "thicknesses", section)
+    return {} if rows.empty else {name: float(rows[name].iloc[0]) for name in ("overlay", "years", "reduction")}
 
 
-def _words(row: dict[str, object] | None, system: units.System) -> str:
-    if row is None:
-        return ""
-    if not _number(row, "overlay") > 0:
-        return f"{row['verdict']}{_cost(row, system)}"
+def _said(row: dict[str, float], system: units.System) -> str:
+    if not row.get("overlay", 0.0) > 0:
+        return "no overlay"
     kinds = {"overlay": "thickness", "years": "years", "reduction": "share"}
-    shown = {name: units.format_quantity(_number(row, name), kind, system) for name, kind in kinds.items()}
-    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}{_cost(row, system)}"
+    overlay, years, reduction = (units.format_quantity(row[name], kind, system) for name, kind in kinds.items())
+    return f"{overlay}: {years}, deflection falls {reduction}"
 
 
-def _cost(row: dict[str, object], system: units.System) -> str:
-    """Nothing while the prices are not confirmed."""
-    cost = _number(row, "cost")
-    return f", cost {units.format_quantity(cost, 'money', system)}" if cost > 0 else ""
+def _none(view: View) -> str:
+    row = next((r for r in summary_rows(view.results()) if r["section"] == view.section), None)
+    verdict = f": {row['verdict']}" if row else ""
+    return f"No overlay is designed in section {view.section}{verdict}. Choose another section on the strip."
+
+
+def _lives(view: View) -> Figure | None:
+    if _rows(view, "lives").empty:
+        return None
+    found = next((m for m in methods(view.results(), view.decisions) if m.section == view.section), None)
+    beside = {words: getattr(found, name) for name, words in RIVALS.items()} if found else {}
+    if view.before is not None:
+        was = _chosen(view.before.results, view.section).get("overlay", float("nan"))
+        now = _chosen(view.results(), view.section).get("overlay", float("nan"))
+        beside |= {"chosen before": was} if was > 0 and was != now else {}
+    return lives(view.results(), view.decisions, view.section, beside)
+
+
+def _reductions(view: View) -> Figure | None:
+    return None if _rows(view, "deflection_changes").empty else deflection_reductions(view.results(), view.section)
+
+
+def _joints(view: View) -> Figure | None:
+    return joint_drawing(view.computation.facts, view.results(), view.section)
+
+
+def _below(view: View) -> None:
+    result_table(view, "design", "thicknesses", columns=COLUMNS["thicknesses"])
+    method_table(view)
+    alternatives(view)
+    picture(view, lambda: _swings(view), "sensitivities", lambda: _rows(view, "sensitivities"))
+    for table in list(COLUMNS)[1:]:
+        result_table(view, "design", table, columns=COLUMNS[table])
+
+
+def _swings(view: View) -> Figure | None:
+    rows = _rows(view, "sensitivities")
+    return None if rows.empty else swings(view.results(), view.section, ranges(rows, view.system))
+
+
+def _rows(view: View, table: str) -> pd.DataFrame:
+    return of_section(view.results(), "design", table, view.section)
 
 
 PAGE = stage_page("design", draw)

@@ -4,92 +4,100 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import TYPE_CHECKING
+
+import pandas as pd
 
 from slabwright.evaluation.examined import ASSUMING
+from slabwright.figures.design import of_section
 from slabwright.figures.loading import accumulated_axles, axles_by_year
+from slabwright.figures.old_slab import MODULI, basin_fit, mid_slab_basins, moduli_along
 from slabwright.figures.record import Figure
 from slabwright.records.decisions import Decisions
-from slabwright.records.remarks import reads
 from slabwright.records.results import StageResult
-from slabwright.records.words import VERDICTS
-from slabwright.units import System
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
-from slabwright.web.parts.html import element, text
-from slabwright.web.parts.live import piece
+from slabwright.web.parts.html import element
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import notes, result_table
+from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
 
-if TYPE_CHECKING:
-    import pandas as pd
+__all__ = ["PAGE"]
 
-__all__ = ["PAGE", "answer"]
-
-
-# Not the column of the state that it enters, which is for the program.
-ASSUMED = ("section", "quantity", "value", "low", "high", "why", "decision", "without", "source")
+FIRST = (
+    "evaluation.moduli_from",
+    "evaluation.strength_from",
+    "evaluation.static_ratio",
+    *(f"evaluation.{name}" for name in ASSUMING.values()),
+    "evaluation.reason_to_assume",
+)
+# Of the assumptions not the column of the state that one enters, which is for the program.
+COLUMNS = {
+    "verdicts": ("section", "begin", "end", "verdict", "reasons", "not_examined", "cautions", "consider"),
+    "open_points": (),
+    "suitability": ("section", "subject", "provided", "required", "outcome", "weight", "sample", "assumed_by"),
+    "assumptions": ("section", "quantity", "value", "low", "high", "decision", "without", "why"),
+    "condition": (
+        "section",
+        "thickness",
+        "foundation",
+        "modulus",
+        "rupture",
+        "transfer",
+        "remaining_life",
+        "effective_condition",
+    ),
+    "lanes_walked": (),
+    "core_states": (),
+}
 
 
 async def draw(view: View) -> None:
-    piece(view, lambda: answer(view.results()["evaluation"].tables, view.system), _say)
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "How the old slab is judged")
-            decision_form(
-                view,
-                "evaluation",
-                first=(
-                    *(f"evaluation.{name}" for name in ASSUMING.values()),
-                    "evaluation.reason_to_assume",
-                    "evaluation.settled_cores",
-                    "evaluation.lanes_walked_whole",
-                    "evaluation.moduli_from",
-                    "evaluation.strength_from",
-                    "evaluation.static_ratio",
-                ),
-            )
-            text("h2", "Traffic")
-            decision_form(view, "traffic", first=("traffic.base_year", "traffic.design_period", "traffic.growth"))
-        with element("div"):
-            notes(view, "evaluation")
-            for table in ("verdicts", "open_points", "assumptions", "suitability", "condition", "core_states"):
-                result_table(view, "evaluation", table, columns=ASSUMED if table == "assumptions" else ())
-            for describe in (axles_by_year, accumulated_axles):
-                picture(
-                    view,
-                    partial(_loading, view, describe),
-                    "traffic",
-                    lambda: view.results()["evaluation"].tables["traffic"],
-                )
-            for table in ("lanes_walked", "moduli", "transfers", "voids"):
-                result_table(view, "evaluation", table)
-
-
-def answer(tables: Mapping[str, pd.DataFrame], system: System) -> tuple[str, ...]:
-    """How many sections have which verdict, and what stands against the answer: open points, and what is assumed by name."""
-    verdicts = tables["verdicts"]["verdict"]
-    counted = ", ".join(f"{n} {verdict}" for verdict in VERDICTS if (n := int((verdicts == verdict).sum())))
-    by_name = tables["assumptions"][tables["assumptions"]["without"] != ""]
-    assumed = tuple(
-        f"{quantity}: assumed in {', '.join(here['section'])} by {decision}; without it: {without}."
-        for (quantity, decision, without), here in by_name.groupby(["quantity", "decision", "without"], sort=False)
+    laid_out(
+        view,
+        "evaluation",
+        layers=("foundation",),
+        picture=lambda: _pictures(view),
+        decisions=lambda: decision_form(view, "evaluation", "traffic", first=FIRST),
+        below=lambda: _below(view),
     )
-    points = tables["open_points"]
-    said = (f"{about}: {reads(point, system)}. {settle}" for about, point, settle in points.itertuples(index=False))
-    stands = f"{len(points)} open point{'' if len(points) == 1 else 's'}." if len(points) else "No point is open."
-    return (f"{len(verdicts)} sections: {counted}. {stands}", *said, *assumed)
 
 
-def _say(lines: tuple[str, ...]) -> None:
-    with element("div", role="status", cls="panel"):
-        text("p", lines[0])
-        with element("ul"):
-            for line in lines[1:]:
-                text("li", line)
+def _pictures(view: View) -> None:
+    picture(
+        view,
+        lambda: basin_fit(view.results(), view.section),
+        "basins",
+        lambda: mid_slab_basins(view.results(), view.section),
+        none=lambda: f"No mid-slab test of section {view.section} is used: its deflection basin cannot be shown.",
+    )
+    with element("div", cls="beside"):
+        for which in MODULI:
+            picture(view, partial(_along, view, which), "moduli", lambda: _moduli(view))
+
+
+def _below(view: View) -> None:
+    result_table(view, "evaluation", "verdicts", columns=COLUMNS["verdicts"])
+    for table in ("open_points", "suitability", "assumptions", "condition", "lanes_walked", "core_states"):
+        result_table(view, "evaluation", table, columns=COLUMNS[table])
+    with element("div", cls="beside"):
+        for describe in (axles_by_year, accumulated_axles):
+            picture(
+                view,
+                partial(_loading, view, describe),
+                "traffic",
+                lambda: view.results()["evaluation"].tables["traffic"],
+            )
+    for table in ("moduli", "transfers", "voids"):
+        result_table(view, "evaluation", table)
+
+
+def _along(view: View, which: str) -> Figure | None:
+    return moduli_along(view.results(), which, view.section)
+
+
+def _moduli(view: View) -> pd.DataFrame:
+    return of_section(view.results(), "evaluation", "moduli", view.section)
 
 
 def _loading(view: View, describe: Callable[[Mapping[str, StageResult], Decisions], Figure]) -> Figure:

@@ -8,13 +8,15 @@ import pandas as pd
 
 from slabwright import units
 from slabwright.figures.design import of_section
-from slabwright.figures.mechanistic import PAST_SHOWN, THICKNESS_SHOWN, fatigue_lives, life_shares
+from slabwright.figures.mechanistic import PAST_SHOWN, THICKNESS_SHOWN, cracking_years, fatigue_lives, life_shares
 from slabwright.web.pages import stage_page
-from slabwright.web.parts.html import element, paragraph
+from slabwright.web.parts.choices import decision_form
+from slabwright.web.parts.html import paragraph
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.long_stage import LongStage, long_page
+from slabwright.web.parts.long_stage import LongStage, long_stage
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.stage import chosen_section, notes, result_table, section_names
+from slabwright.web.parts.stage import chosen_section, result_table, section_names, when_current
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
@@ -34,37 +36,61 @@ FITTED = ("law", "quantity", "value", "low", "high", "inside", "basis")
 LAWS = ("law", "basis", "chosen", "years", "ratio")
 
 
+NONE = "Section {section} has no overlay whose life could be computed. Choose another section on the strip."
+
+
 async def draw(view: View) -> None:
-    long_page(view, ABOUT, "Life and its limits", FIRST, lambda: _results(view))
+    laid_out(
+        view,
+        "life",
+        layers=("overlay",),
+        picture=lambda: long_stage(view, ABOUT, lambda: _pictures(view)),
+        decisions=lambda: decision_form(view, "life", "plate", first=FIRST),
+        below=lambda: when_current(view, "life", lambda: _results(view)),
+    )
 
 
-def _results(view: View) -> None:
-    with element("div", cls="both"):
-        result_table(view, "life", "fatigue_thickness", columns=THICKNESS_SHOWN)
-        result_table(view, "life", "fatigue_past", columns=PAST_SHOWN)
-    notes(view, "life", lambda note: note.section not in section_names(view, "life", "fatigue_thickness"))
-    chosen_section(view, lambda: section_names(view, "life", "fatigue_thickness"), lambda name: _section(view, name))
+def _pictures(view: View) -> None:
+    chosen_section(view, lambda: _sections(view), lambda name: _curves(view, name), NONE)
 
 
-def _section(view: View, section: str) -> None:
+def _sections(view: View) -> list[str]:
+    return section_names(view, "life", "fatigue_thickness")
+
+
+def _curves(view: View, section: str) -> None:
+    picture(
+        view,
+        lambda: cracking_years(view.results(), section),
+        "fatigue_cracking",
+        partial(_rows, view, "fatigue_cracking", section),
+    )
     piece(view, lambda: _errors(view, section), paragraph)
-    notes(view, "life", lambda note: note.section == section)
     picture(
         view,
         lambda: fatigue_lives(view.results(), section),
         "fatigue_lives",
         partial(_rows, view, "fatigue_lives", section),
     )
-    result_table(view, "life", "fatigue_laws", columns=LAWS, section=section)
+
+
+def _results(view: View) -> None:
+    result_table(view, "life", "fatigue_thickness", columns=THICKNESS_SHOWN)
+    result_table(view, "life", "fatigue_past", columns=PAST_SHOWN)
+    chosen_section(view, lambda: _sections(view), lambda name: _section(view, name))
+
+
+def _section(view: View, section: str) -> None:
+    result_table(view, "life", "fatigue_laws", columns=LAWS)
     picture(
         view,
         lambda: life_shares(view.results(), section),
         "fatigue_sensitivities",
         partial(_rows, view, "fatigue_sensitivities", section),
     )
-    result_table(view, "life", "fatigue_effects", columns=EFFECTS, section=section)
-    result_table(view, "life", "fatigue_damage", columns=DAMAGE, section=section)
-    result_table(view, "life", "fatigue_fits", columns=FITTED, section=section)
+    result_table(view, "life", "fatigue_effects", columns=EFFECTS)
+    result_table(view, "life", "fatigue_damage", columns=DAMAGE)
+    result_table(view, "life", "fatigue_fits", columns=FITTED)
 
 
 def _rows(view: View, table: str, section: str) -> pd.DataFrame:

@@ -2,30 +2,58 @@
 
 from __future__ import annotations
 
+import pandas as pd
+
+from slabwright.figures.record import Figure
+from slabwright.figures.slab_plan import repair_plan, stretch_of
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
-from slabwright.web.parts.html import element, text
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import notes, result_table
+from slabwright.web.parts.html import text
+from slabwright.web.parts.layout import laid_out
+from slabwright.web.parts.pictures import picture
+from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
 
+FIRST = ("repair.full_depth_severity", "repair.full_depth_shortest", "repair.merge_gap")
+REPAIRS = ("repair", "lane", "begin", "end", "kind", "area", "reason", "filled_with")
+
 
 async def draw(view: View) -> None:
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "Rules")
-            decision_form(
-                view, "repair", first=("repair.full_depth_severity", "repair.full_depth_shortest", "repair.merge_gap")
-            )
-        with element("div"):
-            notes(view, "repair")
-            result_table(view, "repair", "repair_quantities")
-            result_table(view, "repair", "after_repair")
-            result_table(view, "repair", "reflected_cracks")
-            result_table(view, "repair", "repairs")
+    laid_out(
+        view,
+        "repair",
+        layers=("repairs",),
+        picture=lambda: _picture(view),
+        decisions=lambda: decision_form(view, "repair", first=FIRST),
+        below=lambda: _tables(view),
+    )
+
+
+def _picture(view: View) -> None:
+    picture(view, lambda: _plan(view), "repairs", lambda: _rows(view), cls="flat")
+    text("p", "Mark a stretch on the strip to see it here to scale.", "quiet")
+    result_table(view, "repair", "repair_quantities")
+
+
+def _plan(view: View) -> Figure | None:
+    if not view.section:
+        return None
+    window = stretch_of(view.results(), view.section, view.state.get("window"))
+    return repair_plan(view.computation.facts, view.results(), view.section, window)
+
+
+def _rows(view: View) -> pd.DataFrame:
+    frame = view.results()["repair"].tables["repairs"]
+    begin, end = stretch_of(view.results(), view.section, view.state.get("window"))
+    return frame[(frame["end"] >= begin) & (frame["begin"] <= end)]
+
+
+def _tables(view: View) -> None:
+    result_table(view, "repair", "after_repair")
+    result_table(view, "repair", "reflected_cracks")
+    result_table(view, "repair", "repairs", columns=REPAIRS)
 
 
 PAGE = stage_page("repair", draw)

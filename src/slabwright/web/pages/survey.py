@@ -10,34 +10,41 @@ from slabwright.figures.record import Figure
 from slabwright.figures.sectioning import cumulative_differences
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
-from slabwright.web.parts.html import element, text
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.road import show_strip
-from slabwright.web.parts.stage import notes, result_table
+from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
 
+FIRST = ("survey.section_method", "survey.section_boundaries", "survey.shortest_section")
+SECTIONS = ("section", "begin", "end", "pavement", "tests", "mean_deflection", "variation", "boundary")
+
 
 async def draw(view: View) -> None:
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", "How the survey is reduced")
-            decision_form(
-                view, "survey", first=("survey.section_method", "survey.section_boundaries", "survey.shortest_section")
-            )
-        with element("div"):
-            notes(view, "survey")
-            piece(view, lambda: _directions(view), lambda found: _differences(view, found))
-            for table in ("sections", "boundaries", "distress_quantities", "core_strengths", "basins"):
-                result_table(view, "survey", table)
+    laid_out(
+        view,
+        "survey",
+        layers=("deflection",),
+        picture=lambda: piece(view, lambda: _directions(view), lambda found: _differences(view, found)),
+        decisions=lambda: decision_form(view, "survey", first=FIRST),
+        below=lambda: _tables(view),
+    )
+
+
+def _tables(view: View) -> None:
+    result_table(view, "survey", "sections", columns=SECTIONS)
+    for table in ("boundaries", "distress_quantities", "core_strengths", "basins"):
+        result_table(view, "survey", table)
 
 
 def _directions(view: View) -> tuple[str, ...]:
-    """Directions of travel that were tested."""
-    return tuple(dict.fromkeys(str(d) for d in view.results()["survey"].tables["differences"]["direction"]))
+    """Directions of travel that were tested; that of the section at hand first."""
+    tables = view.results()["survey"].tables
+    sections = tables["sections"]
+    here = [str(d) for d in sections.loc[sections["section"] == view.section, "direction"]]
+    return tuple(dict.fromkeys([*here, *(str(d) for d in tables["differences"]["direction"])]))
 
 
 def _differences(view: View, directions: tuple[str, ...]) -> None:

@@ -7,7 +7,7 @@ const PAPER = 660; // pixels of CSS: less than the width between the margins of 
 const idle = () => new Promise((ready) => (window.requestIdleCallback ?? setTimeout)(ready, { timeout: 400 }));
 
 export default {
-  props: { figure: String },
+  props: { figure: String, gestures: Boolean },
   emits: EVENTS.map((name) => `plotly_${name}`),
   template: "<div></div>",
   created() {
@@ -26,6 +26,13 @@ export default {
     this.sized.observe(this.$el);
     window.addEventListener("beforeprint", this.before);
     window.addEventListener("afterprint", this.after);
+    if (this.gestures) {
+      const actively = { passive: false };
+      this.$el.addEventListener("wheel", (event) => this.wheel(event), actively);
+      this.$el.addEventListener("touchstart", (event) => this.pinch(event), actively);
+      this.$el.addEventListener("touchmove", (event) => this.pinch(event), actively);
+      this.$el.addEventListener("touchend", () => (this.apart = null));
+    }
     this.$emit("plotly_afterplot"); // its width is told before the library has come, so that it is drawn for it at once
   },
   unmounted() {
@@ -76,14 +83,59 @@ export default {
       const { data, layout, config } = this.wanted;
       // Plotly writes into the layout that it is given.
       await this.plotly[first ? "newPlot" : "react"](this.$el, data, structuredClone(layout), { ...config, responsive: false });
+      if (this.$el.offsetWidth !== this.width) this.resize(); // the page found its width while the drawing was made
       if (!first) return;
-      for (const name of EVENTS) this.$el.on(`plotly_${name}`, (event) => this.$emit(`plotly_${name}`, event));
+      for (const name of EVENTS) {
+        this.$el.on(`plotly_${name}`, (event) => {
+          if (name !== "relayout" || !this.range) this.$emit(`plotly_${name}`, event); // a gesture tells once, when it rests
+        });
+      }
       this.$emit("plotly_afterplot");
     },
     print() {
       this.printed = true;
       this.draw();
       if (this.drawn && this.$el.offsetWidth > PAPER) this.plotly.relayout(this.$el, { autosize: false, width: PAPER });
+    },
+    wheel(event) {
+      if (!this.drawn || (event.shiftKey && !event.ctrlKey)) return;
+      event.preventDefault();
+      this.zoom(event.clientX, Math.exp(Math.max(-60, Math.min(60, event.deltaY)) * 0.004));
+    },
+    pinch(event) {
+      if (event.touches.length !== 2 || !this.drawn) return;
+      event.preventDefault();
+      event.stopPropagation();
+      const [one, other] = [event.touches[0].clientX, event.touches[1].clientX];
+      const apart = Math.max(Math.abs(one - other), 8);
+      if (this.apart) this.zoom((one + other) / 2, this.apart / apart);
+      this.apart = apart;
+    },
+    zoom(place, factor) {
+      // Shown at once for every step of a gesture; the page hears of the range when the gesture rests.
+      const axis = this.$el._fullLayout.xaxis;
+      const [least, most] = [axis.minallowed ?? -Infinity, axis.maxallowed ?? Infinity];
+      const [begin, end] = this.range ?? axis.range;
+      const at = begin + ((end - begin) * (place - this.$el.getBoundingClientRect().left - axis._offset)) / axis._length;
+      this.range = [Math.max(least, at - (at - begin) * factor), Math.min(most, at + (end - at) * factor)];
+      clearTimeout(this.resting);
+      this.resting = setTimeout(() => {
+        const [a, b] = this.range;
+        this.range = null;
+        this.$emit("plotly_relayout", { "xaxis.range[0]": a, "xaxis.range[1]": b });
+      }, 160);
+      this.frame ??= requestAnimationFrame(() => {
+        this.frame = null;
+        if (this.range && this.shown()) this.plotly.relayout(this.$el, { "xaxis.range[0]": this.range[0], "xaxis.range[1]": this.range[1] });
+      });
+    },
+    save(format, filename) {
+      // As large as two columns of a sheet, on the ground that the page has.
+      if (!this.drawn) return;
+      const ground = getComputedStyle(document.body).backgroundColor;
+      const { data, layout } = this.wanted;
+      const whole = { data, layout: { ...structuredClone(layout), paper_bgcolor: ground, plot_bgcolor: ground } };
+      this.plotly.downloadImage(whole, { format, filename, width: this.$el.offsetWidth, height: this.$el.offsetHeight, scale: 2 });
     },
     unprint() {
       this.printed = false;

@@ -26,9 +26,11 @@ class Chart(Element, component="chart.js"):
     Give it no attribute that changes: a changed attribute sends the element with its whole figure again.
     """
 
-    def __init__(self, figure: Figure) -> None:
+    def __init__(self, figure: Figure, *, gestures: bool = False) -> None:
+        """With ``gestures`` wheel and pinch zoom along x, within the range that the axis allows."""
         super().__init__()
         self.figure = figure
+        self._props["gestures"] = gestures
         self._props["figure"] = json.dumps(figure)
 
     def show(self, figure: Figure) -> None:
@@ -39,6 +41,10 @@ class Chart(Element, component="chart.js"):
             with self._props.suspend_updates():
                 self._props["figure"] = json.dumps(figure)
             self.run_method("amend", json.dumps(changed))
+
+    def save(self, kind: str, name: str) -> None:
+        """Give the reader the drawing as a file: "png" or "svg"."""
+        self.run_method("save", kind, name)
 
 
 def amendment(old: Figure, new: Figure) -> Figure:

@@ -1,20 +1,36 @@
-"""Forms of decisions, made from their annotations."""
+"""Forms of decisions, made from their annotations: value, range, default, who decided it, when and why."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import dataclass
+
+from nicegui import ui
 
 from slabwright import units
-from slabwright.calculation import Choice
-from slabwright.records.decisions import Entry, entries
-from slabwright.web.parts.field import Field, entry, pick
-from slabwright.web.parts.html import element, text
+from slabwright.calculation import Choice, Quantity
+from slabwright.project import Change
+from slabwright.records.decisions import Decisions, Entry, entries
+from slabwright.web.parts.field import Field, Range, entry, pick
+from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.view import View
 
 __all__ = ["decision_form"]
 
-Texts = tuple[tuple[str, str], ...]
+MOST_STEPS = 400  # of a slider; a wider range is typed
+
+
+@dataclass(frozen=True)
+class _Told:
+    """A decision as a form tells it: its text, where its slider stands, and where its value comes from."""
+
+    name: str
+    text: str
+    span: Range | None
+    default: str
+    origin: str
 
 
 def decision_form(view: View, *groups: str, first: tuple[str, ...] = ()) -> None:
@@ -22,22 +38,89 @@ def decision_form(view: View, *groups: str, first: tuple[str, ...] = ()) -> None
 
     The fields follow what any tab decides, one by one.
     """
-    fields: dict[str, Field] = {}
+    rows: dict[str, _Row] = {}
 
-    def show(texts: Texts) -> None:
-        for name, words in texts:
-            fields[name].show(words)
+    def show(told: tuple[_Told, ...]) -> None:
+        for one in told:
+            rows[one.name].show(one)
 
-    def draw(_: Texts) -> Callable[[Texts], None]:
-        listed = _listed(view, groups)
-        ahead = [e for name in first for e in listed if e.name == name]
-        fields.update({e.name: _field(view, e) for e in ahead})
-        with element("details", cls="group"):
-            text("summary", f"{'More' if ahead else 'All'} decisions")
-            fields.update({e.name: _field(view, e) for e in listed if e not in ahead})
+    def draw(told: tuple[_Told, ...]) -> Callable[[tuple[_Told, ...]], None]:
+        known = {one.name: one for one in told}
+        listed = {e.name: e for e in _listed(view, groups)}
+        ahead = [name for name in first if name in listed]
+        rest = [name for name in listed if name not in ahead]
+        rows.update({name: _Row(view, listed[name], known[name]) for name in ahead})
+        if rest:
+            with element("details", cls="group"):
+                text("summary", f"{'More' if ahead else 'All'} decisions ({len(rest)})")
+                rows.update({name: _Row(view, listed[name], known[name]) for name in rest})
+        entry(
+            "Reason of the next change",
+            "",
+            lambda words: view.state.update(why=words),
+            hint="optional; kept in the history with the change",
+        )
         return show
 
-    piece(view, lambda: tuple((e.name, _text(e, view.system)) for e in _listed(view, groups)), draw)
+    piece(view, lambda: _told(view, groups), draw)
+
+
+class _Row:
+    """One decision: its field, and beneath it where the value comes from and the way back to where it began."""
+
+    def __init__(self, view: View, chosen: Entry, told: _Told) -> None:
+        self.view, self.told = view, told
+        self.field = _field(view, chosen, told)
+        self.about = ui.element("div").classes("origin")
+        self._about()
+
+    def show(self, told: _Told) -> None:
+        if told != self.told:
+            self.told = told
+            self.field.show(told.text, told.span)
+            self.about.clear()
+            self._about()
+
+    def _about(self) -> None:
+        told = self.told
+        with self.about:
+            text("span", told.origin)
+            if told.text != told.default:
+                text("span", f"default {told.default}" if told.default else "default: empty")
+                title = f"Back to {told.default or 'empty'}"
+                act("Reset", lambda: self.view.decide(told.name, told.default), title=title)
+
+
+def _told(view: View, groups: tuple[str, ...]) -> tuple[_Told, ...]:
+    defaults = {e.name: e.text(view.system) for e in entries(Decisions())}
+    decided = _decided(view)
+    return tuple(
+        _Told(
+            e.name,
+            e.text(view.system),
+            _range(e, view.system),
+            defaults[e.name],
+            _origin(decided.get(e.name), e.text(view.system) == defaults[e.name]),
+        )
+        for e in _listed(view, groups)
+    )
+
+
+def _decided(view: View) -> dict[str, Change]:
+    """The last change of each decision of this alternative that holds."""
+    found: dict[str, Change] = {}
+    for change in view.project.history():
+        if change.holds and change.after.get("alternative", "base") == view.alternative:
+            found.update(dict.fromkeys(change.after, change))
+    return found
+
+
+def _origin(change: Change | None, is_default: bool) -> str:
+    if change is None:
+        return "the starting value of this program" if is_default else "as this alternative began"
+    said = f"{change.user}, {change.time:%Y-%m-%d %H:%M} UTC"
+    _, _, why = change.what.partition("): ")
+    return f"decided by {said}" + (f": {why}" if why else "")
 
 
 def _listed(view: View, groups: tuple[str, ...]) -> list[Entry]:
@@ -45,22 +128,32 @@ def _listed(view: View, groups: tuple[str, ...]) -> list[Entry]:
     return [e for e in entries(view.decisions) if e.name.partition(".")[0] in groups and not e.is_price]
 
 
-def _text(chosen: Entry, system: units.System) -> str:
-    return chosen.text(system)
-
-
-def _field(view: View, chosen: Entry) -> Field:
+def _field(view: View, chosen: Entry, told: _Told) -> Field:
     label = chosen.about.meaning[:1].upper() + chosen.about.meaning[1:]
-    value = _text(chosen, view.system)
 
     def decide(words: str) -> None:
         view.decide(chosen.name, words)
 
     if isinstance(chosen.about, Choice):
         options = list(chosen.about.options)
-        return pick(label, options, value, decide) if options else entry(label, value, decide)
-    low, high = (
-        units.format_quantity(float(b or 0), chosen.about.kind, view.system)
-        for b in (chosen.about.low, chosen.about.high)
+        return pick(label, options, told.text, decide) if options else entry(label, told.text, decide)
+    ends = (float(b or 0) for b in (chosen.about.low, chosen.about.high))
+    low, high = (units.format_quantity(end, chosen.about.kind, view.system) for end in ends)
+    return entry(label, told.text, decide, hint=f"{low} to {high}", span=told.span)
+
+
+def _range(chosen: Entry, system: units.System) -> Range | None:
+    """What a slider of a decision goes over; None where no range is natural."""
+    about = chosen.about
+    if not isinstance(about, Quantity) or about.low is None or about.high is None or about.kind == "calendar_year":
+        return None
+    low, high, value = (
+        float(units.convert(v, about.kind, system)) for v in (about.low, about.high, float(chosen.value))
     )
-    return entry(label, value, decide, hint=f"{low} to {high}")
+    digits = units.kind(about.kind).digits(system)
+    step = 10.0**-digits if about.kind != "thickness" else {"us": 0.25, "metric": 5.0}[system]
+    if not step < high - low <= MOST_STEPS * step * 2.5 or not math.isfinite(value):
+        step = 10 ** math.floor(math.log10((high - low) / 100)) if high > low else 0.0
+        if not step or digits < -math.floor(math.log10(step)):
+            return None
+    return Range(low, high, step, value, units.label(units.unit_of(about.kind, system)))

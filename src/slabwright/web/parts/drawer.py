@@ -22,8 +22,11 @@ def explained(view: View, stage: str, table: str, row: int, column: str) -> Reco
 def open_working(view: View, stage: str, table: str, row: int, column: str) -> None:
     """Show how a number of a result table was found."""
     found = explained(view, stage, table, row, column)
+    if (before := view.state.pop("working", None)) is not None:
+        before.close()
+    # The page beside it stays at hand: its numbers take the place of the one shown.
     with (
-        ui.dialog().props('position=right aria-label="How this number was found"') as dialog,
+        ui.dialog().props('position=right seamless aria-label="How this number was found"') as dialog,
         ui.element("div").classes("drawer"),
     ):
         with element("div", cls="line"):
@@ -45,4 +48,5 @@ def open_working(view: View, stage: str, table: str, row: int, column: str) -> N
                 text("p", f"{name} = {value}")
         text("h2", "Feeds")
         text("p", ", ".join(found.feeds) or "Nothing further: this is the last stage.")
+    view.state["working"] = dialog
     dialog.open()

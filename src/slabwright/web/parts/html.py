@@ -34,10 +34,11 @@ def paragraph(words: str) -> None:
     text("p", words)
 
 
-def act(label: str, action: Callable[[], Any], *, main: bool = False, **props: str) -> ui.element:
+def act(label: str, action: Callable[[], Any], *, main: bool = False, cls: str = "", **props: str) -> ui.html:
     """A button."""
-    made = text("button", label, "act main" if main else "act")
+    made = text("button", label, f"act {'main' if main else cls}".strip())
     made.props["type"] = "button"
     for name, value in props.items():
         made.props[name.replace("_", "-")] = value
-    return made.on("click", lambda _: action(), args=[])
+    made.on("click", lambda _: action(), args=[])
+    return made

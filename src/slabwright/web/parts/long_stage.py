@@ -9,13 +9,11 @@ from typing import Any
 from nicegui import ui
 
 from slabwright.web.long_work import Work
-from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.road import show_strip
 from slabwright.web.view import View
 
-__all__ = ["LongStage", "long_page", "long_stage"]
+__all__ = ["LongStage", "long_stage"]
 
 LOOK_SECONDS = 0.5
 OTHER = "What is being computed is for other decisions than those shown here; its result is kept for when they return."
@@ -29,17 +27,6 @@ class LongStage:
     answers: str
     takes: str
     lacking: str = "Load files"
-
-
-def long_page(view: View, about: LongStage, heading: str, first: tuple[str, ...], draw: Callable[[], Any]) -> None:
-    """What every page of a long stage has: the strip, its decisions beside those of the plate, and its results."""
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            text("h2", heading)
-            decision_form(view, about.stage, "plate", first=first)
-        with element("div"):
-            long_stage(view, about, draw)
 
 
 Shown = tuple[str, str, tuple[tuple[int, str, bool, bool], ...]]

@@ -48,7 +48,10 @@ def _words(view: View) -> tuple[str, str, tuple[str, ...]]:
     found = methods(results, view.decisions) if "design" in results else ()
     if not found:
         return "", "", ()
-    titles = "".join(f'<th scope="col">{escape(h)}</th>' for h in ("Section", *HEADINGS, "Agree"))
+    titles = "".join(
+        f'<th scope="col"{" class=n" if h in HEADINGS else ""}>{escape(h)}</th>'
+        for h in ("Section", *HEADINGS, "Agree")
+    )
     body = "".join(_row(one, view.system) for one in found)
     table = (
         f'<table class="data"><caption>{TITLE}</caption><thead><tr>{titles}</tr></thead><tbody>{body}</tbody></table>'
@@ -59,7 +62,7 @@ def _words(view: View) -> tuple[str, str, tuple[str, ...]]:
 
 def _row(one: SectionMethods, system: units.System) -> str:
     cells = "".join(
-        f'<td class="number">{escape(units.format_quantity(getattr(one, name), kind, system))}</td>'
+        f'<td class="n">{escape(units.format_quantity(getattr(one, name), kind, system))}</td>'
         for name, kind in COLUMNS.items()
     )
     return f'<tr><th scope="row">{escape(one.section)}</th>{cells}<td>{escape(one.agree)}</td></tr>'

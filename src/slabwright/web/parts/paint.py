@@ -72,7 +72,10 @@ def painted(figure: Figure, system: units.System, dark: bool) -> Drawn:
     drawn, annotations = shapes(shown, theme)
     axes = {"xaxis": _axis_of(shown.x, theme, system), "yaxis": _axis_of(shown.y, theme, system)}
     if shown.equal:
-        axes["xaxis"] |= {"constrain": "domain", "constraintoward": "right", "showgrid": False}
+        side = (
+            "right" if any(isinstance(s, Field) for s in shown.series) else "left"
+        )  # a scale of colours stands at the right
+        axes["xaxis"] |= {"constrain": "domain", "constraintoward": side, "showgrid": False}
         axes["yaxis"] |= {"scaleanchor": "x", "constrain": "domain", "showgrid": False}
     named = [s for s in shown.series if s.name and not isinstance(s, Field)]
     return {

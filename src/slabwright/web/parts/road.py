@@ -16,29 +16,32 @@ from slabwright.web.view import View
 __all__ = ["show_strip"]
 
 
-def show_strip(view: View) -> None:
-    """The strip of the road; a brush filters the page's tables, a click opens the record."""
-    state = view.state.setdefault("strip", {})
+def show_strip(view: View, layers: tuple[str, ...] = ()) -> None:
+    """The strip of the road with the layers that matter to the page; a brush filters the page's tables, a click on a section
+    chooses it, one on a record opens it."""
+    state = view.state.setdefault("strip", {"layers": list(layers)} if layers else {})
 
     def brushed(window: tuple[float, float] | None) -> None:
         view.state["window"] = window
         view.refresh()
 
     def read() -> tuple[Any, ...]:
-        return view.computation.facts, view.decisions, *view.results().items()
+        return view.computation.facts, view.decisions, view.section, *view.results().items()
 
     def draw(content: tuple[Any, ...]) -> Callable[[tuple[Any, ...]], None] | None:
         show = road_strip(
             facts=content[0],
-            results=dict(content[2:]),
+            results=dict(content[3:]),
             decisions=content[1],
             system=view.system,
             dark=view.dark,
             on_window=brushed,
             on_record=lambda table, row: _record(view, table, row),
+            on_section=view.choose,
+            section=content[2],
             state=state,
         )
-        return (lambda now: show(now[0], dict(now[2:]), now[1])) if show else None
+        return (lambda now: show(now[0], dict(now[3:]), now[1], now[2])) if show else None
 
     def brush(window: tuple[float, float] | None) -> None:
         if window:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import pandas as pd
@@ -12,35 +13,55 @@ from slabwright.records.stage import Stage
 from slabwright.stages import outcomes
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.drawer import open_working
-from slabwright.web.parts.field import pick
-from slabwright.web.parts.html import element, text
+from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
-from slabwright.web.parts.road import show_strip
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
-__all__ = ["chosen_section", "notes", "result_table", "section_names", "standard_page"]
+__all__ = ["chosen_section", "notes", "result_table", "section_names", "standard_page", "when_current"]
 
 
 def result_table(
-    view: View, stage: str, table: str, *, columns: tuple[str, ...] = (), window: bool = True, section: str = ""
+    view: View, stage: str, table: str, *, columns: tuple[str, ...] = (), window: bool = True, whole: bool = False
 ) -> None:
-    """A result table whose numbers open; filtered to the window brushed on the strip, or to one section."""
+    """A result table whose numbers open, within the window marked on the strip.
 
-    def read() -> pd.DataFrame:
-        frame = view.results()[stage].tables[table]
-        if section:
-            return frame[frame["section"] == section]
-        return _within(frame, view.state.get("window") if window else None)
+    Where a section has several rows it shows those of the chosen section, unless the reader asks for all or ``whole``.
+    """
+    schema = outcomes()[table]
+    all_of = view.state.setdefault("all sections", set())
+
+    def read() -> tuple[pd.DataFrame, str, bool, bool]:
+        frame = _within(view.results()[stage].tables[table], view.state.get("window") if window else None)
+        many = not whole and "section" in frame and bool(frame["section"].duplicated().any())
+        if many and table not in all_of and (frame["section"] == view.section).any():
+            return frame[frame["section"] == view.section], view.section, many, False
+        return frame, view.section, many, True
 
     def door(row: int, column: str) -> None:
         open_working(view, stage, table, row, column)
 
-    def draw(frame: pd.DataFrame) -> Callable[[pd.DataFrame], None]:
-        with element("div", cls="panel"):
-            return data_table(outcomes()[table], frame, view.system, open_cell=door, columns=columns)
+    def turn() -> None:
+        all_of.symmetric_difference_update({table})
+        shown.refresh()
 
-    piece(view, read, draw)
+    def draw(content: tuple[pd.DataFrame, str, bool, bool]) -> Callable[[Any], None]:
+        drawn = data_table(schema, content[0], view.system, open_cell=door, columns=columns, here=content[1])
+        if content[2]:
+            with drawn.tools:
+                act("This section only" if content[3] else "All sections", turn, cls="slim")
+        at = content[1:]
+
+        def mend(now: tuple[pd.DataFrame, str, bool, bool]) -> None:
+            if now[1:] != at:
+                shown.redraw()
+            else:
+                drawn.show(now[0])
+
+        return mend
+
+    shown = piece(view, read, draw)
 
 
 def _within(frame: pd.DataFrame, window: tuple[float, float] | None) -> pd.DataFrame:
@@ -66,50 +87,53 @@ def notes(view: View, stage: str, kept: Callable[[Remark], bool] = lambda _: Tru
     piece(view, read, draw)
 
 
+def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[str], Any], none: str = "") -> None:
+    """What is drawn for the chosen section; ``none`` where nothing is known of it."""
+
+    def show(content: tuple[str, bool]) -> None:
+        if content[1]:
+            draw(content[0])
+        elif none:
+            text("p", none.format(section=content[0]), "quiet").props["role"] = "status"
+
+    piece(view, lambda: (view.section, view.section in names()), show)
+
+
 def section_names(view: View, stage: str, table: str) -> list[str]:
     """The sections of a result table, each once."""
     return [str(name) for name in view.results()[stage].tables[table]["section"].drop_duplicates()]
-
-
-def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[str], Any]) -> None:
-    """A picker of sections and what is drawn for the chosen one; nothing while there is no section."""
-
-    def read() -> tuple[tuple[str, ...], str]:
-        known = tuple(names())
-        chosen = str(view.state.get("section", ""))
-        return known, chosen if chosen in known else next(iter(known), "")
-
-    def choose(name: str) -> None:
-        view.state["section"] = name
-        view.refresh()
-
-    def show(content: tuple[tuple[str, ...], str]) -> None:
-        if content[1]:
-            pick("Section", list(content[0]), content[1], choose)
-            draw(content[1])
-
-    piece(view, read, show)
 
 
 async def standard_page(view: View, *, stage: Stage) -> None:
     """A stage's page made from its declaration: the question, the road, its own decisions, notes and tables."""
     from slabwright.web.parts.long_stage import LongStage, long_stage
 
-    text("p", stage.question)
-    show_strip(view)
-    with element("div", cls="desk"):
-        with element("div", cls="panel"):
-            if stage.name in stage.decisions:
-                decision_form(view, stage.name)
+    readable = [schema for schema in stage.outcomes if not schema.bulk]
 
-        def draw() -> None:
-            notes(view, stage.name)
-            for schema in stage.outcomes:
-                if not schema.bulk:
-                    result_table(view, stage.name, schema.name)
+    def first() -> None:
+        notes(view, stage.name)
+        for schema in readable[:1]:
+            result_table(view, stage.name, schema.name)
 
-        with element("div"):
-            if stage.long:
-                long_stage(view, LongStage(stage.name, stage.question, "It takes minutes."), draw)
-            else:
-                draw()
+    def rest() -> None:
+        for schema in readable[1:]:
+            result_table(view, stage.name, schema.name)
+
+    def decisions() -> None:
+        if stage.name in stage.decisions:
+            decision_form(view, stage.name)
+
+    about = LongStage(stage.name, stage.question, "It takes minutes.")
+    laid_out(
+        view,
+        stage.name,
+        layers=(),
+        picture=partial(long_stage, view, about, first) if stage.long else first,
+        decisions=decisions,
+        below=partial(when_current, view, stage.name, rest) if stage.long else rest,
+    )
+
+
+def when_current(view: View, stage: str, draw: Callable[[], Any]) -> None:
+    """What is drawn while the results of a long stage are current."""
+    piece(view, lambda: view.states().get(stage) == "current", lambda is_current: draw() if is_current else None)

@@ -12,6 +12,7 @@ from slabwright import units
 from slabwright.figures.layers import Layer
 from slabwright.figures.road import Road, Window
 from slabwright.figures.shown import station_ticks, titled
+from slabwright.figures.strip import rows_of
 from slabwright.web.parts.paint import FONT, theme_of
 from slabwright.web.parts.strip.look import HEAD, LETTER, RIGHT, Drawn, Panel, Sheet
 from slabwright.web.parts.strip.panels import layer_panel, plan_panel
@@ -19,7 +20,7 @@ from slabwright.web.parts.strip.panels import layer_panel, plan_panel
 __all__ = ["Kept", "figure"]
 
 CONFIG = {"displaylogo": False, "displayModeBar": False, "doubleClick": "autosize", "scrollZoom": False}
-FOOT, TOP, BELOW = 46, 6, 14  # pixels under, over and between the panels
+FOOT, TOP, BELOW = 40, 2, 8  # pixels under, over and between the panels
 TICK = 66  # pixels between two stations that are written
 Kept = tuple[Sheet, Layer, Panel]
 
@@ -33,18 +34,21 @@ def figure(
     *,
     width: int = 1200,
     mark: Window | None = None,
+    section: str = "",
     drag: str = "zoom",
     kept: dict[str, Kept] | None = None,
 ) -> Drawn:
     """The strip as a plotly figure.
 
-    ``window`` is what is shown and ``mark`` the marked stretch, in m; ``width`` in pixels decides how many words and
+    ``window`` is what is shown and ``mark`` the marked stretch, in m; ``section`` stands out on the plan; ``width`` in pixels decides how many words and
     ticks fit; ``drag`` is what dragging does: "zoom", "pan" or "select". ``kept`` carries panels from one call to the
     next: a layer that is the same one on the same sheet is not drawn again.
     """
     sheet = Sheet(road, window, system, theme_of(dark), width)
     panels = [plan_panel(sheet), *(_panel(sheet, layer, {} if kept is None else kept) for layer in layers)]
-    return {**_assembled(sheet, panels, mark, drag), "config": dict(CONFIG)}
+    drawn = _assembled(sheet, panels, mark, drag)
+    drawn["layout"]["shapes"] += _outlined(sheet, section)
+    return {**drawn, "config": dict(CONFIG)}
 
 
 def _panel(sheet: Sheet, layer: Layer, kept: dict[str, Kept]) -> Panel:
@@ -105,6 +109,8 @@ def _layout(sheet: Sheet, height: float, drag: str) -> Drawn:
         "newselection": {"line": {"color": theme.accent, "dash": "dot"}},
         "xaxis": {
             "range": list(sheet.window),
+            "minallowed": sheet.road.begin,
+            "maxallowed": sheet.road.end,
             "tickmode": "array",
             "tickvals": ticks,
             "ticktext": words,
@@ -187,6 +193,27 @@ def _marked(sheet: Sheet, mark: Window | None) -> list[Drawn]:
             "opacity": 0.18,
             "layer": "below",
         }
+    ]
+
+
+def _outlined(sheet: Sheet, section: str) -> list[Drawn]:
+    """A frame around the chosen section on the plan."""
+    return [
+        {
+            "type": "rect",
+            "name": "chosen",
+            "xref": "x",
+            "yref": "y",
+            "x0": one.begin,
+            "x1": one.end,
+            "y0": low,
+            "y1": high,
+            "line": {"color": sheet.theme.ink, "width": 3},
+            "layer": "above",
+        }
+        for one in sheet.road.sections
+        if one.name == section
+        for low, high in [rows_of(sheet.road, one.direction)]
     ]
 
 

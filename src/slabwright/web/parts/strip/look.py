@@ -17,6 +17,7 @@ Drawn = dict[str, Any]
 
 HEAD = 19  # pixels for a line of words
 RIGHT = 16  # pixels beside the panels
+NARROW = 600  # pixels: a phone
 LETTER = 6.3  # pixels, for guessing whether words fit
 DASH_SIGNS = {"solid": "━━", "dash": "╍╍"}
 HATCH_SIGNS = {"": "■", "/": "▨", "x": "▩", ".": "▒", "\\": "▧", "-": "▤"}

@@ -14,14 +14,14 @@ from slabwright.figures.road import Mark, Section
 from slabwright.figures.shown import in_units, round_ticks
 from slabwright.figures.strip import plan_figure, row_figure
 from slabwright.web.parts.paint import STEP, escaped, shapes, trace
-from slabwright.web.parts.strip.look import HEAD, LETTER, Drawn, Panel, Sheet, keys
+from slabwright.web.parts.strip.look import HEAD, LETTER, NARROW, Drawn, Panel, Sheet, keys
 from slabwright.web.parts.strip.words import bridge_words, extent, ramp_words, record_text, section_words
 
 __all__ = ["layer_panel", "plan_panel"]
 
-PLAN_LANE, LANE = 22, 19  # pixels for a lane on the plan and in the row of a layer
-TALL = {"points": 112, "steps": 84, "bars": 84, "stacked": 84}
-MIRRORED = 132
+PLAN_LANE, LANE = 13, 15  # pixels for a lane on the plan and in the row of a layer
+TALL = {"points": 84, "steps": 64, "bars": 64, "stacked": 64}
+MIRRORED = 96
 
 
 def plan_panel(sheet: Sheet) -> Panel:
@@ -115,7 +115,7 @@ def _fitting(sheet: Sheet, series: Points) -> tuple[list[str], list[str]]:
     for i, (place, options) in enumerate(zip(pixels, zip(series.words, series.short, strict=True), strict=True)):
         after = pixels[i + 1] if i + 1 < len(pixels) else sheet.across
         chosen, side = "", "middle right"
-        for option in options:
+        for option in options if sheet.width > NARROW else options[-1:]:
             long = LETTER * min(len(option), 40) + 10
             if option and place + long <= after - 6:
                 chosen, side = option, "middle right"
@@ -139,7 +139,7 @@ def _answering(sheet: Sheet, series: Series, layer: Layer | None) -> Drawn:
         texts, sides = _fitting(sheet, series)
         drawn |= {"text": texts, "textposition": sides}
         drawn["marker"] = {**drawn["marker"], "size": 9}
-    elif isinstance(series, Points) and sheet.width <= 600:
+    elif isinstance(series, Points) and sheet.width <= NARROW:
         drawn["marker"] = {**drawn["marker"], "size": 5}
     if of is None:
         return drawn | {"hoverinfo": "name+y"}

@@ -23,6 +23,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.web.parts.chart import Chart
+from slabwright.web.parts.html import act
 from slabwright.web.parts.strip import words as strip_words
 from slabwright.web.parts.strip.figure import Kept, figure
 
@@ -31,8 +32,20 @@ if TYPE_CHECKING:
 
 __all__ = ["road_strip"]
 
-DEFAULT_LAYERS = ("deflection", "repairs", "overlay")
+DEFAULT_LAYERS = ("deflection",)
 DRAGS = {"zoom": "zooms in", "pan": "moves along", "select": "marks a stretch"}
+ACTS = (
+    ("−", "Zoom out", "out"),
+    ("+", "Zoom in", "in"),
+    ("◀", "Toward begin", "earlier"),
+    ("▶", "Toward end", "later"),
+    ("Whole road", "Whole road", "whole"),
+)
+OPENED = ("Stretch", "Layers", "As tables")
+KEYS = (
+    "Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road, page up and page down choose"
+    " the section before and after."
+)
 NARROWEST, SAME_WIDTH = 240, 24  # pixels: no chart is narrower; a smaller change does not redraw
 
 # Only these few values leave the browser, and only when they are numbers.
@@ -44,32 +57,27 @@ ON_OPEN = (
     "(e) => { const b = e.target.closest('button[data-row]'); if (b) emit(b.dataset.table, Number(b.dataset.row)); }"
 )
 ON_KEY = """(e) => { if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
-  const act = {"+": "in", "=": "in", "-": "out", ArrowLeft: "earlier", ArrowRight: "later", Home: "whole"}[e.key];
+  const act = {"+": "in", "=": "in", "-": "out", ArrowLeft: "earlier", ArrowRight: "later", Home: "whole", PageDown: "next", PageUp: "previous"}[e.key];
   if (act) { e.preventDefault(); emit(act); } }"""
 
 CSS = """
-.strip { width: 100%; min-width: 0; display: flex; flex-direction: column; gap: .5rem; color: var(--ink, #1b2530); }
-.strip fieldset { border: 1px solid var(--line, #d4dae0); border-radius: 4px; padding: 0 .6rem .2rem; margin: 0; min-width: 0;
-  display: flex; flex-wrap: wrap; gap: .1rem 1.1rem; align-items: center; }
-.strip .q-checkbox, .strip .q-radio { min-height: 1.75rem; width: auto; gap: 0; }
-.strip .q-option-group > div { width: auto; }
-.strip .q-checkbox__inner--truthy, .strip .q-radio__inner--truthy { color: var(--accent, #1f5f8b); }
-.strip .q-checkbox__svg { color: var(--paper, #fbfaf7); }
-.strip legend, .strip summary { font-weight: 600; padding: 0 .3rem; }
-.strip summary { cursor: pointer; min-height: 1.75rem; display: list-item; }
-.strip-row { display: flex; flex-wrap: wrap; gap: .4rem; align-items: flex-end; }
-.strip-button, .strip td button { border: 1px solid var(--accent, #1f5f8b); border-radius: 4px; color: var(--accent, #1f5f8b);
-  background: transparent; padding: .1rem .7rem; min-height: 2rem; font: inherit; cursor: pointer; }
-.strip td button { min-height: 1.5rem; }
-.strip-button:focus-visible, .strip td button:focus-visible, .strip-chart:focus-visible, .strip summary:focus-visible {
-  outline: 3px solid var(--accent, #1f5f8b); outline-offset: 2px; }
+.strip { width: 100%; min-width: 0; color: var(--ink, #1b2530); padding-top: .2rem; }
+.strip fieldset { padding: .1rem 0 .3rem; margin: 0; min-width: 0; display: flex; flex-wrap: wrap; gap: .1rem 1.1rem; align-items: center; }
+.strip .q-checkbox { min-height: 1.75rem; width: auto; gap: 0; }
+.strip .q-checkbox__inner--truthy { color: var(--accent, #1f5f8b); } .strip .q-checkbox__svg { color: var(--paper, #fbfaf7); }
+.strip legend { font-weight: 600; float: left; margin-right: .6rem; }
+.strip-tools { display: flex; gap: .3rem; align-items: center; width: 100%; overflow-x: auto; scrollbar-width: none; padding: 3px 0; }
+.strip-tools > * { flex: none; } .strip-tools .gap { width: .6rem; }
+.strip-row { display: flex; flex-wrap: wrap; gap: .4rem; align-items: flex-end; padding: .2rem 0 .3rem; }
+.strip-chart:focus-visible { outline: 3px solid var(--accent, #1f5f8b); outline-offset: 2px; }
 .strip-field { width: 9.5rem; }
-.strip-chart { width: 100%; min-width: 0; border-top: 2px solid var(--accent, #1f5f8b); border-bottom: 1px solid var(--line, #d4dae0); padding-top: .3rem; }
-.strip-said { font-variant-numeric: tabular-nums; min-height: 1.4rem; }
-.strip-tables { overflow-x: auto; max-height: 32rem; }
-.strip table { border-collapse: collapse; font-variant-numeric: tabular-nums; margin: 0 0 1rem; width: 100%; }
+.strip-chart { width: 100%; min-width: 0; border-bottom: 1px solid var(--line, #d4dae0); touch-action: pan-y; }
+.strip-said { font-size: .88rem; color: var(--muted, #4c5763); margin-left: auto; padding-left: .8rem; white-space: nowrap; }
+.strip-tables { overflow-x: auto; }
+.strip table { border-collapse: collapse; font-size: .88rem; margin: 0 0 1rem; width: 100%; }
 .strip caption { text-align: left; font-weight: 600; padding: .3rem 0; }
-.strip th, .strip td { text-align: left; padding: .2rem .8rem .2rem 0; border-bottom: 1px solid var(--line, #d4dae0); vertical-align: top; }
+.strip th, .strip td { text-align: left; padding: .2rem .8rem .2rem 0; border-bottom: 1px solid var(--hair, #d4dae0); vertical-align: top; }
+.strip td button { border: 1px solid var(--line, #d4dae0); border-radius: 2px; padding: 0 .6rem; min-height: 1.6rem; cursor: pointer; }
 .strip td { overflow-wrap: anywhere; min-width: 5rem; }
 .strip td:nth-last-child(2) { min-width: 13rem; }
 .strip th { font-weight: 400; white-space: nowrap; }
@@ -88,20 +96,24 @@ def road_strip(
     dark: bool,
     on_window: Callable[[Window | None], None],
     on_record: Callable[[str, int], None],
+    on_section: Callable[[str], None],
+    section: str,
     state: dict[str, Any],
-) -> Callable[[Facts, Mapping[str, StageResult], Decisions], None] | None:
+) -> Callable[[Facts, Mapping[str, StageResult], Decisions, str], None] | None:
     """Draw the road strip where the page stands.
 
     ``on_window`` is told the marked stretch in m, or None when the mark is cleared; ``on_record`` the table and the row
-    of a record that the reader opens. ``state`` is changed in place. Returns what shows other facts, results and decisions
-    in the same place, None where there is no road to draw.
+    of a record that the reader opens; ``on_section`` the section chosen, of which ``section`` is the one at hand. ``state``
+    is changed in place. Returns what shows other facts, results, decisions and another section in the same place, None
+    where there is no road to draw.
     """
     try:
         road = road_of(facts, results)
     except MissingFact as missing:
         ui.label(f"The road strip appears here once the road is known. {missing}").classes("strip-none")
         return None
-    strip = _Strip(road, system, dark, on_window, on_record, state)
+    strip = _Strip(road, system, dark, on_window, on_record, on_section, state)
+    strip.section = section
     strip.layers = strip_layers(facts, results, decisions, system, strip.held)
     strip.draw()
     return strip.show
@@ -117,18 +129,20 @@ class _Strip:
         dark: bool,
         on_window: Callable[[Window | None], None],
         on_record: Callable[[str, int], None],
+        on_section: Callable[[str], None],
         state: dict[str, Any],
     ) -> None:
         self.road, self.system, self.dark = road, system, dark
         self.layers: tuple[Layer, ...] = ()
         self.held: dict[str, Held] = {}
         self.kept: dict[str, Kept] = {}
-        self.on_window, self.on_record, self.state = on_window, on_record, state
+        self.on_window, self.on_record, self.on_section, self.state = on_window, on_record, on_section, state
+        self.section = ""
         fresh: dict[str, Any] = {
             "layers": list(DEFAULT_LAYERS),
             "window": (road.begin, road.end),
             "mark": None,
-            "table": False,
+            "opened": frozenset(),
             "pages": {},
             "drag": "zoom",
             "width": 1200,
@@ -147,8 +161,9 @@ class _Strip:
         with self.box:
             self._fill()
 
-    def show(self, facts: Facts, results: Mapping[str, StageResult], decisions: Decisions) -> None:
+    def show(self, facts: Facts, results: Mapping[str, StageResult], decisions: Decisions, section: str) -> None:
         """The same strip of other facts, results and decisions; its switches are drawn anew when there are others to choose."""
+        self.section = section
         before = [(layer.name, len(layer)) for layer in self.layers]
         self.road = road_of(facts, results)
         self.layers = strip_layers(facts, results, decisions, self.system, self.held)
@@ -163,21 +178,11 @@ class _Strip:
     def _fill(self) -> None:
         ui.html(CSS, sanitize=False, tag="style")
         with ui.element("section").classes("strip").props('aria-label="Road strip"'):
-            self._switches()
-            self._stretch()
+            self._tools()
             self.wrong = ui.label().classes("strip-wrong").props("role=alert")
-            self.said = ui.label().classes("strip-said").props("role=status")
-            with (
-                ui
-                .element("div")
-                .classes("strip-chart")
-                .props(
-                    'tabindex=0 role=group aria-label="Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road."'
-                ) as frame
-            ):
+            with ui.element("div").classes("strip-chart").props(f'tabindex=0 role=group aria-label="{KEYS}"') as frame:
                 frame.on("keydown", lambda e: self._act(str(e.args)), js_handler=ON_KEY)
                 self._chart()
-            self._table_switch()
             self.tables = (
                 ui
                 .element("div")
@@ -189,6 +194,43 @@ class _Strip:
 
     # What the reader can touch ---------------------------------------------------------------------------
 
+    def _tools(self) -> None:
+        """One row: zoom, move, what dragging does, and what stands behind a press: a stretch by its stations, the layers."""
+        with (
+            ui.element("div").classes("strip-tools").props('role=group tabindex=0 aria-label="Tools of the road strip"')
+        ):
+            for sign, words, what in ACTS:
+                act(sign, partial(self._act, what), cls="slim", aria_label=words, title=words)
+            ui.element("span").classes("gap")
+            self.drags = {
+                drag: act(words, partial(self._drag, drag), cls="slim", title=f"Dragging over the strip {words}")
+                for drag, words in DRAGS.items()
+            }
+            ui.element("span").classes("gap")
+            self.openers = {
+                name: act(name, partial(self._turn_over, name), cls="slim", aria_expanded="false") for name in OPENED
+            }
+            self.clear = act("Clear mark", lambda: self._mark(None), cls="slim")
+            self.said = ui.label().classes("strip-said").props("role=status")
+        self.boxes = {}
+        for name, fill in {"Stretch": self._stretch, "Layers": self._switches}.items():
+            with ui.element("div").style("width: 100%") as self.boxes[name]:
+                fill()
+        self._opened()
+
+    def _turn_over(self, name: str) -> None:
+        opened = self.state["opened"]
+        self.state["opened"] = opened - {name} if name in opened else opened | {name}
+        self._opened()
+        self._tables()
+
+    def _opened(self) -> None:
+        for name, opener in self.openers.items():
+            opener.props["aria-expanded"] = str(name in self.state["opened"]).lower()
+            opener.update()
+        for name, box in self.boxes.items():
+            box.set_visibility(name in self.state["opened"])
+
     def _switches(self) -> None:
         plain = [layer for layer in self.layers if not layer.name.startswith("distress: ")]
         kinds = [layer for layer in self.layers if layer.name.startswith("distress: ")]
@@ -197,46 +239,28 @@ class _Strip:
                 for layer in plain:
                     self._switch(layer, layer.title)
         if kinds:
-            with ui.element("details").props("open" if any(k in self.chosen for k in kinds) else ""):
-                with ui.element("summary"):
-                    ui.label(f"Distress by kind ({len(kinds)} kinds, {sum(len(k) for k in kinds):,} records)").style(
-                        "display: inline"
-                    )
-                with _fieldset("Kinds of distress"):
-                    for layer in kinds:
-                        self._switch(layer, f"{layer.title.removeprefix('Distress: ')} ({len(layer):,})")
+            with _fieldset(f"Distress by kind ({len(kinds)} kinds, {sum(len(k) for k in kinds):,} records)"):
+                for layer in kinds:
+                    self._switch(layer, f"{layer.title.removeprefix('Distress: ')} ({len(layer):,})")
 
     def _switch(self, layer: Layer, words: str) -> None:
         box = ui.checkbox(words, value=layer.name in self.state["layers"]).props("dense")
         box.on_value_change(lambda e: self._choose(layer.name, bool(e.value)))
 
     def _stretch(self) -> None:
-        """Buttons and fields for the window and the mark."""
-        with ui.element("div").classes("strip-row"):
-            for words, act in (
-                ("Zoom in", "in"),
-                ("Zoom out", "out"),
-                ("Toward begin", "earlier"),
-                ("Toward end", "later"),
-                ("Whole road", "whole"),
-            ):
-                _button(words, partial(self._act, act))
+        """Fields for the window and the mark."""
         with ui.element("div").classes("strip-row"):
             self.first = ui.input("From station").props("dense outlined stack-label").classes("strip-field")
             self.last = ui.input("To station").props("dense outlined stack-label").classes("strip-field")
             for box in (self.first, self.last):
                 box.on("keydown.enter", lambda: self._typed(self._show))
-            _button("Show stretch", lambda: self._typed(self._show))
-            _button("Mark stretch", lambda: self._typed(self._mark))
-            self.clear = _button("Clear mark", lambda: self._mark(None))
-            with _fieldset("Dragging"):
-                drag = ui.radio(DRAGS, value=self.state["drag"]).props('inline dense aria-label="Dragging"')
-                drag.on_value_change(lambda e: self._drag(str(e.value)))
+            act("Show stretch", lambda: self._typed(self._show), cls="slim")
+            act("Mark stretch", lambda: self._typed(self._mark), cls="slim")
 
     def _chart(self) -> None:
         self.picture = ui.element("div").style("width: 100%").props("role=img")
         with self.picture:
-            self.chart = Chart({})  # filled with all else below
+            self.chart = Chart({}, gestures=True)  # filled with all else below
         self.chart.style("width: 100%; height: 100%")
         width = f"() => emit(getHtmlElement({self.chart.id}).clientWidth)"
         self.chart.on(
@@ -250,10 +274,6 @@ class _Strip:
         self.chart.on("plotly_click", lambda e: self._clicked(*e.args), js_handler=ON_CLICK)
         self.chart.on("plotly_doubleclick", lambda: self._act("whole"), js_handler="() => emit()")
         self.chart.on("plotly_afterplot", lambda e: self._measured(e.args), js_handler=width, throttle=0.3)
-
-    def _table_switch(self) -> None:
-        box = ui.checkbox("Show as tables", value=self.state["table"]).props("dense")
-        box.on_value_change(lambda e: self._tabulate(bool(e.value)))
 
     # What follows from it --------------------------------------------------------------------------------
 
@@ -273,6 +293,15 @@ class _Strip:
         }
         if act in windows:
             self._show(windows[act])
+        elif act in ("next", "previous"):
+            names = [s.name for s in self.road.sections]
+            place = names.index(self.section) if self.section in names else 0
+            self._chosen(names[(place + (1 if act == "next" else -1)) % len(names)] if names else "")
+
+    def _chosen(self, name: str) -> None:
+        """Choose a section; the page draws the strip again where it is another one."""
+        if name:
+            self.on_section(name)
 
     def _show(self, window: Window) -> None:
         self.state["window"], self.state["pages"] = clamped(window[0], window[1], self.road), {}
@@ -305,8 +334,11 @@ class _Strip:
         self._redraw()
 
     def _clicked(self, table: object, what: object) -> None:
-        """A record opens; a bin is zoomed into."""
-        if table == "zoom" and isinstance(what, list) and len(what) == 2:
+        """A section is chosen, a bin is zoomed into, any other record opens."""
+        places = {(s.table, s.row): s.name for s in self.road.sections}
+        if isinstance(what, int) and (table, what) in places:
+            self._chosen(places[str(table), what])
+        elif table == "zoom" and isinstance(what, list) and len(what) == 2:
             self._show((float(what[0]), float(what[1])))
         else:
             self._open(table, what)
@@ -343,6 +375,7 @@ class _Strip:
             self.dark,
             width=s["width"],
             mark=s["mark"],
+            section=self.section,
             drag=s["drag"],
             kept=self.kept,
         )
@@ -356,6 +389,9 @@ class _Strip:
         self.first.value, self.last.value = (units.format_station(x, self.system) for x in window)
         self.wrong.set_text("")
         self.clear.set_visibility(mark is not None)
+        for drag, button in self.drags.items():
+            button.props["aria-pressed"] = str(drag == self.state["drag"]).lower()
+            button.update()
         marked = f" Marked: {strip_words.extent(mark[0], mark[1], self.system)}." if mark else ""
         length = units.format_quantity(window[1] - window[0], "length", self.system)
         self.said.set_text(f"Shown: {strip_words.extent(window[0], window[1], self.system)}, {length}.{marked}")
@@ -363,8 +399,8 @@ class _Strip:
 
     def _tables(self) -> None:
         self.tables.clear()
-        self.tables.set_visibility(self.state["table"])
-        if not self.state["table"]:
+        self.tables.set_visibility("As tables" in self.state["opened"])
+        if "As tables" not in self.state["opened"]:
             return
         with self.tables:
             ui.html(strip_words.road_tables(self.road, self.state["window"], self.system), sanitize=False)
@@ -378,14 +414,11 @@ class _Strip:
         ui.html(strip_words.layer_table(layer, self.state["window"], self.system, page), sanitize=False)
         if last:
             with ui.element("div").classes("strip-row"):
-                back = _button(f"Back: {layer.full_title}", lambda: self._turn(layer.name, -1))
-                on = _button(f"Onward: {layer.full_title}", lambda: self._turn(layer.name, 1))
-                back.set_enabled(page > 0)
-                on.set_enabled(page < last)
-
-
-def _button(words: str, do: Callable[[], Any]) -> ui.button:
-    return ui.button(words, color=None, on_click=do).props("no-caps unelevated").classes("strip-button")
+                back = act(f"Back: {layer.full_title}", lambda: self._turn(layer.name, -1), cls="slim")
+                on = act(f"Onward: {layer.full_title}", lambda: self._turn(layer.name, 1), cls="slim")
+                for button, able in ((back, page > 0), (on, page < last)):
+                    if not able:
+                        button.props["disabled"] = True
 
 
 @contextmanager

@@ -7,12 +7,13 @@ ROAD := $(OUT)/demo.slab
 WORKERS ?= 2
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help demo test check bench docs serve lock clean browser postgres
+.PHONY: help demo test check bench docs serve lock clean browser postgres soak
 
 help:
 	@echo "make demo   set up and carry the demo road from its field files to the report"
 	@echo "make test   set up and run every test"
 	@echo "make check  lint, types, import ranks"
+	@echo "make soak   many tabs for two minutes while the server is killed"
 	@echo "make bench  speed, as ratios against a named baseline in the same run"
 	@echo "make docs   build the documentation into site/"
 	@echo "make serve  work on the demo road in the browser, on this machine only"
@@ -63,6 +64,12 @@ postgres:
 test: $(VENV)/.dev browser postgres
 	$(BIN)/python -m pytest -rs -n $(WORKERS) --ignore=tests/browser
 	$(BIN)/python -m pytest -n $(WORKERS) tests/browser
+
+# Two minutes of many tabs and killed servers; MINUTES=10 TABS=50 for longer. No part of the tests.
+MINUTES ?= 2
+TABS ?= 20
+soak: $(VENV)/.dev browser
+	$(BIN)/python -m tests.soak --seconds $$(( $(MINUTES) * 60 )) --tabs $(TABS)
 
 check: $(VENV)/.dev
 	$(BIN)/ruff check .

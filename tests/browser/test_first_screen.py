@@ -18,8 +18,8 @@ def settled(page: Page, server: Server, slug: str) -> Page:
     """The page once it is drawn and the strip has told its width."""
     page.goto(f"{server.address}/road/demo/{slug}")
     page.locator("[data-part=answer] p").first.wait_for(timeout=SECONDS * 1000)
-    page.locator(".strip-chart .main-svg .trace").first.wait_for(timeout=SECONDS * 1000)
-    page.wait_for_timeout(300)
+    page.locator(".strip-chart").first.wait_for(state="attached", timeout=SECONDS * 1000)
+    page.wait_for_timeout(600)  # the strip tells its width and is drawn for it
     return page
 
 
@@ -57,10 +57,11 @@ def test_one_section_is_chosen_for_all_pages(computed: Server, window: Callable[
     expect(answer).to_contain_text("Section A1")
     section.select_option("A3")
     expect(answer).to_contain_text("Section A3")
-    assert page.url.endswith("section=A3")
+    page.wait_for_url("**section=A3")
     page.locator(".strip-chart").focus()
     page.keyboard.press("PageUp")
     expect(answer).to_contain_text("Section A2")
+    page.wait_for_url("**section=A2")  # pushed apart from the redrawing
     page.go_back()
     expect(answer).to_contain_text("Section A3")
     expect(section).to_have_value("A3")

@@ -57,7 +57,7 @@ def test_prices_typed_and_pasted_change_the_cost(own: Server, window: Callable[.
     page.get_by_text("No sum is told: the unit prices are placeholders").first.wait_for()
     with open_project(own.folder / "demo.slab", user="Ada", clock=clock) as project:
         project.decide("base", CONFIRMED_PRICES)
-    told = page.get_by_role("listitem").filter(has_text="In all, the items of the bid come to")
+    told = page.locator("[data-part=answer] p").filter(has_text="In all, the items of the bid come to")
     told.wait_for()
     before, field = told.inner_text(), page.get_by_label("Overlay concrete in place")
     field.fill("300")

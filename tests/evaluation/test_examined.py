@@ -249,6 +249,16 @@ def test_joint_tests_without_a_sensor_across_say_so(facts: Facts) -> None:
     )
 
 
+def test_a_lane_that_nobody_declared_and_tests_without_a_place_are_open_points(facts: Facts) -> None:
+    tests = facts.deflections.assign(
+        lane=facts.deflections["lane"].replace("NB3", "NB9"),
+        position=facts.deflections["position"].where(facts.deflections.index != 0, ""),
+    )
+    points = tables(replace(facts, deflections=tests), until="evaluation")["open_points"].set_index("about")["point"]
+    assert reads(points["NB9"], "us").startswith("not among the lanes of the road (NB1, NB2, NB3, SB1, SB2, SB3)")
+    assert reads(points["Deflection tests"], "us").startswith("1 drops have no place on the slab")
+
+
 def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:
     """No core is marked whole or delaminated, and one remark names a disease: 0 of 0 are delaminated, not 1 of 1."""
     bare = replace(facts, cores=facts.cores.assign(delaminated="", delamination_depth=np.nan))

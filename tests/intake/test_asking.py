@@ -423,3 +423,13 @@ def test_a_heading_over_two_columns_waits_for_the_engineer(reading) -> None:
     assert "the heading 'Lane' stands over two columns" in finding.message
     with pytest.raises(InputError, match="wait for the engineer"):
         resolve(found)
+
+
+@pytest.mark.parametrize("shares", [("9", "9.5%", "0.10"), ("0.08", "0.095", "0.10")])
+def test_a_share_of_trucks_that_may_be_a_fraction_waits_for_the_engineer(reading, shares) -> None:
+    """0.10 under percent is a tenth of a percent, and a hundredth of the axles."""
+    rows = "".join(f"{2021 + i},40000,{share}\n" for i, share in enumerate(shares))
+    found = reading("Year,AADT,Percent trucks (%)\n" + rows)
+    told = [f for f in found.findings if f.rule == "few trucks"]
+    assert [f.row for f in told] == [i + 2 for i, share in enumerate(shares) if share.startswith("0")]
+    assert {f.weight for f in told} == {"warning"}

@@ -196,15 +196,14 @@ def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
     states = evidence.cores
     here = evidence.facts.cores[(states["section"] == section["section"]).to_numpy()]
     tested: Any = here["compressive_strength"].notna()
+    measured: Any = tested | here["split_strength"].notna()
     if evidence.decisions.strength_from != "modulus" and np.isfinite(section["core_strength"]) and not tested.any():
         said = "no core was tested in compression in this section: the cores of the same stations or of the whole road"
         yield _line("Core strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
-    elif evidence.decisions.strength_from == "lower of both" and np.isfinite(section["rupture"]) and not tested.any():
-        split = int(here["split_strength"].notna().sum())
-        alone = "no core was tested in compression: from the modulus alone"
-        unused = remark(f"{alone}; splitting strengths of {{number}} cores are not used", number=("count", split))
-        why = unused if split else alone
-        yield _line("Flexural strength", "", np.nan, (np.nan, np.nan), why, "evaluation.strength_from", PRACTICE)
+    elif evidence.decisions.strength_from == "lower of both" and np.isfinite(section["rupture"]) and not measured.any():
+        others = "the split cores of the whole road and " if np.isfinite(section["rupture_cores"]) else ""
+        said = f"no core was tested in this section: from {others}the modulus"
+        yield _line("Flexural strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
     blank = int((tested & (here["moisture"] == "")).sum())
     if blank:
         why = remark("moisture of {number} tested cores not given", number=("count", blank))

@@ -36,6 +36,8 @@ LACKS = {
 def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions) -> pd.DataFrame:
     """The table ``open_points``, what holds the verdicts up first."""
     rows = [
+        *_strange_lanes(evidence),
+        *_no_place(evidence),
         *_not_examined(seen, evidence),
         *_partly_walked(condition, evidence),
         *two_load_transfers(condition, decisions),
@@ -46,6 +48,34 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_lesser(seen, evidence),
     ]
     return table(OPEN_POINTS, pd.DataFrame(rows, columns=list(OPEN_POINTS.names)))
+
+
+def _strange_lanes(evidence: Evidence) -> Iterator[Point]:
+    """Lanes that the surveys name and the table of lanes does not: they make a carriageway of their own."""
+    facts = evidence.facts
+    declared = set(facts.lanes["lane"])
+    named = {lane for frame in (facts.deflections, facts.distresses, facts.cores) for lane in frame["lane"] if lane}
+    if declared and (strange := sorted(named - declared)):
+        said = remark(
+            "not among the lanes of the road ({known}), so that what was surveyed there is taken for a direction of its own",
+            known=("text", ", ".join(sorted(declared))),
+        )
+        yield (
+            ", ".join(strange),
+            said,
+            "Correct the name of the lane in the surveys, or declare it in the table of lanes.",
+        )
+
+
+def _no_place(evidence: Evidence) -> Iterator[Point]:
+    """Deflection tests of which nobody says where on the slab the plate stood."""
+    lacking = int((evidence.facts.deflections["position"] == "").sum())
+    if lacking:
+        said = remark(
+            "{number} drops have no place on the slab and count neither as mid-slab nor as joint or corner tests",
+            number=("count", lacking),
+        )
+        yield "Deflection tests", said, "Give the column position: mid-slab, joint approach, joint leave or corner."
 
 
 def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:

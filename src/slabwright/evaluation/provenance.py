@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,7 @@ from slabwright.evaluation.condition import (
     joints_and_cracks_factor,
     remaining_life,
     rupture_from_modulus,
+    rupture_from_split,
     rupture_from_strength,
 )
 from slabwright.evaluation.examined import off_decks
@@ -356,18 +358,24 @@ def _of_moduli(operation: str, fitted: str, by_area: str = "") -> Callable[[Row]
     return origin
 
 
-def _core_strength(row: Row) -> Origin:
+def _mean_of_cores(row: Row, column: str) -> Origin:
     """Of the section's sound cores; of all sound cores where the section has none."""
 
     def sound(_: Row, cores: pd.DataFrame) -> Any:
         ground = ~on_deck(cores["station"], decks(row.scene.facts))
-        return cores["material_distress"].isin(["", "none"]) & cores["strength"].notna() & ground
+        return cores["material_distress"].isin(["", "none"]) & cores[column].notna() & ground
 
     def here(place: Row, cores: pd.DataFrame) -> Any:
         return sound(place, cores) & (cores["station"] >= place["begin"]) & (cores["station"] <= place["end"])
 
     some = np.asarray(here(row, row.scene.frame("core_strengths"))).any()
-    return Gathered("mean", "core_strengths", "strength", (), rows=here if some else sound)
+    return Gathered("mean", "core_strengths", column, (), rows=here if some else sound)
+
+
+def _rupture_of_cores(row: Row) -> Origin:
+    if np.isfinite(row["core_strength"]):
+        return Calculated(rupture_from_strength, {"strength": Cell("core_strength")})
+    return Calculated(rupture_from_split, {"split_strength": Cell("core_split")})
 
 
 def _rupture(row: Row) -> Origin:
@@ -470,8 +478,9 @@ CONDITION: dict[str, Origin | Callable[[Row], Origin]] = {
     "foundation_variation": _of_moduli("coefficient of variation", "foundation_fit", "foundation_area"),
     "modulus": _of_moduli("mean", "slab_modulus"),
     "modulus_variation": _of_moduli("coefficient of variation", "slab_modulus"),
-    "core_strength": _core_strength,
-    "rupture_cores": Calculated(rupture_from_strength, {"strength": Cell("core_strength")}),
+    "core_strength": partial(_mean_of_cores, column="strength"),
+    "core_split": partial(_mean_of_cores, column="split_strength"),
+    "rupture_cores": _rupture_of_cores,
     "rupture_modulus": Calculated(rupture_from_modulus, {"modulus": Cell("modulus")}),
     "rupture": _rupture,
     "transfer": Gathered("mean", "transfers", "efficiency"),

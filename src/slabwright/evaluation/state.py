@@ -18,6 +18,7 @@ from slabwright.evaluation.condition import (
     fatigue_factor,
     remaining_life,
     rupture_from_modulus,
+    rupture_from_split,
     rupture_from_strength,
 )
 from slabwright.evaluation.examined import Kind, assumed, missing
@@ -133,22 +134,32 @@ def _load_transfer(sections: pd.DataFrame, transfer: Array, decisions: Evaluatio
 def _strengths(
     survey: dict[str, pd.DataFrame], sections: pd.DataFrame, modulus: Array, strength_from: str
 ) -> dict[str, Array]:
-    cores = survey["core_strengths"].dropna(subset=["strength"])
-    sound = cores[cores["material_distress"].isin(["", "none"])]
-    mean = np.array([
-        sound.loc[(sound["station"] >= b) & (sound["station"] <= e), "strength"].mean() if len(sound) else np.nan
-        for b, e in zip(sections["begin"], sections["end"], strict=True)
-    ])
-    whole = sound["strength"].mean() if len(sound) else np.nan
-    mean = np.where(np.isfinite(mean), mean, whole)
-    from_cores, from_modulus = rupture_from_strength(mean), rupture_from_modulus(modulus)
+    """Modulus of rupture by sound cores and by E. (sections,) [Pa]
+
+    Cores of the section in compression go before those split, and both before the cores of the whole road.
+    """
+    compressed, all_compressed = _of_cores(survey["core_strengths"], sections, "strength")
+    split, all_split = _of_cores(survey["core_strengths"], sections, "split_strength")
+    mean = np.where(np.isfinite(compressed), compressed, np.where(np.isfinite(split), np.nan, all_compressed))
+    tensile = np.where(np.isfinite(mean), np.nan, np.where(np.isfinite(split), split, all_split))
+    by_split, from_modulus = rupture_from_split(tensile), rupture_from_modulus(modulus)
+    from_cores = np.where(np.isfinite(mean), rupture_from_strength(mean), by_split)
     both = {"cores": from_cores, "modulus": from_modulus, "lower of both": np.fmin(from_cores, from_modulus)}
     return {
         "core_strength": mean,
+        "core_split": tensile,
         "rupture_cores": from_cores,
         "rupture_modulus": from_modulus,
         "rupture": both[strength_from],
     }
+
+
+def _of_cores(cores: pd.DataFrame, sections: pd.DataFrame, column: str) -> tuple[Array, float]:
+    """Mean of a strength over the sound cores of each section (sections,) and over all; NaN where there is none."""
+    sound = cores[cores["material_distress"].isin(["", "none"])].dropna(subset=[column])
+    ends = zip(sections["begin"], sections["end"], strict=True)
+    means = [sound.loc[(sound["station"] >= b) & (sound["station"] <= e), column].mean() for b, e in ends]
+    return np.array(means, dtype=float), float(sound[column].mean()) if len(sound) else np.nan
 
 
 def _cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, walks: pd.DataFrame) -> Array:

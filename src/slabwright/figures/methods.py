@@ -14,7 +14,17 @@ from slabwright.records.decisions.basis import MECHANISTIC, UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 
-__all__ = ["ALONE", "COLUMNS", "NO_PROMISE", "SectionMethods", "agreement", "decided_on", "methods", "reasons"]
+__all__ = [
+    "ALONE",
+    "COLUMNS",
+    "DISAGREE",
+    "NO_PROMISE",
+    "SectionMethods",
+    "agreement",
+    "decided_on",
+    "methods",
+    "reasons",
+]
 
 AGREE, DISAGREE, ALONE, NO_PROMISE = "yes", "no", "one method alone", "no promise"
 OPEN = "past not examined"

@@ -21,6 +21,7 @@ __all__ = ["Context", "check_on_road", "check_table"]
 
 ALL_ROWS_AGREE = 0.9
 ODD_RATIO = 1.5
+FEW_TRUCKS = 0.01
 MEASURED = (("deflections", "deflection_1"), ("deflections", "load"))  # a drop without one of these says nothing
 MOST_SET_ASIDE = 0.1  # of the rows; more is no lost drop but a wrong column
 SAME_STATION = 1e-6  # metres
@@ -262,6 +263,14 @@ def _check_shares(frame: pd.DataFrame, log: Log) -> None:
         log.whole("shares do not add up", f"the shares of all classes add up to {100 * total:.1f} %", every, ("share",))
 
 
+def _check_trucks(frame: pd.DataFrame, log: Log) -> None:
+    """Shares of trucks so small that they may be fractions read as percent (common practice, no source)."""
+    share = frame["truck_share"].to_numpy(dtype=float)
+    at = np.flatnonzero((share > 0) & (share < FEW_TRUCKS))
+    shown = [f"{100 * v:g} %" for v in share[at[:20]]]
+    log.each("few trucks", f"fewer than {100 * FEW_TRUCKS:g} % of the vehicles are trucks", at, ("truck_share",), shown)
+
+
 def _check_ride(frame: pd.DataFrame, log: Log) -> None:
     mean, both = frame["mean_iri"], (frame["iri_left"] + frame["iri_right"]) / 2
     at = np.flatnonzero(((mean - both).abs() > 0.02 * both + 1e-6).to_numpy())
@@ -270,6 +279,7 @@ def _check_ride(frame: pd.DataFrame, log: Log) -> None:
 
 
 SPECIAL: dict[str, Callable[[pd.DataFrame, Log], None]] = {
+    "counts": _check_trucks,
     "loadings": _check_loadings,
     "truck_classes": _check_shares,
     "ride_runs": _check_ride,

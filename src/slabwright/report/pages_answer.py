@@ -6,7 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from slabwright.calculation import UNCONFIRMED
+from slabwright.economics.items import NO_PRICE
 from slabwright.evaluation.reasons import BLOCKING
+from slabwright.figures.methods import DISAGREE, methods
+from slabwright.records.decisions.basis import UNDECIDED
 from slabwright.records.words import FAILS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
@@ -83,7 +86,10 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
             return ["Not yet. No section is found to suit a bonded overlay; what was not examined is named below."]
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
-    head = _head(designed, len(thicknesses), count, report.decisions.traffic.design_period)
+    apart = report.decisions.basis.method == UNDECIDED and any(
+        m.agree == DISAGREE for m in methods(report.results, report.decisions)
+    )
+    head = _head(designed, len(thicknesses), count, report.decisions.traffic.design_period, apart=apart)
     sums = report.table("design", "overlay_quantities")[["area", "volume"]].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
     sentences.append(
@@ -103,8 +109,14 @@ def _bid(report: Report) -> str:
     """What the items come to, in which money; nothing of it before the engineer stands by the prices."""
     if not report.money:
         return "No sum of money is told: the unit prices are placeholders until the engineer confirms them."
-    whole = report.table("economics", "bid_items")["amount"].sum()
-    return f"The items of the bid come to {report.value(whole, 'money')} ({literal(report.money, 60)})."
+    items = report.table("economics", "bid_items")
+    lacking = int((items["amount"].isna() & ((items["priced_by"] != "") | (items["price"] == NO_PRICE))).sum())
+    beside = (
+        f"; {plural(lacking, 'item')} without a price or a quantity {'is' if lacking == 1 else 'are'} not in it"
+        if lacking
+        else ""
+    )
+    return f"The items of the bid come to {report.value(items['amount'].sum(), 'money')} ({literal(report.money, 60)}){beside}."
 
 
 def _none_found(suited: pd.DataFrame) -> str:
@@ -119,13 +131,17 @@ def _none_found(suited: pd.DataFrame) -> str:
     return f"No overlay is found, though {count} {'suit' if len(suited) > 1 else 'suits'} one: {reasons}."
 
 
-def _head(designed: pd.DataFrame, sections: int, count: str, period: float) -> str:
-    """Yes where the overlay reaches the design period; what takes one and lasts less is told beside it."""
+def _head(designed: pd.DataFrame, sections: int, count: str, period: float, *, apart: bool) -> str:
+    """Yes where the overlay reaches the design period; what takes one and lasts less is told beside it.
+
+    ``apart``: the methods disagree and nobody has decided among them, so that it is the yes of one method.
+    """
     reach = int((designed["years"] >= period - 0.05).sum())
     less = len(designed) - reach
     if not reach:
         return f"Not for {period:g} years: {less} of {count} take an overlay that lasts less by AASHTO 1993"
-    head = "Yes, everywhere" if reach == sections else f"Yes, in {reach} of {count}"
+    yes = "Yes by AASHTO 1993, while the methods do not agree" if apart else "Yes"
+    head = f"{yes}: everywhere" if reach == sections else f"{yes}: in {reach} of {count}"
     return f"{head}; {less} more take one that lasts less than {period:g} years" if less else head
 
 

@@ -71,7 +71,8 @@ LIMITS = (
     ),
     (
         "Cost.",
-        "Quantities without overrun times the unit prices of the decisions; no traffic control, user delay or escalation.",
+        "Quantities, and overrun of concrete by itself, times the unit prices of the decisions; no traffic control, user delay or"
+        " escalation.",
     ),
 )
 

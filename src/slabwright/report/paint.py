@@ -276,7 +276,9 @@ def _axis(axes: Axes, axis: Axis, which: str, system: units.System) -> None:
     elif axis.mirrored and axis.limits is not None and axis.limits[0] < 0:
         ticks(*round_ticks(axis.limits[1]))
     if axis.limits is not None:
-        limits(*(axis.limits[::-1] if axis.reversed else axis.limits))
+        low, high = axis.limits
+        high = high if high > low else low + 1.0  # nothing is drawn, and a range without length cannot be
+        limits(*((high, low) if axis.reversed else (low, high)))
 
 
 def _series(axes: Axes, series: Series) -> None:

@@ -106,6 +106,7 @@ CONDITION = Schema(
         Column("modulus", "modulus", "mean slab modulus"),
         Column("modulus_variation", "share", "coefficient of variation of E"),
         Column("core_strength", "stress", "mean in-place core strength"),
+        Column("core_split", "stress", "mean split tensile strength of cores, where none was tested in compression"),
         Column("rupture_cores", "stress", "modulus of rupture from cores"),
         Column("rupture_modulus", "stress", "modulus of rupture from E"),
         Column("rupture", "stress", "modulus of rupture used"),

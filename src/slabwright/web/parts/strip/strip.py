@@ -355,10 +355,6 @@ class _Strip:
             self.state["width"] = wide
             self._redraw()
 
-    def _tabulate(self, on: bool) -> None:
-        self.state["table"] = on
-        self._tables()
-
     def _turn(self, name: str, by: int) -> None:
         self.state["pages"][name] = self.state["pages"].get(name, 0) + by
         self._tables()

@@ -1,0 +1,45 @@
+"""Flexural strength by cores in compression, by split cores, and by neither.
+
+AASHTO Guide 1993, Part III, 5.8.5 (from memory): S'c = 210 + 1.02 IT [psi] by splitting.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from slabwright.project import Project
+from slabwright.records.facts import Facts
+from slabwright.units import PSI
+from tests.pipeline import decided, tables
+
+
+@pytest.fixture
+def facts(demo_project: Project) -> Facts:
+    return demo_project.facts()
+
+
+def condition(facts: Facts) -> pd.DataFrame:
+    return tables(facts, decided(strength_from="cores"), until="evaluation")["condition"].set_index("section")
+
+
+def test_split_cores_speak_where_none_was_tested_in_compression(facts: Facts) -> None:
+    """450 psi everywhere: 210 + 1.02 x 450 = 669 psi in every section."""
+    cores = facts.cores.assign(compressive_strength=np.nan, split_strength=450 * PSI)
+    found = condition(replace(facts, cores=cores))
+    assert found["rupture"].to_numpy() / PSI == pytest.approx(np.full(len(found), 669.0))
+    assert found["core_strength"].isna().all()
+    weak = condition(replace(facts, cores=cores.assign(split_strength=200 * PSI)))
+    assert (weak["rupture"] < found["rupture"]).all()
+
+
+def test_cores_in_compression_go_before_split_ones(facts: Facts) -> None:
+    before = condition(facts)
+    cores = facts.cores.assign(split_strength=facts.cores["split_strength"] / 2)
+    after = condition(replace(facts, cores=cores))
+    tested = before["core_split"].isna()
+    assert tested.any()
+    pd.testing.assert_series_equal(before.loc[tested, "rupture"], after.loc[tested, "rupture"])

@@ -15,7 +15,7 @@ from slabwright.records.decisions import Decisions, from_plain, to_plain
 from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
 from slabwright.stages import stages
-from slabwright.web.pages import design
+from slabwright.web.parts import alternatives
 from slabwright.workflow import Computation, summary_rows
 from tests.conftest import clock
 from tests.mechanistic_results import save_field_results
@@ -72,7 +72,7 @@ def test_a_summary_has_the_costs_that_were_asked_for(priced_results: dict[str, S
     assert all(row["cost"] != row["cost"] for row in summary_rows(short))
 
 
-@pytest.mark.parametrize("said", [cli_stages._cell, design._words], ids=["command", "page"])
+@pytest.mark.parametrize("said", [cli_stages._cell, alternatives._words], ids=["command", "page"])
 def test_side_by_side_a_section_without_an_overlay_shows_what_its_repairs_cost(said: Callable[..., str]) -> None:
     row = {"verdict": "not judged", "overlay": float("nan"), "cost": 290.0}
     assert said(row, "us") == "not judged, cost 290"

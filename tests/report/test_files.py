@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import resource
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -15,6 +16,7 @@ import pytest
 from slabwright.errors import StoreError
 from slabwright.project import create
 from slabwright.records.decisions import Decisions
+from slabwright.report import document
 from slabwright.report.drawing import write_drawing
 from slabwright.report.files import Kind, refuse_target, write_whole
 from slabwright.report.geopackage import write_geopackage
@@ -115,6 +117,18 @@ def test_a_full_disk_is_a_sentence_and_leaves_nothing(
     with full_disk(room), pytest.raises(StoreError, match=r"cannot be written|not written whole") as refusal:
         export(kind, out, facts, demo_results)
     assert "room on the disk" in refusal.value.remedy
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_full_disk_while_a_report_is_set_is_a_sentence(
+    record: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The drawings go to a temporary folder before the page that calls for them is set."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    monkeypatch.setattr(document, "drawings", lambda _: {"strip": "x" * 2000})
+    with full_disk(512), pytest.raises(StoreError, match="cannot be kept while it is set: File too large") as refusal:
+        document.typeset(record)
+    assert "Make room on the disk" in refusal.value.remedy
     assert list(tmp_path.iterdir()) == []
 
 

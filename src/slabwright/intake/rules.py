@@ -148,7 +148,7 @@ RULES: dict[str, Rule] = {
         "warning", "Use one construction number only when adding up, or reject the repeats."
     ),
     "few trucks": Rule(
-        "warning", "Check whether the file gives fractions and not percent; name the unit in the mapping."
+        "warning", "Check whether the file gives fractions and not percent, and name the unit if it does."
     ),
     "shares do not add up": Rule("warning", "Check that every class is there."),
     "mean is not the mean": Rule("warning", LOOK),

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from slabwright import __version__, units
-from slabwright.errors import InputError
+from slabwright.errors import InputError, StoreError
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
@@ -92,21 +93,38 @@ def typeset(report: Report) -> bytes:
     """The document as PDF/UA-1 (ISO 14289-1), tagged for reading aloud. With letters that no font holds it is tagged but not
     declared as such, which its first chapter says. Fonts are those inside the typesetter; nothing is fetched.
     """
+    with _room() as root:
+        return _typeset_in(root, report)
+
+
+@contextmanager
+def _room() -> Iterator[Path]:
+    """A folder for the parts of a document, gone with the block; StoreError where they cannot be kept there."""
+    try:
+        with tempfile.TemporaryDirectory(prefix="slabwright-report-") as folder:
+            yield Path(folder)
+    except OSError as problem:
+        raise StoreError(
+            f"the parts of the report cannot be kept while it is set: {problem.strerror or problem}",
+            where=tempfile.gettempdir(),
+            remedy="Make room on the disk, or name another folder by the variable TMPDIR.",
+        ) from problem
+
+
+def _typeset_in(root: Path, report: Report) -> bytes:
     import typst
 
-    with tempfile.TemporaryDirectory(prefix="slabwright-report-") as folder:
-        root = Path(folder)
-        for name, text in drawings(report).items():
-            (root / f"{name}.svg").write_text(text, encoding="utf-8")
-        template = resources.files("slabwright.report").joinpath("templates/report.typ").read_bytes()
-        (root / "report.typ").write_bytes(template)
-        data = _page_data(report)
-        try:
-            return _compiled(root, data | {"notice": ""}, "ua-1", report.made_at)
-        except typst.TypstError as problem:
-            if NO_SIGN not in str(problem):
-                raise
-            return _compiled(root, data | {"notice": NOTICE}, None, report.made_at)
+    for name, text in drawings(report).items():
+        (root / f"{name}.svg").write_text(text, encoding="utf-8")
+    template = resources.files("slabwright.report").joinpath("templates/report.typ").read_bytes()
+    (root / "report.typ").write_bytes(template)
+    data = _page_data(report)
+    try:
+        return _compiled(root, data | {"notice": ""}, "ua-1", report.made_at)
+    except typst.TypstError as problem:
+        if NO_SIGN not in str(problem):
+            raise
+        return _compiled(root, data | {"notice": NOTICE}, None, report.made_at)
 
 
 def _compiled(root: Path, data: Mapping[str, Any], standard: Literal["ua-1"] | None, moment: datetime) -> bytes:

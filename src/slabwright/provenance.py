@@ -168,6 +168,9 @@ def _calculations(found: _Found) -> Iterable[Calculation[Any]]:
     return (*(s.calculation for s in found.steps if isinstance(s, Worked)), *found.calculations)
 
 
+UNKNOWN_BEHIND = "A value that this number could rest on is not known here, so that no working can be shown."
+
+
 @dataclass(frozen=True)
 class _Found:
     """What an origin comes to, before it is put into units."""
@@ -179,12 +182,19 @@ class _Found:
 
 
 def _found(row: Row, column: str) -> _Found:
-    origin = origin_of(row, column)
+    try:
+        origin = origin_of(row, column)
+    except SlabwrightError:  # some origins are found by calculating
+        return _Found(method=UNKNOWN_BEHIND)
     if isinstance(origin, Copied):
         return _followed(row, origin)
     if isinstance(origin, Method):
         return _Found(_beside(row, origin), method=origin.words, calculations=origin.calculations)
-    steps = origin.worked(row) if isinstance(origin, Calculated) else origin.take(row).steps
+    try:
+        steps = origin.worked(row) if isinstance(origin, Calculated) else origin.take(row).steps
+    except SlabwrightError:  # a gap in the facts of one section, of which the number here does not speak
+        behind = (origin.calculation,) if isinstance(origin, Calculated) else ()
+        return _Found(method=UNKNOWN_BEHIND, calculations=behind)
     last = steps[-1]
     about = row.about(column)
     if isinstance(last, Reckoned):  # the last step is the column itself

@@ -259,6 +259,14 @@ def test_a_lane_that_nobody_declared_and_tests_without_a_place_are_open_points(f
     assert reads(points["Deflection tests"], "us").startswith("1 drops have no place on the slab")
 
 
+def test_lanes_declared_and_lanes_that_share_the_trucks_are_held_against_each_other(facts: Facts) -> None:
+    one = replace(facts, lanes=facts.lanes[facts.lanes["lane"].isin(["NB3", "SB3"])].reset_index(drop=True))
+    points = tables(one, until="evaluation")["open_points"].set_index("about")["point"]
+    said = "trucks are shared out over 3 lanes each way, and the table of lanes has 1"
+    assert reads(points["Traffic"], "us") == said
+    assert "Traffic" not in set(tables(facts, until="evaluation")["open_points"]["about"])
+
+
 def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:
     """No core is marked whole or delaminated, and one remark names a disease: 0 of 0 are delaminated, not 1 of 1."""
     bare = replace(facts, cores=facts.cores.assign(delaminated="", delamination_depth=np.nan))

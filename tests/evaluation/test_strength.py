@@ -43,3 +43,15 @@ def test_cores_in_compression_go_before_split_ones(facts: Facts) -> None:
     tested = before["core_split"].isna()
     assert tested.any()
     pd.testing.assert_series_equal(before.loc[tested, "rupture"], after.loc[tested, "rupture"])
+
+
+def test_cores_of_the_other_direction_say_nothing_of_a_section(facts: Facts) -> None:
+    """3,500 psi with the stationing and 8,500 against it: every mean is of its own side, whatever the corrections of a core."""
+    lanes = facts.cores["lane"]
+    north = lanes.str.startswith("NB")
+    tested = facts.cores["compressive_strength"].notna()
+    strength = pd.Series(np.where(north, 3500.0, 8500.0) * PSI, index=lanes.index).where(tested)
+    found = condition(replace(facts, cores=facts.cores.assign(compressive_strength=strength, material_distress="none")))
+    weak = found.index.str.startswith("W")
+    assert (found.loc[weak, "core_strength"] < 4500 * PSI).all()
+    assert (found.loc[~weak, "core_strength"] > 7500 * PSI).all()

@@ -398,3 +398,13 @@ def test_road_without_bridges_ramps_or_a_name_is_drawn_and_told(record, demo):
     appendix = replace(made, part="appendix")
     told = [b.text for chapter in blocks_by_chapter(appendix) for b in chapter if isinstance(b, Text)]
     assert "Grade raise at bridges: no rows." in told
+
+
+def test_a_layer_without_a_year_does_not_end_the_report(record, demo):
+    """Its sections have no remaining life; a number that rests on it elsewhere has no working, and the pages stand."""
+    layers = demo.facts.layers.copy()
+    layers.loc[layers.index[-1], "year_built"] = float("nan")
+    facts = replace(demo.facts, layers=layers)
+    bare = replace(record, road=facts, results=carried(facts, demo.decisions))
+    for part in ("report", "appendix"):
+        assert blocks_by_chapter(replace(bare, part=part))

@@ -37,6 +37,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
     """The table ``open_points``, what holds the verdicts up first."""
     rows = [
         *_strange_lanes(evidence),
+        *_lanes_of_traffic(evidence, decisions),
         *_no_place(evidence),
         *_not_examined(seen, evidence),
         *_partly_walked(condition, evidence),
@@ -65,6 +66,19 @@ def _strange_lanes(evidence: Evidence) -> Iterator[Point]:
             said,
             "Correct the name of the lane in the surveys, or declare it in the table of lanes.",
         )
+
+
+def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
+    """A number of lanes by which trucks are shared out that is not the number of lanes declared."""
+    counts = pd.Series(evidence.facts.lanes["direction"]).value_counts()
+    decided = decisions.traffic.lanes_each_way
+    if len(counts) and decisions.traffic.lane_share <= 0 and (counts != decided).any():
+        said = remark(
+            "trucks are shared out over {decided} lanes each way, and the table of lanes has {declared}",
+            decided=("count", decided),
+            declared=("text", " and ".join(str(n) for n in sorted(set(counts)))),
+        )
+        yield "Traffic", said, "Decide traffic.lanes_each_way, or the share of the design lane by traffic.lane_share."
 
 
 def _no_place(evidence: Evidence) -> Iterator[Point]:

@@ -366,7 +366,9 @@ def _mean_of_cores(row: Row, column: str) -> Origin:
         return cores["material_distress"].isin(["", "none"]) & cores[column].notna() & ground
 
     def here(place: Row, cores: pd.DataFrame) -> Any:
-        return sound(place, cores) & (cores["station"] >= place["begin"]) & (cores["station"] <= place["end"])
+        ways = cores["lane"].map(directions_of_lanes(place.scene.facts))
+        within = (cores["station"] >= place["begin"]) & (cores["station"] <= place["end"])
+        return sound(place, cores) & within & (ways == place["direction"])
 
     some = np.asarray(here(row, row.scene.frame("core_strengths"))).any()
     return Gathered("mean", "core_strengths", column, (), rows=here if some else sound)

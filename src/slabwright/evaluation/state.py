@@ -64,7 +64,9 @@ def assess_sections(
     drainage = _drainage(facts, layer, evaluation.drainage_coefficient)
     transfer = _mean(transfers, "efficiency", n)
     J = _load_transfer(sections, transfer, evaluation)
-    strength = _strengths(survey, sections, means["modulus"].to_numpy(), evaluation.strength_from)
+    cores = survey["core_strengths"]
+    cores = cores.assign(direction=cores["lane"].map(directions_of_lanes(facts)))
+    strength = _strengths(cores, sections, means["modulus"].to_numpy(), evaluation.strength_from)
     years = facts.layers["year_built"].to_numpy()[layer]
     base_year = decisions.traffic.base_year
     past = np.array([loading.between(y, base_year - 1) if np.isfinite(y) else np.nan for y in years])
@@ -131,15 +133,14 @@ def _load_transfer(sections: pd.DataFrame, transfer: Array, decisions: Evaluatio
     return np.where(sections["pavement"] == "CRCP", CONTINUOUS_TRANSFER, jointed)
 
 
-def _strengths(
-    survey: dict[str, pd.DataFrame], sections: pd.DataFrame, modulus: Array, strength_from: str
-) -> dict[str, Array]:
+def _strengths(cores: pd.DataFrame, sections: pd.DataFrame, modulus: Array, strength_from: str) -> dict[str, Array]:
     """Modulus of rupture by sound cores and by E. (sections,) [Pa]
 
-    Cores of the section in compression go before those split, and both before the cores of the whole road.
+    Cores of the section, which are of its direction, in compression go before those split, and both before the cores of the
+    whole road. ``cores``: the table ``core_strengths`` with the direction of each.
     """
-    compressed, all_compressed = _of_cores(survey["core_strengths"], sections, "strength")
-    split, all_split = _of_cores(survey["core_strengths"], sections, "split_strength")
+    compressed, all_compressed = _of_cores(cores, sections, "strength")
+    split, all_split = _of_cores(cores, sections, "split_strength")
     mean = np.where(np.isfinite(compressed), compressed, np.where(np.isfinite(split), np.nan, all_compressed))
     tensile = np.where(np.isfinite(mean), np.nan, np.where(np.isfinite(split), split, all_split))
     by_split, from_modulus = rupture_from_split(tensile), rupture_from_modulus(modulus)
@@ -157,8 +158,9 @@ def _strengths(
 def _of_cores(cores: pd.DataFrame, sections: pd.DataFrame, column: str) -> tuple[Array, float]:
     """Mean of a strength over the sound cores of each section (sections,) and over all; NaN where there is none."""
     sound = cores[cores["material_distress"].isin(["", "none"])].dropna(subset=[column])
-    ends = zip(sections["begin"], sections["end"], strict=True)
-    means = [sound.loc[(sound["station"] >= b) & (sound["station"] <= e), column].mean() for b, e in ends]
+    places = zip(sections["direction"], sections["begin"], sections["end"], strict=True)
+    station, way = sound["station"], sound["direction"]
+    means = [sound.loc[(way == d) & (station >= b) & (station <= e), column].mean() for d, b, e in places]
     return np.array(means, dtype=float), float(sound[column].mean()) if len(sound) else np.nan
 
 

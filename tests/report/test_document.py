@@ -271,6 +271,14 @@ def test_page_one_says_why_suited_sections_have_no_overlay(record):
     assert "No overlay is found, though 8 sections suit one: no answer here." in words
 
 
+def test_the_first_sentence_says_whose_yes_it_is_whatever_is_built_on(record, demo):
+    """By remaining life the demo's sections need over an inch more than by condition: the methods do not agree."""
+    for method in ("not decided", "AASHTO 1993", "mechanistic analysis"):
+        chosen = from_plain({**to_plain(demo.decisions), "basis.method": method})
+        first = told(answer(replace(record, decisions=chosen)))
+        assert "Yes by AASHTO 1993, while the methods do not agree: in 8 of 10 sections" in first
+
+
 def test_page_one_names_what_the_plan_cannot_tell_yet(record, demo):
     """The demo gives no width of shoulder or ramp, and nobody has decided what is built in A4 and W4."""
     words = told(answer(record))

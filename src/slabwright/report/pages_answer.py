@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from slabwright.calculation import UNCONFIRMED
 from slabwright.economics.items import NO_PRICE
 from slabwright.evaluation.reasons import BLOCKING
-from slabwright.figures.methods import DISAGREE, methods
-from slabwright.records.decisions.basis import UNDECIDED
+from slabwright.figures.methods import DISAGREE, NO_PROMISE, methods
 from slabwright.records.words import FAILS, NOT_EXAMINED, NOT_JUDGED, NOT_SUITED
 from slabwright.report.blocks import Block, Box, Heading, Items, Table, Text, rows_table
 from slabwright.report.chapters import Chapter
@@ -86,9 +85,7 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
             return ["Not yet. No section is found to suit a bonded overlay; what was not examined is named below."]
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
-    apart = report.decisions.basis.method == UNDECIDED and any(
-        m.agree == DISAGREE for m in methods(report.results, report.decisions)
-    )
+    apart = any(m.agree in (DISAGREE, NO_PROMISE) for m in methods(report.results, report.decisions))
     head = _head(designed, len(thicknesses), count, report.decisions.traffic.design_period, apart=apart)
     sums = report.table("design", "overlay_quantities")[["area", "volume"]].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
@@ -134,7 +131,7 @@ def _none_found(suited: pd.DataFrame) -> str:
 def _head(designed: pd.DataFrame, sections: int, count: str, period: float, *, apart: bool) -> str:
     """Yes where the overlay reaches the design period; what takes one and lasts less is told beside it.
 
-    ``apart``: the methods disagree and nobody has decided among them, so that it is the yes of one method.
+    ``apart``: the methods disagree, or one promises nothing, so that it is the yes of one of them whatever is built on.
     """
     reach = int((designed["years"] >= period - 0.05).sum())
     less = len(designed) - reach

@@ -51,7 +51,7 @@ def test_a_patch_lowers_the_factor_and_a_larger_one_more(found: tuple[Patch, ...
 
 def test_energy_and_range_of_each(found: tuple[Patch, ...], sound: BondDemand) -> None:
     for p in found:
-        assert np.isnan(p.energy) == (p.place == WHEELS)
+        assert (p.energy is None) == (p.place == WHEELS)
         assert p.fitted
         assert p.age == 1  # twice the strain of the other age
     thick = replace(STATE, overlay=0.15)

@@ -16,6 +16,7 @@ from slabwright.bond.demand import (
     WITHOUT_WHEELS,
     BondDemand,
     BondQuestion,
+    Energy,
     PlaceDemand,
 )
 from slabwright.bond.history import History
@@ -109,7 +110,7 @@ def _verdict(demand: BondDemand, given: Asked, decisions: Decisions) -> dict[str
     age = worst.worst
     found = _place(worst, given, decisions)
     strain, held = given.question.aged.both(age)
-    passes = outcome(found["passes"] == "no", demand.energy >= bond.fracture_energy)
+    passes = outcome(found["passes"] == "no", demand.energy.released >= bond.fracture_energy)
     return {name: found[name] for name in ("place", "cause", "age", "mode", "factor", "required", "strength")} | {
         "passes": passes,
         "least_factor": bond.least_factor,
@@ -128,10 +129,21 @@ def _verdict(demand: BondDemand, given: Asked, decisions: Decisions) -> dict[str
         "strain": strain,
         "held": held,
         "short_cut": float(given.chosen.short_cut[age]),
-        "energy": demand.energy,
+        **_energy(demand.energy, given),
         "fracture_energy": bond.fracture_energy,
         **_pulled(given.chosen, decisions),
         "note": remedy(passes, found["passes"] == "no", worst.cause),
+    }
+
+
+def _energy(energy: Energy, given: Asked) -> dict[str, float]:
+    """The most energy, and what it rests on; no age where nothing is released."""
+    age = float(given.chosen.ages[energy.age]) if energy.released > 0 else np.nan
+    return {
+        "energy_age": age,
+        "energy_strain": energy.strain,
+        "energy_held": energy.held,
+        "energy": energy.released,
     }
 
 
@@ -182,7 +194,7 @@ def _ages(demand: BondDemand, given: Asked) -> pd.DataFrame:
 
 def _patch(patch: Patch, given: Asked, decisions: Decisions) -> dict[str, object]:
     limit = decisions.bond.fracture_energy
-    known = np.isfinite(patch.energy)
+    energy = patch.energy or Energy(np.nan, 0, np.nan, np.nan)
     return {
         "place": patch.place,
         "size": patch.size,
@@ -193,12 +205,10 @@ def _patch(patch: Patch, given: Asked, decisions: Decisions) -> dict[str, object
         "sound": patch.sound,
         "passes": _yes(patch.factor >= given.question.factor),
         "opening": patch.opening,
-        "strain": patch.strain,
-        "held": patch.held,
-        "energy": patch.energy,
+        **_energy(energy, given),
         "fracture_energy": limit,
-        "growth": growth(patch.energy, limit, decisions.bond.least_factor),
-        "trust": BY_STRIP if not known else INSIDE if patch.fitted else OUTSIDE,
+        "growth": growth(energy.released, limit, decisions.bond.least_factor),
+        "trust": BY_STRIP if patch.energy is None else INSIDE if patch.fitted else OUTSIDE,
     }
 
 

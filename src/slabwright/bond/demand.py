@@ -40,9 +40,10 @@ __all__ = [
     "Aged",
     "BondDemand",
     "BondQuestion",
+    "Energy",
     "PlaceDemand",
     "bond_demand",
-    "released_energy",
+    "most_energy",
 ]
 
 Bools = npt.NDArray[np.bool_]
@@ -119,18 +120,28 @@ class PlaceDemand:
 
 
 @dataclass(frozen=True)
+class Energy:
+    """The most energy released where the layers part [N/m], the age's number, and the strains left then, free and held."""
+
+    released: float
+    age: int
+    strain: float
+    held: float
+
+
+@dataclass(frozen=True)
 class BondDemand:
     """Demands by place and cause, a map over the slab, and the energy that parting the layers would release.
 
     ``x``, ``y``: (nx,), (ny,) [m] from the joint and the free edge; ``map``: (causes, nx, ny) [Pa] in the order of
-    ``CAUSES``, at the worst age of all; ``energy``: [N/m] by full relaxation of both layers, then.
+    ``CAUSES``, at the worst age of all; ``energy``: by full relaxation of both layers, at the age when it is most.
     """
 
     places: tuple[PlaceDemand, ...]
     x: Array
     y: Array
     map: Array
-    energy: float
+    energy: Energy
 
     @property
     def worst(self) -> PlaceDemand:
@@ -161,7 +172,7 @@ def bond_demand(model: PlateStresses, state: PavementState, question: BondQuesti
         x,
         y,
         _map(solution, strain / most, model, x, y),
-        released_energy(state, *question.aged.both(worst.worst)),
+        most_energy(state, question.aged, model.poisson),
     )
 
 
@@ -243,19 +254,22 @@ def _map(solution: Solution, share: float, model: PlateStresses, x: Array, y: Ar
     return np.stack([greatest(cause) for cause in CAUSES])
 
 
-def released_energy(state: PavementState, strain: float, held: float) -> float:
-    """Energy released per area where the layers part and both relax [N/m]: the greater of both ends of support.
+def most_energy(state: PavementState, aged: Aged, poisson: float) -> Energy:
+    """Most energy released per area where the layers part and both relax, over all ages: the greater of both ends of support.
 
-    ``strain`` is what is left free to curl, ``held`` what is left held flat; each goes with its own compliance.
+    The strain left free to curl and that left held flat each go with their own compliance.
     """
-    return max(_released(state, strain, CURLED), _released(state, held, FLAT))
+    curled = _released(state, aged.strain, CURLED, poisson)
+    released = np.maximum(curled, _released(state, aged.held_flat, FLAT, poisson))
+    age = int(np.argmax(released))
+    return Energy(float(released[age]), age, *aged.both(age))
 
 
-def _released(state: PavementState, strain: float, support: str) -> float:
-    if strain <= 0:
-        return 0.0
-    forces = strip_forces(state.overlay, state.slab, state.overlay_modulus, state.slab_modulus, strain, support=support)
-    return float(bilayer_energy_release(forces.axial_force, strain))
+def _released(state: PavementState, strain: Array, support: str, poisson: float) -> Array:
+    """Energy at every age (ages,) [N/m]; none where the overlay grows."""
+    left = np.maximum(strain, 0.0)
+    forces = strip_forces(state.overlay, state.slab, state.overlay_modulus, state.slab_modulus, left, support=support)
+    return np.asarray(bilayer_energy_release(forces.axial_force, left, poisson))
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slabwright.bond.demand import DAY_ALL, NIGHT_ALL, BondDemand, BondQuestion, released_energy
+from slabwright.bond.demand import DAY_ALL, NIGHT_ALL, BondDemand, BondQuestion, Energy
 from slabwright.calculation import Array
 from slabwright.interface.patches import (
     LARGEST_PATCH,
@@ -38,7 +38,7 @@ FITTED = (0.045, 0.12)  # m of overlay: the range of the elements, and a little
 class Patch:
     """One square patch at a place, at the age when the bond beside it is nearest to failure. SI.
 
-    ``sound``: factor there without it; ``opening``: by night [m]; ``energy`` [N/m], NaN where an even strain releases none.
+    ``sound``: factor there without it; ``opening``: by night [m]; ``energy``: most of it, None where an even strain releases none.
     """
 
     place: str
@@ -49,9 +49,7 @@ class Patch:
     factor: float
     sound: float
     opening: float
-    strain: float
-    held: float
-    energy: float
+    energy: Energy | None
     fitted: bool
 
 
@@ -88,7 +86,6 @@ def _patch(
     factors = np.stack([question.aged.bond.factor(shear, peel) for shear, peel in made])
     cause, age = (int(i) for i in np.unravel_index(np.argmin(factors), factors.shape))
     sound = min(float(demand.at(place, c).factor.min()) for c in (DAY_ALL, NIGHT_ALL))
-    strain, held = question.aged.both(age)
     inner = place == WHEELS
     fitted = SMALLEST_PATCH <= size <= LARGEST_PATCH and FITTED[0] <= state.overlay <= FITTED[1]
     return Patch(
@@ -100,9 +97,7 @@ def _patch(
         float(factors[cause, age]),
         sound,
         0.0 if inner else _opening(size, model, state, question.night),
-        strain,
-        held,
-        np.nan if inner else released_energy(state, strain, held),
+        None if inner else demand.energy,
         inner or fitted,
     )
 

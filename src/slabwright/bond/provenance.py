@@ -111,14 +111,18 @@ def _humidity(row: Row) -> Origin:
 
 
 def _energy(row: Row) -> Origin:
-    if not row["strain"] > 0:
+    if not row["energy"] > 0:
         return Method("Nothing is released: no shrinkage is left.")
-    return Derived("greatest", (_released("strain", CURLED), _released("held", FLAT)), "energy_release")
+    both = (_released("energy_strain", CURLED), _released("energy_held", FLAT))
+    return Derived("greatest", both, "energy_release")
 
 
 def _released(column: str, support: str) -> Calculated:
     forces = Calculated(strip_forces, {**GIVEN, "strain": Cell(column), "support": support}, "axial_force")
-    return Calculated(bilayer_energy_release, {"axial_force": forces, "strain": Cell(column)})
+    return Calculated(
+        bilayer_energy_release,
+        {"axial_force": forces, "strain": Cell(column), "poisson": Decided("evaluation.poisson")},
+    )
 
 
 CRITERION = {
@@ -247,6 +251,11 @@ STRAIN_LEFT = Method(MARCHED + SEASON)
 HELD_LEFT = Method(
     "The same force with no curvature, so that only stretching gives: the other end of what the ground may do." + SEASON
 )
+ENERGY_OF: dict[str, Origin] = {
+    "energy_age": Method("The age, of those asked, at which the greater energy of both ends of support is most."),
+    "energy_strain": STRAIN_LEFT,
+    "energy_held": HELD_LEFT,
+}
 PULLED = (
     "Stress of the overlay from its shrinkage by the same march, both ways at once: over 1 less Poisson's ratio, at the age"
     " when it is the greatest share of the tensile strength."
@@ -277,6 +286,7 @@ ORIGINS: Origins = {
         "strain": STRAIN_LEFT,
         "held": HELD_LEFT,
         "short_cut": Method(SHORT),
+        **ENERGY_OF,
         "energy": _energy,
         "fracture_energy": Copied(Decided("bond.fracture_energy")),
         "pull": Method(PULLED + " At whichever face is pulled more where the pair curls freely."),
@@ -329,8 +339,7 @@ ORIGINS: Origins = {
         "factor": _factor,
         "sound": Method("The least factor of that place without a patch."),
         "opening": _opening,
-        "strain": STRAIN_LEFT,
-        "held": HELD_LEFT,
+        **ENERGY_OF,
         "energy": _energy,
         "fracture_energy": Copied(Decided("bond.fracture_energy")),
     },
@@ -357,7 +366,7 @@ ORIGINS: Origins = {
 
 
 def _with_strain(verdicts: pd.DataFrame) -> pd.DataFrame:
-    return verdicts[verdicts["strain"] > 0]
+    return verdicts[(verdicts["strain"] > 0) & (verdicts["energy"] > 0)]
 
 
 SHEETS = (Sheet("bond_verdicts", ("free", "energy", "factor"), _with_strain),)

@@ -23,7 +23,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.outcomes.design import SPECIFICATIONS, STEEL
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
-from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.roadway.places import design_lane, directions_of_lanes, lane_width, section_layers
 from slabwright.units import FOOT, INCH, PSI
 
 __all__ = ["specification", "steel_and_joints"]
@@ -57,7 +57,7 @@ def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: 
         return {"section": state["section"], "overlay": thickness, "note": NO_THICKNESS}
     cut = saw_depth(thickness)
     lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == state["direction"]]
-    layer = int(layer_rows(facts, np.array([(state["begin"] + state["end"]) / 2]), [lanes[0]])[0])
+    layer = int(section_layers(facts, state.to_frame().T)[0])
     spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
     row: dict[str, object] = {
         "section": state["section"],
@@ -77,7 +77,7 @@ def _section_steel(state: pd.Series, thickness: float, facts: Facts, decisions: 
         width = sum(lane_width(facts, lane) for lane in lanes)
         row |= _fabric(thickness, spacing if np.isfinite(spacing) else USUAL_LENGTH, width, choice)
     elif choice.reinforcement == "continuous":
-        row |= _continuous_design(thickness, lane_width(facts, lanes[0]), choice)
+        row |= _continuous_design(thickness, lane_width(facts, design_lane(facts, state["direction"])), choice)
     return row
 
 

@@ -51,7 +51,7 @@ from slabwright.records.provenance import (
     Sheet,
     Source,
 )
-from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.roadway.places import design_lane, directions_of_lanes, lane_width, section_layers
 from slabwright.roadway.structures import decks, off_deck_length
 from slabwright.slab.closed_forms import (
     corner_deflection_ioannides,
@@ -229,8 +229,7 @@ def _lanes(row: Row) -> list[str]:
 
 def _joint_spacing(row: Row) -> Fact:
     state = _in_condition(row)
-    middle = np.array([(state["begin"] + state["end"]) / 2])
-    return Fact("layers", "joint_spacing", int(layer_rows(row.scene.facts, middle, [_lanes(row)[0]])[0]))
+    return Fact("layers", "joint_spacing", int(section_layers(row.scene.facts, state.to_frame().T)[0]))
 
 
 def _saw(output: str) -> Origin:
@@ -320,7 +319,9 @@ RATIO_BUILT = Cell("steel_ratio")
 
 
 def _bars(row: Row) -> Origin:
-    width = Fixed(lane_width(row.scene.facts, _lanes(row)[0]), "length", where="width of the first lane")
+    facts = row.scene.facts
+    outer = design_lane(facts, _in_condition(row)["direction"])
+    width = Fixed(lane_width(facts, outer), "length", where="width of the outermost lane")
     return Calculated(
         steel.bar_count_per_width,
         {"steel": RATIO_BUILT, "width": width, "thickness": Cell("overlay"), "bar": BAR},

@@ -48,7 +48,7 @@ from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED, listed
 from slabwright.roadway.areas import lane_areas, section_areas
-from slabwright.roadway.places import directions_of_lanes, layer_rows
+from slabwright.roadway.places import section_layers
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
@@ -137,11 +137,8 @@ def _ways(states: pd.DataFrame, areas: dict[str, float], facts: Facts, decisions
 
 
 def _layers(designed: pd.DataFrame, facts: Facts) -> pd.DataFrame:
-    """The row of the layers table of each section's middle, in the first lane of its direction; empty where there is none."""
-    lanes = directions_of_lanes(facts)
-    first = [next((n for n, way in lanes.items() if way == d), "") for d in designed["direction"]]
-    rows = layer_rows(facts, designed[["begin", "end"]].mean(axis=1).to_numpy(), first)
-    found = facts.layers[["joint_spacing", "dowelled"]].reindex(rows)
+    """The row of the layers table of each section's middle, in its design lane; empty where there is none."""
+    found = facts.layers[["joint_spacing", "dowelled"]].reindex(section_layers(facts, designed))
     return found.assign(dowelled=found["dowelled"].fillna("").astype(object))
 
 

@@ -15,7 +15,7 @@ from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.roadway.places import directions_of_lanes, layer_rows
+from slabwright.roadway.places import design_lane, section_layers
 from slabwright.slab.load_transfer import joint_stiffness_from_efficiency
 from slabwright.units import INCH
 
@@ -71,8 +71,7 @@ def _section(row: pd.Series, overlay: float, facts: Facts, decisions: Decisions)
 
 
 def _size(row: pd.Series, facts: Facts, decisions: Decisions) -> tuple[float, float]:
-    lane = next((lane for lane, way in directions_of_lanes(facts).items() if way == row["direction"]), "")
-    layer = int(layer_rows(facts, np.array([(row["begin"] + row["end"]) / 2]), [lane])[0])
+    lane, layer = design_lane(facts, row["direction"]), int(section_layers(facts, row.to_frame().T)[0])
     spacing = float(facts.layers["joint_spacing"].iloc[layer]) if layer >= 0 else np.nan
     if row["pavement"] == "CRCP":
         spacing = decisions.plate.slab_length

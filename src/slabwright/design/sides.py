@@ -22,7 +22,7 @@ from slabwright.records.outcomes.design import SIDE_AREAS, TAPERS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import UNKNOWN, listed
-from slabwright.roadway.places import directions_of_lanes, lane_width, layer_rows
+from slabwright.roadway.places import design_lane, directions_of_lanes, lane_width, layer_rows
 from slabwright.roadway.structures import decks, off_deck_pieces
 
 __all__ = [
@@ -269,8 +269,8 @@ def shoulder_built(level: Level, facts: Facts, choice: DesignDecisions) -> str:
     """What raises the shoulders beside a piece: as decided, or by the kind of the layers at its middle. Raises nothing."""
     if choice.shoulders != BY_KIND:
         return choice.shoulders
-    lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == level.direction]
-    row = int(layer_rows(facts, np.array([(level.begin + level.end) / 2]), [lanes[0] if lanes else ""])[0])
+    middle = np.array([(level.begin + level.end) / 2])
+    row = int(layer_rows(facts, middle, [design_lane(facts, level.direction)])[0])
     return BESIDE.get(str(facts.layers["shoulder"].iloc[row]), UNKNOWN) if row >= 0 else UNKNOWN
 
 

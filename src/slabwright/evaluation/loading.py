@@ -15,7 +15,7 @@ from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
 from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
-__all__ = ["Loading", "equivalence_per_truck", "load_by_year", "truck_share"]
+__all__ = ["Loading", "equivalence_per_truck", "lanes_each_way", "load_by_year", "truck_share"]
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,7 @@ def load_by_year(
     daily *= (1 + decisions.past_growth) ** np.minimum(years - counted[0], 0)
     daily *= (1 + decisions.growth) ** np.maximum(years - counted[-1], 0)
     share = truck_share(years, counts)
-    lane = _lane_share(decisions, float(daily[years == decisions.base_year][0]))
+    lane = _lane_share(facts, decisions, float(daily[years == decisions.base_year][0]))
     trucks = daily * share * decisions.directional_share * lane
     equivalence = equivalence_per_truck(facts, decisions, thickness, terminal)
     basis = np.where(np.isin(years, counted), "counted", np.where(years < counted[0], "projected back", "interpolated"))
@@ -103,11 +103,20 @@ def truck_share(years: Array, counts: pd.DataFrame) -> Array:
     return np.interp(years, shared["year"].to_numpy(), shared["truck_share"].to_numpy())
 
 
-def _lane_share(decisions: TrafficDecisions, daily: float) -> float:
+def lanes_each_way(facts: Facts, decisions: TrafficDecisions) -> float:
+    """Lanes over which the trucks of a direction are shared out, scalar: decided, else those of the lanes table.
+
+    Of directions with unlike numbers the lesser counts, and one lane where there is no table: both ask more of the slab.
+    """
+    if decisions.lanes_each_way > 0:
+        return decisions.lanes_each_way
+    return float(facts.lanes["direction"].value_counts().min()) if len(facts.lanes) else 1.0
+
+
+def _lane_share(facts: Facts, decisions: TrafficDecisions, daily: float) -> float:
     if decisions.lane_share > 0:
         return decisions.lane_share
-    if decisions.lanes_each_way < 2:
+    lanes = lanes_each_way(facts, decisions)
+    if lanes < 2:
         return 1.0
-    return float(
-        lane_share_of_trucks(np.clip(daily * decisions.directional_share, 2000, 200000), decisions.lanes_each_way)
-    )
+    return float(lane_share_of_trucks(np.clip(daily * decisions.directional_share, 2000, 200000), lanes))

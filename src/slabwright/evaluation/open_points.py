@@ -10,6 +10,7 @@ import pandas as pd
 
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.joint_tests import ACROSS, JOINT_SIDES
+from slabwright.evaluation.loading import lanes_each_way
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
 from slabwright.evaluation.two_transfers import two_load_transfers
@@ -69,10 +70,15 @@ def _strange_lanes(evidence: Evidence) -> Iterator[Point]:
 
 
 def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
-    """A number of lanes by which trucks are shared out that is not the number of lanes declared."""
+    """A number of lanes by which trucks are shared out that is not that of the lanes declared, or that nobody declared."""
     counts = pd.Series(evidence.facts.lanes["direction"]).value_counts()
-    decided = decisions.traffic.lanes_each_way
-    if len(counts) and decisions.traffic.lane_share <= 0 and (counts != decided).any():
+    decided = lanes_each_way(evidence.facts, decisions.traffic)
+    if decisions.traffic.lane_share > 0:
+        return
+    if counts.empty and not decisions.traffic.lanes_each_way:
+        cure = "Load the table of lanes, or decide traffic.lanes_each_way or traffic.lane_share."
+        yield "Traffic", "no lane is declared, so that one lane is taken to carry all trucks of its direction", cure
+    if (counts != decided).any():
         said = remark(
             "trucks are shared out over {decided} lanes each way, and the table of lanes has {declared}",
             decided=("count", decided),

@@ -28,7 +28,7 @@ from slabwright.evaluation.joints import (
     load_transfer_efficiency,
     void_intercept,
 )
-from slabwright.evaluation.loading import truck_share
+from slabwright.evaluation.loading import lanes_each_way, truck_share
 from slabwright.evaluation.moduli import CONTINUOUS_LENGTH
 from slabwright.evaluation.state import ASSUMED_TRANSFER, CONTINUOUS_TRANSFER, FAILURE, durability_states
 from slabwright.records.provenance import (
@@ -48,7 +48,7 @@ from slabwright.records.provenance import (
     Sheet,
     Source,
 )
-from slabwright.roadway.places import USUAL_LANE_WIDTH, directions_of_lanes, layer_rows
+from slabwright.roadway.places import USUAL_LANE_WIDTH, directions_of_lanes, layer_rows, section_layers
 from slabwright.roadway.structures import decks, on_deck
 from slabwright.slab.infinite_plate import plate_coefficient_elastic_solid
 from slabwright.slab.serviceability import rigid_allowable_axles
@@ -283,14 +283,17 @@ def _trucks(row: Row) -> Origin:
 def _lane_share(row: Row) -> Source:
     if row.scene.decision("traffic.lane_share") > 0:
         return Decided("traffic.lane_share")
-    if row.scene.decision("traffic.lanes_each_way") < 2:
+    lanes = lanes_each_way(row.scene.facts, row.scene.decisions.traffic)
+    if lanes < 2:
         return Fixed(1.0, "share", "share of trucks in the design lane", "one lane each way")
+    decided = row.scene.decision("traffic.lanes_each_way") > 0
+    number: Source = Decided("traffic.lanes_each_way") if decided else Fixed(lanes, "count", "lanes", "table of lanes")
     one_way = Derived("product", (_in_base_year(row, "daily_traffic"), Decided("traffic.directional_share")), "count")
     least = Derived("greatest", (one_way, Fixed(2000.0, "count", "", "limit of the curve")), "count")
     within = Derived(
         "least", (least, Fixed(200000.0, "count", "", "limit of the curve")), "count", "traffic in one direction"
     )
-    return Calculated(lane_share_of_trucks, {"one_way_traffic": within, "lanes": Decided("traffic.lanes_each_way")})
+    return Calculated(lane_share_of_trucks, {"one_way_traffic": within, "lanes": number})
 
 
 def _in_base_year(row: Row, column: str) -> Of:
@@ -455,9 +458,7 @@ def _fatigue(row: Row) -> Origin:
 def _past_axles(row: Row) -> Origin:
     """From the year in which the pavement of the section was built to the year before the overlay."""
     facts, base = row.scene.facts, row.scene.decision("traffic.base_year")
-    first = facts.lanes["lane"][facts.lanes["direction"] == row["direction"]]
-    lane = first.iloc[0] if len(first) else ""
-    layer = int(layer_rows(facts, np.array([(row["begin"] + row["end"]) / 2]), [lane])[0])
+    layer = int(section_layers(facts, pd.DataFrame([{c: row[c] for c in ("direction", "begin", "end")}]))[0])
     built = float(facts.layers["year_built"].iloc[layer])
     return Gathered("sum", "traffic", "axles", (), rows=_years(lambda _: built, lambda _: base - 1))
 

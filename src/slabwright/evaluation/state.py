@@ -29,7 +29,7 @@ from slabwright.records.decisions.evaluation import TRANSFER_CLASSES, Evaluation
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import CONDITION
 from slabwright.records.table import table
-from slabwright.roadway.places import directions_of_lanes, layer_rows
+from slabwright.roadway.places import directions_of_lanes, section_layers
 from slabwright.slab.serviceability import rigid_allowable_axles
 
 __all__ = ["ASSUMED_TRANSFER", "CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "durability_states", "worth"]
@@ -58,7 +58,7 @@ def assess_sections(
     """
     sections, evaluation = survey["sections"], decisions.evaluation
     n = len(sections)
-    layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
+    layer = section_layers(facts, sections)
     used = moduli[moduli["excluded"] == ""]
     means = _section_means(used, n, evaluation.moduli_from)
     drainage = _drainage(facts, layer, evaluation.drainage_coefficient)
@@ -85,11 +85,6 @@ def assess_sections(
     })
     factored = _factors(frame, facts, survey, looked, decisions)
     return table(CONDITION, worth(factored, evaluation.initial_serviceability))
-
-
-def _any_lane(facts: Facts, sections: pd.DataFrame) -> Array:
-    first = dict(facts.lanes.drop_duplicates("direction")[["direction", "lane"]].itertuples(index=False))
-    return np.array([first.get(direction, "") for direction in sections["direction"]], dtype=object)
 
 
 def _mean(frame: pd.DataFrame, column: str, n: int) -> Array:
@@ -170,7 +165,7 @@ def _cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFra
     ``walks``: the table ``lanes_walked``, over whose lengths the lanes are counted; where there is none, NaN.
     """
     found, rows = np.full(len(sections), np.nan), {name: row for row, name in enumerate(sections["section"])}
-    layer = layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(), _any_lane(facts, sections))
+    layer = section_layers(facts, sections)
     spacing = facts.layers["joint_spacing"].to_numpy()[layer]
     for walk in walks[walks["counted"] > 0].itertuples(index=False):
         row = rows[walk.section]

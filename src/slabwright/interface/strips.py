@@ -245,9 +245,17 @@ def crack_energy_release(
     return CRACK_FACTORS[crack] * stress**2 * thickness / modulus
 
 
-@calculation(source="hutchinson_suo1992", tag="derived", equation="G = N de / 2")
+@calculation(source="hutchinson_suo1992", tag="derived", equation="G = (1 + nu) / (1 - nu) N de / 2")
 def bilayer_energy_release(
-    axial_force: Annotated[Array, Quantity("line_force", "force between the layers", 0.0, 1e8, "N")], strain: Strain
+    axial_force: Annotated[Array, Quantity("line_force", "force between strips", 0.0, 1e8, "N")],
+    strain: Strain,
+    poisson: Annotated[
+        Array, Quantity("number", "Poisson's ratio of both layers; 0 for strips", 0.0, 0.45, "nu")
+    ] = 0.0,
 ) -> Annotated[Array, Quantity("energy_release", "energy released per area of delamination", symbol="G")]:
-    """Energy released where two layers part along their interface and both relax fully. [N/m]"""
-    return axial_force * strain / 2
+    """Energy released where two layers part along their interface and both relax fully behind a long front. [N/m]
+
+    Free strain acts both ways while nothing moves along the front: in plane strain E is over 1 less the ratio squared, and the
+    strain times 1 and the ratio.
+    """
+    return (1 + poisson) / (1 - poisson) * axial_force * strain / 2

@@ -46,7 +46,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.joints import joints_of_road, slab_numbers
-from slabwright.roadway.places import directions_of_lanes, layer_rows, section_index
+from slabwright.roadway.places import design_lane, directions_of_lanes, section_index, section_layers
 from slabwright.roadway.structures import decks, on_deck
 
 __all__ = ["run", "section_states"]
@@ -194,11 +194,9 @@ def _section_states(
 
 
 def _layers(sections: list[ModelledSection], facts: Facts) -> npt.NDArray[np.int64]:
-    """Row of the layers table under the middle of each section (n,)."""
-    directions = directions_of_lanes(facts)
-    lanes = [next((n for n, way in directions.items() if way == s.condition["direction"]), "") for s in sections]
-    middle = np.array([(s.condition["begin"] + s.condition["end"]) / 2 for s in sections])
-    return layer_rows(facts, middle, lanes) if sections else np.array([], dtype=np.int64)
+    """Row of the layers table under the middle of each section in its design lane (n,)."""
+    rows = pd.DataFrame([s.condition for s in sections])
+    return section_layers(facts, rows) if sections else np.array([], dtype=np.int64)
 
 
 def _edged(sections: Sequence[ModelledSection], facts: Facts) -> list[ModelledSection]:
@@ -233,7 +231,7 @@ def _surveyed(section: ModelledSection, facts: Facts, walks: pd.DataFrame) -> Su
     lanes = facts.lanes[facts.lanes["direction"] == section.condition["direction"]]
     if lanes.empty:
         return None
-    outer, spans = lanes.sort_values("position")["lane"].iloc[-1], decks(facts)
+    outer, spans = design_lane(facts, section.condition["direction"]), decks(facts)
     here = facts.distresses[(facts.distresses["lane"] == outer) & facts.distresses["station"].between(begin, end)]
     here = here[~on_deck(here["station"], spans)]
     walk = walks[(walks["section"] == section.name) & (walks["lane"] == outer) & (walks["standing"] != NOT_WALKED)]

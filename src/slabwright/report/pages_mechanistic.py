@@ -30,6 +30,7 @@ VERDICTS = (
     "factor",
     "least_factor",
     "energy",
+    "energy_age",
     "fracture_energy",
     "passes",
 )

@@ -12,7 +12,15 @@ from slabwright.calculation import Array
 from slabwright.errors import MissingFact
 from slabwright.records.facts import Facts
 
-__all__ = ["directions_of_lanes", "lane_width", "layer_rows", "road_limits", "section_index"]
+__all__ = [
+    "design_lane",
+    "directions_of_lanes",
+    "lane_width",
+    "layer_rows",
+    "road_limits",
+    "section_index",
+    "section_layers",
+]
 
 USUAL_LANE_WIDTH = 3.6576  # 12 ft, where the lanes table gives none; shown in the notes of the stage
 
@@ -25,6 +33,18 @@ def directions_of_lanes(facts: Facts) -> dict[str, str]:
     named = dict(zip(facts.lanes["lane"], facts.lanes["direction"], strict=True))
     met = [*facts.deflections["lane"], *facts.distresses["lane"], *facts.cores["lane"]]
     return {**dict.fromkeys(met, ""), **named}
+
+
+def design_lane(facts: Facts, direction: str) -> str:
+    """The lane that a direction is designed for: the outermost, which carries most trucks; "" where the direction has none.
+
+    The outermost has the highest position from the median. Where positions do not tell, it is the lane with most deflection
+    tests, then the last by name; the order of rows says nothing. Raises nothing.
+    """
+    lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == direction]
+    position = dict(zip(facts.lanes["lane"], facts.lanes["position"].fillna(-np.inf), strict=True))
+    tests = facts.deflections["lane"].value_counts()
+    return max(lanes, key=lambda lane: (position.get(lane, -np.inf), tests.get(lane, 0), lane), default="")
 
 
 def lane_width(facts: Facts, lane: str) -> float:
@@ -68,6 +88,15 @@ def layer_rows(facts: Facts, stations: Array, lanes: npt.ArrayLike) -> npt.NDArr
         )
         found[here] = row
     return found
+
+
+def section_layers(facts: Facts, sections: pd.DataFrame) -> npt.NDArray[np.int64]:
+    """Row of the layers table under the middle of each section in its design lane: (n,), -1 where none is. Raises nothing.
+
+    ``sections`` has direction, begin and end [m].
+    """
+    lanes = sections["direction"].map({way: design_lane(facts, way) for way in sections["direction"].unique()})
+    return layer_rows(facts, sections[["begin", "end"]].mean(axis=1).to_numpy(dtype=float), lanes)
 
 
 def section_index(

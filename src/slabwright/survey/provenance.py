@@ -25,7 +25,7 @@ from slabwright.records.provenance import (
     Row,
     Sheet,
 )
-from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
+from slabwright.roadway.places import directions_of_lanes, road_limits, section_layers
 from slabwright.roadway.structures import decks, on_deck
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS, area_36, area_60, near_offset, normalised_deflection
 from slabwright.survey.cores import MOISTURE_FACTORS, core_strength_aci
@@ -142,7 +142,7 @@ def _of_tests(operation: str, column: str) -> Origin:
 
 
 def _plan_thickness(row: Row) -> Origin:
-    layer = layer_rows(row.scene.facts, np.array([(row["begin"] + row["end"]) / 2]), [_lanes(row)[0]])
+    layer = section_layers(row.scene.facts, pd.DataFrame([{c: row[c] for c in ("direction", "begin", "end")}]))
     return Copied(Fact("layers", "thickness", int(layer[0])))
 
 

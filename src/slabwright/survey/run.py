@@ -12,7 +12,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.roadway.places import directions_of_lanes, layer_rows, road_limits
+from slabwright.roadway.places import design_lane, directions_of_lanes, layer_rows, road_limits
 from slabwright.roadway.structures import decks, on_deck
 from slabwright.survey.basins import reduce_basins
 from slabwright.survey.boundaries import Boundary, by_deflection, direction_boundaries, mid_slab_response
@@ -75,7 +75,7 @@ def _sections(
     begins = np.array([limits[0], *(b.station for b in boundaries)])
     ends = np.array([*begins[1:], limits[1]])
     middles = (begins + ends) / 2
-    layer = layer_rows(facts, middles, np.full(len(middles), lanes[0], dtype=object))
+    layer = layer_rows(facts, middles, [design_lane(facts, direction)] * len(middles))
     mid = basins[(basins["position"] == "mid-slab") & basins["lane"].isin(lanes)]
     where = np.clip(np.searchsorted(begins, mid["station"], side="right") - 1, 0, None)
     grouped = mid.groupby(where)

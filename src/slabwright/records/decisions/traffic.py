@@ -24,7 +24,9 @@ class TrafficDecisions:
     lane_share: Annotated[
         float, Quantity("share", "share of trucks in the design lane; 0 uses the published curve", 0.0, 1.0)
     ] = 0.0
-    lanes_each_way: Annotated[float, Quantity("count", "lanes in the design direction", 1, 8)] = 3
+    lanes_each_way: Annotated[
+        float, Quantity("count", "lanes over which trucks are shared out; 0 takes the table of lanes", 0, 8)
+    ] = 0
     esal_per_truck: Annotated[
         float, Quantity("number", "equivalent axles per truck; 0 computes it from the axle spectrum", 0, 20)
     ] = 0.0

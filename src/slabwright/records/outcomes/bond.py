@@ -28,6 +28,11 @@ STRAIN = Column("strain", "strain", "shrinkage that creep leaves, free to curl",
 HELD = Column("held", "strain", "the same held flat")
 OTHER_SUPPORT = Column("other_support", "number", "factor by creep of a pair held flat")
 FRACTURE = Column("fracture_energy", "energy_release", "fracture energy decided")
+ENERGY_OF = (
+    Column("energy_age", "age", "age when most energy is released"),
+    Column("energy_strain", "strain", "shrinkage that creep leaves then, free to curl"),
+    Column("energy_held", "strain", "the same held flat"),
+)
 SHORT_CUT = Column("short_cut", "strain", "the same free to curl by the age-adjusted modulus")
 PASSES = Column("passes", "text", "reaches the least factor")
 
@@ -67,6 +72,7 @@ BOND_VERDICTS = Schema(
         STRAIN,
         HELD,
         SHORT_CUT,
+        *ENERGY_OF,
         Column("energy", "energy_release", "energy released where the layers part"),
         FRACTURE,
         Column("pull", "stress", "the overlay's own tension from shrinkage, free to curl"),
@@ -145,8 +151,7 @@ BOND_PATCHES = Schema(
         Column("sound", "number", "factor there without the patch"),
         Column("passes", "text", "reaches the least factor"),
         Column("opening", "deflection", "opening at the free end by night"),
-        STRAIN,
-        HELD,
+        *ENERGY_OF,
         Column("energy", "energy_release", "energy released as it grows, steady", brief="energy released"),
         FRACTURE,
         Column("growth", "text", "does it grow by energy"),

@@ -55,6 +55,7 @@ VERDICTS = (
     "held",
     "short_cut",
     "energy",
+    "energy_age",
     "fracture_energy",
     "pull",
     "pull_held",
@@ -75,6 +76,7 @@ PATCHES = (
     "passes",
     "opening",
     "energy",
+    "energy_age",
     "growth",
     "trust",
 )

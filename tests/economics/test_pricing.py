@@ -27,6 +27,7 @@ from slabwright.records.outcomes.design import (
     TAPERS,
     THICKNESSES,
 )
+from slabwright.records.outcomes.evaluation import EXPECTED_VOIDS, VERDICTS
 from slabwright.records.outcomes.repair import REPAIRS
 from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
@@ -69,6 +70,7 @@ MARKED = table(
 )
 LAID = table(OVERLAY_QUANTITIES, {"section": ["A"], "area": [100.0], "overlay": [0.08], "volume": [8.0]})
 FULL = "full depth"
+NO_VOIDS = empty(EXPECTED_VOIDS)
 
 
 def priced(
@@ -77,13 +79,16 @@ def priced(
     overlay: pd.DataFrame = LAID,
     refused: tuple[str, ...] = (),
     facts: Facts | None = None,
+    expected: pd.DataFrame = NO_VOIDS,
 ) -> StageResult:
     sections = [*overlay["section"], *refused]
     thick = table(THICKNESSES, {"section": sections, "overlay": [*overlay["overlay"], *[np.nan] * len(refused)]})
     lanes = table(LANE_QUANTITIES, overlay.assign(lane="1"))
     made = {schema.name: empty(schema) for schema in TABLES}
     made |= {"overlay_quantities": overlay, "lane_quantities": lanes, "thicknesses": thick}
+    judged = {"verdicts": table(VERDICTS, {"section": sections}), "expected_voids": expected}
     results = {
+        "evaluation": StageResult("evaluation", judged),
         "repair": StageResult("repair", {"repairs": repairs}),
         "design": StageResult("design", made),
     }
@@ -268,7 +273,7 @@ def test_ways_shoulders_and_tapers_are_items_and_nothing_of_a_refused_stretch_is
         "side_areas": table(SIDE_AREAS, pd.DataFrame(sides)),
         "tapers": table(TAPERS, {"place": ["deck"], "begin": [0.0], "end": [9.0], "volume": [0.0], "milled": [2.0]}),
     }
-    found = bid_items(items(design, empty(REPAIRS), 0.0), PRICES).set_index("item")
+    found = bid_items(items(design, empty(REPAIRS), NO_VOIDS, 0.0), PRICES).set_index("item")
     assert found["amount"].dropna().to_dict() == pytest.approx({
         "old slab milled at tapers": 60,
         "shoulders raised with asphalt": 240,

@@ -9,9 +9,10 @@ import pandas as pd
 import pytest
 from scipy.stats import binomtest
 
+from slabwright.evaluation.loading import truck_share
 from slabwright.evaluation.reasons import Sample, sampled
 from slabwright.project import Project
-from slabwright.records.decisions import Decisions
+from slabwright.records.decisions import Decisions, change
 from slabwright.records.facts import FACTS, NO_DISTRESS, Facts
 from slabwright.records.material_words import named, unseen
 from slabwright.records.remarks import decoded, reads, worded
@@ -260,11 +261,21 @@ def test_a_lane_that_nobody_declared_and_tests_without_a_place_are_open_points(f
 
 
 def test_lanes_declared_and_lanes_that_share_the_trucks_are_held_against_each_other(facts: Facts) -> None:
+    """One lane each way carries every truck of its direction; three declared share them by the published curve."""
     one = replace(facts, lanes=facts.lanes[facts.lanes["lane"].isin(["NB3", "SB3"])].reset_index(drop=True))
-    points = tables(one, until="evaluation")["open_points"].set_index("about")["point"]
+    single, usual = tables(one, until="evaluation"), tables(facts, until="evaluation")
+    assert "Traffic" not in {*single["open_points"]["about"], *usual["open_points"]["about"]}
+    trucks = [found["traffic"].set_index("year").loc["2026", "trucks"] for found in (single, usual)]
+    daily = single["traffic"].set_index("year").loc["2026", "daily_traffic"]
+    assert trucks[0] == pytest.approx(daily * 0.5 * truck_share(np.array([2026.0]), facts.counts)[0])
+    assert 0.4 < trucks[1] / trucks[0] < 0.7
+    decided = tables(one, change(Decisions(), "traffic.lanes_each_way", "3"), until="evaluation")[
+        "open_points"
+    ].set_index("about")["point"]
     said = "trucks are shared out over 3 lanes each way, and the table of lanes has 1"
-    assert reads(points["Traffic"], "us") == said
-    assert "Traffic" not in set(tables(facts, until="evaluation")["open_points"]["about"])
+    assert reads(decided["Traffic"], "us") == said
+    none = tables(replace(facts, lanes=facts.lanes.iloc[:0]), until="evaluation")["open_points"]
+    assert "no lane is declared" in str(none.set_index("about").loc["Traffic", "point"])
 
 
 def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:

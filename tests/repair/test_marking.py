@@ -134,6 +134,23 @@ def test_a_joint_inside_a_repair_moves_nothing_and_no_repair_gets_shorter() -> N
     assert at([100 * FOOT], joints(100 * FOOT, 115 * FOOT, 85 * FOOT)) == [(97.0, 103.0)]
 
 
+@pytest.mark.parametrize(
+    ("station", "ends"),
+    [
+        (
+            102.0,
+            (100.0, 106.0),
+        ),  # 99 to 105 would cut 1 ft of the slab before: the dowels of the joint fit in no such strip
+        (98.0, (94.0, 100.0)),
+        (100.0, (97.0, 103.0)),  # at the joint: both slabs, 3 ft each
+        (100.3, (97.0, 103.3)),  # recorded a hand away from it
+    ],
+)
+def test_a_repair_leaves_no_sliver_of_the_next_slab(station: float, ends: tuple[float, float]) -> None:
+    """A full-depth repair ends at a joint or goes past it by a length that takes dowels (common practice, no source)."""
+    assert at([station * FOOT], joints(*(x * FOOT for x in (85, 100, 115)))) == [ends]
+
+
 def test_a_short_sound_piece_that_the_move_leaves_is_replaced_too() -> None:
     """95 ft: 92 to 98, moved to the joint at 100. 108 ft: 105 to 111. The 5 ft between are less than 6: one repair."""
     known = joints(100 * FOOT, 130 * FOOT)
@@ -165,5 +182,8 @@ def test_settled_repairs_are_apart_and_end_at_no_joint_nearly(
         assert ((found["begin"] <= station) & (station <= found["end"])).any()
     places = known["station"].to_numpy()
     for begin, end in zip(found["begin"], found["end"], strict=True):
+        inside = places[(places > begin + 1e-5) & (places < end - 1e-5)]
+        # Slabs are 4.5 m and repairs 1.8 m: past a joint inside there is room for the distance at both ends of a repair.
+        assert (np.minimum(inside - begin, end - inside) >= distance - 1e-5).all()
         outside = np.concatenate([begin - places[places < begin - 1e-5], places[places > end + 1e-5] - end])
         assert (outside >= distance - 1e-5).all()

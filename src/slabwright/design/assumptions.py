@@ -61,6 +61,10 @@ def with_assumed(
     ):
         changed[name] = np.where(column == name, value, rows[name].to_numpy(dtype=float))
     ratio = np.where(column == "static_ratio", value / assumed, 1.0)
+    thick = np.where(column == "thickness", value, rows["thickness"].to_numpy(dtype=float))
+    # A deflection basin gives E h^3 of the slab: another thickness is another modulus.
+    changed["modulus"] = rows["modulus"].to_numpy(dtype=float) * (rows["thickness"].to_numpy(dtype=float) / thick) ** 3
+    changed["thickness"] = thick
     changed["foundation"] = rows["foundation"].to_numpy(dtype=float) * ratio
     # J is assumed only where none was measured: there the J used is the J found.
     used = changed["load_transfer_coefficient"].where(column == "load_transfer_coefficient", rows["load_transfer_used"])

@@ -50,7 +50,12 @@ def _assumed(end: str) -> RowOrigin:
             entered[here["enters"]] = Cell(end)
         if here["enters"] == "load_transfer_coefficient":
             entered["used"] = Cell(end)
+        if here["enters"] == "thickness":
+            thinner = Derived("ratio", (state("thickness"), Cell(end)), "number")
+            cubed = (state("modulus"), thinner, thinner, thinner)
+            entered["modulus"] = Derived("product", cubed, "modulus", "the basin gives E h^3")
         terms = TERMS | {
+            "modulus": entered["modulus"],
             "foundation": entered["foundation"],
             "load_transfer": entered["used"],
             "drainage": entered["drainage_coefficient"],
@@ -63,6 +68,8 @@ def _assumed(end: str) -> RowOrigin:
 
 
 ENTERED = (
+    "thickness",
+    "modulus",
     "foundation",
     "load_transfer_coefficient",
     "drainage_coefficient",
@@ -76,7 +83,7 @@ def _worth_with(row: Row, entered: dict[str, Source]) -> Source:
     by_condition = Calculated(
         effective_thickness_condition,
         {
-            "thickness": state("thickness"),
+            "thickness": entered["thickness"],
             "joints_and_cracks": entered["joints_factor"],
             "durability": entered["durability_factor"],
             "fatigue": entered["fatigue_factor"],
@@ -85,7 +92,9 @@ def _worth_with(row: Row, entered: dict[str, Source]) -> Source:
     failure = Calculated(
         rigid_allowable_axles,
         {
-            **{name: state(name) for name in ("thickness", "rupture", "modulus")},
+            "rupture": state("rupture"),
+            "thickness": entered["thickness"],
+            "modulus": entered["modulus"],
             "foundation": entered["foundation"],
             "load_transfer": entered["load_transfer_coefficient"],
             "drainage": entered["drainage_coefficient"],
@@ -97,7 +106,7 @@ def _worth_with(row: Row, entered: dict[str, Source]) -> Source:
     )
     life = Calculated(remaining_life, {"past_axles": state("past_axles"), "failure_axles": failure})
     factor = Calculated(condition_factor, {"remaining_life": life})
-    by_life = Calculated(effective_thickness_remaining_life, {"thickness": state("thickness"), "factor": factor})
+    by_life = Calculated(effective_thickness_remaining_life, {"thickness": entered["thickness"], "factor": factor})
     by = row.scene.decision("design.effective_by")
     known = [source for source in (by_condition, by_life) if np.isfinite(source.take(row).number)]
     if by == "lower of both" and len(known) == 2:

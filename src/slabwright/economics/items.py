@@ -27,6 +27,7 @@ __all__ = ["NO_PRICE", "NOT_CONFIRMED", "NOT_KNOWN", "OVERRUN", "Item", "bid_ite
 
 NO_PRICE, NOT_CONFIRMED, NOT_KNOWN = "no price decided", "not confirmed", "not known"
 OVERRUN = "overrun of concrete"
+EXPECTED = "slabs stabilised, expected beyond those tested"
 ALL_LANES = "all lanes"
 CONCRETE, SURFACE, REMOVED = "concrete_cost", "surface_cost", "removal_cost"
 PER = {"count": "money", "length": "money_per_length", "paved_area": "money_per_area", "volume": "money_per_volume"}
@@ -51,8 +52,10 @@ class Item:
     spills: bool = False
 
 
-def items(design: Mapping[str, pd.DataFrame], repairs: pd.DataFrame, overrun: float) -> list[Item]:
-    """Every item: lanes with overlay and repairs, then of each direction tapers, shoulders, ramps, stretches without an
+def items(
+    design: Mapping[str, pd.DataFrame], repairs: pd.DataFrame, expected: pd.DataFrame, overrun: float
+) -> list[Item]:
+    """Every item: lanes with overlay and repairs, with the slabs ``expected`` to have voids (the table ``expected_voids``), then of each direction tapers, shoulders, ramps, stretches without an
     overlay and the ``overrun`` (a share) of its concrete, then decks left out. Raises nothing."""
     lanes, thick = design["lane_quantities"], design["thicknesses"]
     ways = dict(zip(thick["section"], thick["direction"], strict=True))
@@ -63,7 +66,10 @@ def items(design: Mapping[str, pd.DataFrame], repairs: pd.DataFrame, overrun: fl
         here = [
             item
             for lane in sorted({*laid["lane"], *mended["lane"]})
-            for item in _of_lane(direction, lane, laid[laid["lane"] == lane], mended[mended["lane"] == lane])
+            for item in (
+                *_of_lane(direction, lane, laid[laid["lane"] == lane], mended[mended["lane"] == lane]),
+                *_expected(direction, lane, expected, ways),
+            )
         ]
         for name, of in (("tapers", _tapers), ("side_areas", _sides), ("refused_ways", _refused)):
             frame = design[name]
@@ -96,6 +102,17 @@ def _of_lane(direction: str, lane: str, laid: pd.DataFrame, mended: pd.DataFrame
         ("load transfer restored, joints", "count", (kind == TRANSFER).sum(), "load_transfer_cost"),
     )
     return [*made, *(Item(direction, lane, name, k, float(q), price) for name, k, q, price in measures if q > 0)]
+
+
+def _expected(direction: str, lane: str, expected: pd.DataFrame, ways: dict[str, str]) -> list[Item]:
+    """Slabs of a lane that the corners tested let expect with voids, in the sections of its direction."""
+    here = expected[(expected["lane"] == lane) & (expected["section"].map(ways) == direction)]
+    more = float(np.ceil(here["more"]).sum())
+    if not more > 0:
+        return []
+    return [
+        Item(direction, lane, EXPECTED, "count", more, "void_cost", "not tested; by the share of the corners tested")
+    ]
 
 
 def _summed(direction: str, name: str, kind: str, values: pd.Series, price: str, *, spills: bool = False) -> list[Item]:

@@ -14,7 +14,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.records.words import CARRIES, listed
+from slabwright.records.words import CARRIES, NOT_SUITED, listed
 
 __all__ = ["run", "three_figures"]
 
@@ -32,7 +32,10 @@ def run(given: Given) -> StageResult:
     kinds = each.groupby(["section", "kind"], sort=True)["cost"].sum().reset_index()
     by_section = kinds.groupby("section", sort=True)["cost"].sum()
     sections = costs_by_section(design["overlay_quantities"], by_section, prices)
-    bid = bid_items(items(design, repairs, prices.overrun), prices)
+    evaluation = given.tables("evaluation")
+    refused = evaluation["verdicts"].loc[evaluation["verdicts"]["verdict"] == NOT_SUITED, "section"]
+    expected = evaluation["expected_voids"]
+    bid = bid_items(items(design, repairs, expected[~expected["section"].isin(refused)], prices.overrun), prices)
     tables = {
         "bid_items": bid,
         "section_costs": table(SECTION_COSTS, sections),

@@ -14,9 +14,9 @@ STAGE = Stage(
     facts=("bridges",),
     needed=(),
     decisions=("economics",),
-    after=("repair", "design"),
+    after=("evaluation", "repair", "design"),
     outcomes=TABLES,
     run="slabwright.economics.run",
     provenance="slabwright.economics.provenance",
-    version=3,
+    version=4,
 )

@@ -19,8 +19,9 @@ from slabwright.records.outcomes.evaluation import ASSUMPTIONS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED, listed
+from slabwright.roadway.places import section_layers
 from slabwright.survey.distress import deteriorated
-from slabwright.units import MILE
+from slabwright.units import INCH, MILE
 
 __all__ = ["DRAINAGE_RANGES", "RANGES", "assumptions"]
 
@@ -41,6 +42,7 @@ RANGES = {
     "fatigue_factor": (0.90, 1.0),
     "static_ratio": (0.4, 0.6),
 }
+PLAN_MISSES = 0.5 * INCH  # by which a slab may differ from its plan, either way (common practice, no source)
 # By quality of drainage over all shares of time near saturation, AASHTO 1993 Table 2.5, from memory; "" where not given.
 DRAINAGE_RANGES = {
     "excellent": (1.10, 1.25),
@@ -52,6 +54,7 @@ DRAINAGE_RANGES = {
 }
 Line = tuple[str, str, float, float, float, Remark | str, str, str, str]
 MOST_UNREPAIRED = 200 / MILE
+PLANNED = 0.5  # of the tests of a section, above which its thickness is called that of the plans
 
 
 def assumptions(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions) -> pd.DataFrame:
@@ -90,6 +93,7 @@ def _values(
     yield from _transfer(row, section, seen, evidence)
     yield from _factors(row, section, seen, evidence)
     yield _drainage(section, evidence)
+    yield from _thickness(section, evidence)
     ratio = decisions.evaluation.static_ratio
     yield _line(
         "Static over dynamic k",
@@ -178,11 +182,19 @@ def _left_as_it_is(section: pd.Series, seen: pd.Series, evidence: Evidence) -> f
     return min(max(density, default=0.0), MOST_UNREPAIRED)
 
 
+def _thickness(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
+    """The thickness of the old slab where it is that of the plans at most of the tests used."""
+    tests = evidence.moduli[(evidence.moduli["section"] == section["section"]) & (evidence.moduli["excluded"] == "")]
+    if len(tests) and (planned := float((tests["thickness_from"] == "plans").mean())) > PLANNED:
+        h = float(section["thickness"])
+        why = remark("from the plans at {share} of the tests: no core is near", share=("share", planned))
+        yield _line("Thickness of the old slab", "thickness", h, (h - PLAN_MISSES, h + PLAN_MISSES), why, "", PRACTICE)
+
+
 def _drainage(section: pd.Series, evidence: Evidence) -> Line:
     name, column, by = "Drainage coefficient", "drainage_coefficient", "evaluation.drainage_coefficient"
-    middle, layers = (section["begin"] + section["end"]) / 2, evidence.facts.layers
-    here = layers[(layers["begin"] <= middle) & (layers["end"] >= middle)]["drainage"]
-    quality = str(here.iloc[0]) if len(here) else ""
+    layer = int(section_layers(evidence.facts, section.to_frame().T)[0])
+    quality = str(evidence.facts.layers["drainage"].iloc[layer]) if layer >= 0 else ""
     why: Remark | str = (
         remark("drainage called {quality}", quality=("text", quality)) if quality else "drainage not given"
     )
@@ -195,14 +207,15 @@ def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
     """Strength and corrections of cores that nobody measured here."""
     states = evidence.cores
     here = evidence.facts.cores[(states["section"] == section["section"]).to_numpy()]
+    here = here[here["material_distress"].isin(["", "none"])]  # others give no strength
     tested: Any = here["compressive_strength"].notna()
     measured: Any = tested | here["split_strength"].notna()
     if evidence.decisions.strength_from != "modulus" and np.isfinite(section["core_strength"]) and not tested.any():
-        said = "no core was tested in compression in this section: the cores of the same stations or of the whole road"
+        said = "no sound core was tested in compression in this section: the mean of the whole road is taken"
         yield _line("Core strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
     elif evidence.decisions.strength_from == "lower of both" and np.isfinite(section["rupture"]) and not measured.any():
         others = "the split cores of the whole road and " if np.isfinite(section["rupture_cores"]) else ""
-        said = f"no core was tested in this section: from {others}the modulus"
+        said = f"no sound core was tested in this section: from {others}the modulus"
         yield _line("Flexural strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
     blank = int((tested & (here["moisture"] == "")).sum())
     if blank:

@@ -20,6 +20,7 @@ from slabwright.records.outcomes.evaluation import OPEN_POINTS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
+from slabwright.roadway.places import design_lane, layer_rows
 from slabwright.survey.distress import DETERIORATING
 
 __all__ = ["open_points"]
@@ -39,10 +40,12 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
     rows = [
         *_strange_lanes(evidence),
         *_lanes_of_traffic(evidence, decisions),
+        *_unlike_lanes(condition, evidence),
         *_no_place(evidence),
         *_not_examined(seen, evidence),
         *_partly_walked(condition, evidence),
         *two_load_transfers(condition, decisions),
+        *_untested_corners(evidence),
         *_unrated(condition, evidence),
         *_cores(evidence),
         *_remarks(condition, evidence),
@@ -85,6 +88,47 @@ def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Poin
             declared=("text", " and ".join(str(n) for n in sorted(set(counts)))),
         )
         yield "Traffic", said, "Decide traffic.lanes_each_way, or the share of the design lane by traffic.lane_share."
+
+
+def _unlike_lanes(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    """Sections of which a lane lies on another pavement than the design lane, by which they are judged."""
+    facts = evidence.facts
+    if (facts.layers["lane"] == "").all():
+        return
+    built = facts.layers.drop(columns=["lane", "begin", "end", "note"], errors="ignore")
+    middle = condition[["begin", "end"]].mean(axis=1).to_numpy(dtype=float)
+    for row, section in enumerate(condition.itertuples(index=False)):
+        lanes, outer = evidence.lanes(section.direction), design_lane(facts, section.direction)
+        under = dict(zip(lanes, layer_rows(facts, np.full(len(lanes), middle[row]), lanes), strict=True))
+        other = [
+            n
+            for n in lanes
+            if not built.iloc[[under[n]]].reset_index().equals(built.iloc[[under[outer]]].reset_index())
+        ]
+        if other:
+            said = remark(
+                "the existing pavement of lane {other} is not that of lane {outer}, by which the section is judged",
+                other=("text", ", ".join(other)),
+                outer=("text", outer),
+            )
+            yield section.section, said, "Judge those lanes by themselves: give them a direction of their own."
+
+
+def _untested_corners(evidence: Evidence) -> Iterator[Point]:
+    """Slabs with voids that are to be expected where nobody tested: they are neither placed nor marked."""
+    for row in evidence.expected[evidence.expected["more"] >= 1].itertuples(index=False):
+        said = remark(
+            "{found} of {tested} corners tested in lane {lane} have a void: of its {slabs} slabs {more} more are to be expected"
+            " with one ({low} to {high}), and only those tested are marked; no other lane was tested",
+            found=("count", row.found),
+            tested=("count", row.tested),
+            lane=("text", row.lane),
+            slabs=("count", row.slabs),
+            more=("count", row.more),
+            low=("count", row.more_low),
+            high=("count", row.more_high),
+        )
+        yield row.section, said, "Test the other corners before the work, or let the slabs expected be part of the bid."
 
 
 def _no_place(evidence: Evidence) -> Iterator[Point]:

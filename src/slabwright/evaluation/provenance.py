@@ -52,6 +52,7 @@ from slabwright.roadway.places import USUAL_LANE_WIDTH, directions_of_lanes, lay
 from slabwright.roadway.structures import decks, on_deck
 from slabwright.slab.infinite_plate import plate_coefficient_elastic_solid
 from slabwright.slab.serviceability import rigid_allowable_axles
+from slabwright.statistics.samples import binomial_interval
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS
 from slabwright.terms import PLATE_RADIUS
 from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
@@ -411,7 +412,7 @@ def _drainage(row: Row) -> Origin:
     if row.scene.decision("evaluation.drainage_coefficient") > 0:
         return Copied(Decided("evaluation.drainage_coefficient"))
     return Method(
-        "From the quality of drainage (layers.drainage), middle of the published ranges, saturated 5 to 25 % of the time"
+        "From the quality of drainage (layers.drainage), the lower end of the published range where it is saturated 5 to 25 % of the time, which is the value for longer"
         " (AASHTO Guide 1993, Table 2.5, from memory); 1.0 where it is not given."
     )
 
@@ -426,6 +427,33 @@ VOID_SHARE = Derived(
 )
 
 
+OF_LANE = Method("Corner tests of the lane in the section that are judged (void yes or no).")
+BY_BINOMIAL = {
+    output: Calculated(
+        binomial_interval,
+        {"found": Cell("found"), "count": Cell("tested"), "confidence": Decided("evaluation.sample_confidence")},
+        output,
+    )
+    for output in ("share", "lower", "upper")
+}
+
+
+def _left_untested(share: str) -> Derived:
+    untested = Derived("difference", (Cell("slabs"), Cell("tested")), "count", "slabs not tested")
+    return Derived("product", (untested, Cell(share)), "count")
+
+
+EXPECTED: dict[str, Origin] = {
+    "tested": OF_LANE,
+    "found": OF_LANE,
+    "share": BY_BINOMIAL["share"],
+    "low": BY_BINOMIAL["lower"],
+    "high": BY_BINOMIAL["upper"],
+    "slabs": Method("Joints of the lane in the section off the decks, surveyed, tested, or assumed by spacing."),
+    "more": _left_untested("share"),
+    "more_low": _left_untested("low"),
+    "more_high": _left_untested("high"),
+}
 CRACKING = Method(
     "Slabs with a transverse crack or corner break of moderate or high severity in the worst lane, over the slabs of the"
     " length over which the lane is counted (lanes_walked), from the rated distresses."
@@ -569,6 +597,7 @@ ORIGINS: Origins = {
             " names the lane; the length walked where it is less; 0 where nobody walked."
         ),
     },
+    "expected_voids": EXPECTED,
     "core_states": {"station": lambda row: Copied(Fact("cores", "station", row.index))},
     "assumptions": {
         "value": _assumed_value,

@@ -9,6 +9,7 @@ import pandas as pd
 from slabwright.evaluation.assumptions import assumptions
 from slabwright.evaluation.cores import core_states, settled_names
 from slabwright.evaluation.examined import examined, off_decks, rows_of
+from slabwright.evaluation.expected_voids import expected_voids
 from slabwright.evaluation.joint_tests import bending_by_section, load_transfers, void_tests
 from slabwright.evaluation.loading import Loading, load_by_year
 from slabwright.evaluation.moduli import backcalculate
@@ -70,12 +71,15 @@ def run(given: Given) -> StageResult:
         walks,
         decisions.evaluation,
         decisions.repair.restore_load_transfer == "yes",
+        moduli=named["moduli"],
+        expected=expected_voids(facts, condition, named["voids"], decisions.evaluation.sample_confidence),
     )
     made = named | {
         "traffic": loading.frame(),
         "condition": condition,
         "core_states": cores,
         "lanes_walked": walks,
+        "expected_voids": evidence.expected,
     }
     made |= _judged(condition, seen, evidence, decisions)
     notes = [*_unknown_names(facts, directions, decisions.evaluation), *_notes(named, loading)]

@@ -63,7 +63,8 @@ FULL_DEPTH_KINDS = ("transverse crack", "corner break", "punchout", "durability 
 @dataclass(frozen=True)
 class Evidence:
     """What was examined on the road: facts, directions of lanes, cores, distresses, corner tests, lanes walked; ``restores``
-    says whether repair restores load transfer where it was measured too low."""
+    says whether repair restores load transfer where it was measured too low. ``moduli`` and ``expected`` are the tables
+    ``moduli`` and ``expected_voids``."""
 
     facts: Facts
     directions: dict[str, str]
@@ -73,6 +74,8 @@ class Evidence:
     walks: pd.DataFrame
     decisions: EvaluationDecisions
     restores: bool
+    moduli: pd.DataFrame
+    expected: pd.DataFrame
 
     def lanes(self, direction: str) -> list[str]:
         """The lanes of a direction."""

@@ -250,7 +250,7 @@ def bilayer_energy_release(
     axial_force: Annotated[Array, Quantity("line_force", "force between strips", 0.0, 1e8, "N")],
     strain: Strain,
     poisson: Annotated[
-        Array, Quantity("number", "Poisson's ratio of both layers; 0 for strips", 0.0, 0.45, "nu")
+        float, Quantity("number", "Poisson's ratio of both layers; 0 for strips", 0.0, 0.45, "nu")
     ] = 0.0,
 ) -> Annotated[Array, Quantity("energy_release", "energy released per area of delamination", symbol="G")]:
     """Energy released where two layers part along their interface and both relax fully behind a long front. [N/m]

@@ -10,6 +10,7 @@ from slabwright.calculation import Array
 from slabwright.records.decisions.repair import RepairDecisions
 from slabwright.records.remarks import remark
 from slabwright.records.words import CRACK, FILLED_BY_OVERLAY, FILLED_FIRST, FULL, PARTIAL
+from slabwright.roadway.joints import SAME_JOINT
 
 __all__ = [
     "COLUMNS",
@@ -39,7 +40,8 @@ def full_depth(
     """Full-depth repairs over the full lane, apart from one another. ``rated`` rows with slab thickness and lane width [m].
 
     Intervals are centred on the distress and at least the shortest length; a distress longer along the lane than
-    that is covered whole. An end near a joint is moved to it; neighbours that overlap, or leave a short sound piece, are one.
+    that is covered whole. An end near a joint is moved to it, from either side; a distress at a joint is replaced on both
+    sides of it; neighbours that overlap, or leave a short sound piece, are one.
     ``joints``: lane, station [m] and whether it is assumed, as of ``roadway.joints``.
     """
     chosen = _needs_full_depth(rated, thickness, decisions)
@@ -59,6 +61,7 @@ def full_depth(
         },
         columns=COLUMNS,
     )
+    frame = _off_slivers(frame, station, np.where(along > 0, along / 2, 0.0), joints, decisions)
     parts = [
         _settled(lane, joints[joints["lane"] == name].sort_values("station"), decisions)
         for name, lane in frame.groupby("lane", sort=True)
@@ -73,6 +76,34 @@ def _needs_full_depth(rated: pd.DataFrame, thickness: Array, decisions: RepairDe
     shallow = kind.eq("joint spalling") & rated["depth"].notna() & ~deep
     high = kind.isin(ONLY_HIGH) & level.eq("high") & ~shallow
     return np.asarray(chosen | high | deep, dtype=bool)
+
+
+def _off_slivers(
+    repairs: pd.DataFrame, station: Array, reach: Array, joints: pd.DataFrame, decisions: RepairDecisions
+) -> pd.DataFrame:
+    """Repairs that cut into the next slab by less than the distance to a joint end at that joint, and keep their length.
+
+    Where the distress itself, ``reach`` [m] either way of its ``station`` (n,) [m], comes to the joint, they go that far past it.
+    """
+    begin, end = repairs["begin"].to_numpy(dtype=float).copy(), repairs["end"].to_numpy(dtype=float).copy()
+    reason, distance = repairs["reason"].to_numpy(dtype=object).copy(), decisions.joint_distance
+    for i, lane in enumerate(repairs["lane"]):  # a handful of repairs
+        here = joints[joints["lane"] == lane]
+        inside = here[(here["station"] > begin[i] + NEARLY) & (here["station"] < end[i] - NEARLY)]
+        for joint in inside.itertuples(index=False):
+            back, ahead = joint.station - begin[i], end[i] - joint.station
+            if min(back, ahead) >= distance - NEARLY:
+                continue
+            if abs(joint.station - station[i]) <= reach[i] + SAME_JOINT / 2:
+                begin[i] -= max(distance - back, 0.0)
+                end[i] += max(distance - ahead, 0.0)
+                continue
+            length = max(decisions.full_depth_shortest, end[i] - joint.station if back < ahead else back)
+            begin[i], end[i] = (
+                (joint.station, joint.station + length) if back < ahead else (joint.station - length, joint.station)
+            )
+            reason[i] = f"{reason[i]}, {AT_ASSUMED if joint.assumed else AT_JOINT}"
+    return repairs.assign(begin=begin, end=end, reason=reason)
 
 
 def _settled(lane: pd.DataFrame, joints: pd.DataFrame, decisions: RepairDecisions) -> pd.DataFrame:

@@ -38,7 +38,7 @@ __all__ = ["ORIGINS", "SHEETS"]
 # By kind of repair: how its ends are found, and its width.
 ENDS = {
     FULL: "Centred on the distress and at least repair.full_depth_shortest long; an end nearer to a joint than"
-    " repair.joint_distance is moved to it; neighbours are one repair where they overlap or the sound piece between them is at"
+    " repair.joint_distance, on either side, is moved to it, and a distress at a joint is replaced that far on both sides; neighbours are one repair where they overlap or the sound piece between them is at"
     " most repair.merge_gap.",
     PARTIAL: "Centred on the spall, with the margin repair.partial_depth_margin on all sides.",
     CRACK: "Station of the crack in the survey of distress; a longitudinal crack reaches as far as it is long.",

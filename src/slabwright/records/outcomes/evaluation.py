@@ -17,6 +17,7 @@ __all__ = [
     "TRAFFIC",
     "TRANSFERS",
     "VERDICTS",
+    "EXPECTED_VOIDS",
     "VOIDS",
 ]
 MODULI = Schema(
@@ -73,6 +74,24 @@ VOIDS = Schema(
         Column("slope", "deflection_per_force", "slope of deflection on load"),
         Column("intercept", "deflection", "deflection at zero load"),
         Column("void", "text", "void suspected"),
+    ),
+)
+EXPECTED_VOIDS = Schema(
+    "expected_voids",
+    "Voids expected in slabs that were not tested",
+    "a lane of a section where a tested corner has a void",
+    (
+        SECTION,
+        LANE,
+        Column("tested", "count", "corners tested"),
+        Column("found", "count", "with a void"),
+        Column("share", "share", "share with a void"),
+        Column("low", "share", "lower exact limit"),
+        Column("high", "share", "upper exact limit"),
+        Column("slabs", "count", "slabs of the lane"),
+        Column("more", "count", "slabs expected with a void beyond those tested", brief="expected more"),
+        Column("more_low", "count", "the same at the lower limit", brief="more, lower"),
+        Column("more_high", "count", "the same at the upper limit", brief="more, upper"),
     ),
 )
 TRAFFIC = Schema(
@@ -226,5 +245,6 @@ TABLES = (
     MODULI,
     TRANSFERS,
     VOIDS,
+    EXPECTED_VOIDS,
     TRAFFIC,
 )

@@ -88,7 +88,7 @@ def _below(view: View) -> None:
                 "traffic",
                 lambda: view.results()["evaluation"].tables["traffic"],
             )
-    for table in ("moduli", "transfers", "voids"):
+    for table in ("moduli", "transfers", "voids", "expected_voids"):
         result_table(view, "evaluation", table)
 
 

@@ -1,0 +1,83 @@
+"""Which lane a direction is judged by, how many lanes share its trucks, and what tested corners say of the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy.stats import binomtest
+
+from slabwright.economics.items import EXPECTED
+from slabwright.project import Project
+from slabwright.records.facts import Facts
+from slabwright.records.remarks import decoded, reads
+from slabwright.roadway.places import design_lane
+from tests.pipeline import computed, tables
+
+
+@pytest.fixture(scope="module")
+def facts(demo_project: Project) -> Facts:
+    return demo_project.facts()
+
+
+def by_lane(facts: Facts) -> Facts:
+    """The lanes beside the outer one on another pavement: drier, younger, dowelled."""
+    outer = facts.layers.assign(lane="")
+    inner = [facts.layers.assign(lane=lane, drainage="excellent", year_built=2015.0) for lane in ("NB1", "NB2")]
+    return replace(facts, layers=pd.concat([outer.assign(drainage="very poor"), *inner], ignore_index=True))
+
+
+def test_the_outermost_lane_is_designed_for_whatever_the_order_of_rows(facts: Facts) -> None:
+    turned = replace(facts, lanes=facts.lanes.iloc[::-1].reset_index(drop=True))
+    assert design_lane(facts, "with stationing") == design_lane(turned, "with stationing") == "NB3"
+    nameless = replace(facts, lanes=facts.lanes.assign(position=np.nan))
+    assert design_lane(nameless, "with stationing") == "NB3"  # of three lanes the one that was tested
+    assert design_lane(facts, "of no road") == ""
+
+
+def test_layers_by_lane_are_those_of_the_outermost_and_the_other_lanes_are_told(facts: Facts) -> None:
+    split = by_lane(facts)
+    turned = replace(split, lanes=split.lanes.iloc[::-1].reset_index(drop=True))
+    one, other = (tables(f, until="evaluation") for f in (split, turned))
+    pd.testing.assert_frame_equal(one["condition"], other["condition"])
+    drained = dict(zip(one["condition"]["section"], one["condition"]["drainage_coefficient"], strict=True))
+    assert (drained["W1"], drained["W2"]) == (0.70, 0.70)  # very poor: AASHTO 1993 Table 2.5, from memory
+    told = [reads(p, "us") for p in one["open_points"].query("about == 'W1'")["point"]]
+    assert "the existing pavement of lane NB1, NB2 is not that of lane NB3, by which the section is judged" in told
+
+
+def test_corners_tested_stand_for_the_slabs_of_their_lane(facts: Facts) -> None:
+    """Of 7 corners 3 with voids: 42.9 per cent of the slabs that nobody tested, and the exact limits by another library."""
+    results = computed(facts)
+    expected = results["evaluation"].tables["expected_voids"].set_index("section")
+    a3 = expected.loc["A3"]
+    assert (a3["tested"], a3["found"]) == (7, 3)
+    limits = binomtest(3, 7).proportion_ci(0.95, method="exact")
+    assert a3[["low", "high"]].tolist() == pytest.approx([limits.low, limits.high])
+    assert a3["more"] == pytest.approx((a3["slabs"] - 7) * 3 / 7)
+    section = results["survey"].tables["sections"].set_index("section").loc["A3"]
+    assert a3["slabs"] == pytest.approx((section["end"] - section["begin"]) / 4.572, rel=0.05)  # joints 15 ft apart
+    bid = results["economics"].tables["bid_items"].set_index(["lane", "item"])
+    quantity = decoded(bid.loc[("SB3", EXPECTED), "quantity"]).values[0][2]
+    north = expected[expected.index.str.startswith("A")]["more"]
+    assert float(quantity) == sum(np.ceil(north))
+    told = results["evaluation"].tables["open_points"].set_index("about").loc["A3", "point"]
+    assert "3 of 7 corners tested" in reads(told if isinstance(told, str) else told.iloc[0], "us")
+
+
+def test_corners_without_a_void_let_none_be_expected(facts: Facts) -> None:
+    sound = facts.deflections["position"] != "corner"
+    assert tables(replace(facts, deflections=facts.deflections[sound]), until="evaluation")["expected_voids"].empty
+
+
+def test_a_thickness_from_the_plans_is_listed_with_what_it_does(facts: Facts) -> None:
+    """E h^3 is what a basin gives: a slab half an inch thinner than its plan is stiffer, and worth less."""
+    usual, bare = tables(facts), tables(replace(facts, cores=facts.cores.assign(thickness=np.nan)))
+    name = "Thickness of the old slab"
+    assert name not in set(usual["assumptions"]["quantity"])
+    assert set(bare["assumptions"].query("quantity == @name")["section"]) == set(bare["condition"]["section"])
+    effects = bare["assumption_effects"].query("quantity == @name")
+    assert (effects["at_low"] > effects["needed"]).all()
+    assert (effects["at_high"] < effects["needed"]).all()

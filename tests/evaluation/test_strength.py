@@ -13,6 +13,7 @@ import pytest
 
 from slabwright.project import Project
 from slabwright.records.facts import Facts
+from slabwright.survey.cores import strength_tested
 from slabwright.units import PSI
 from tests.pipeline import decided, tables
 
@@ -55,3 +56,12 @@ def test_cores_of_the_other_direction_say_nothing_of_a_section(facts: Facts) -> 
     weak = found.index.str.startswith("W")
     assert (found.loc[weak, "core_strength"] < 4500 * PSI).all()
     assert (found.loc[~weak, "core_strength"] > 7500 * PSI).all()
+
+
+def test_a_core_without_a_strength_or_of_bad_concrete_is_no_test_of_strength() -> None:
+    cores = pd.DataFrame({
+        "compressive_strength": [30e6, np.nan, np.nan, 40e6],
+        "split_strength": [np.nan, 3e6, np.nan, np.nan],
+        "material_distress": ["none", "", "none", "alkali-silica reaction"],
+    })
+    assert strength_tested(cores).tolist() == [True, True, False, False]

@@ -20,6 +20,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED, listed
 from slabwright.roadway.places import section_layers
+from slabwright.survey.cores import sound_cores, strength_tested
 from slabwright.survey.distress import deteriorated
 from slabwright.units import INCH, MILE
 
@@ -207,9 +208,8 @@ def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
     """Strength and corrections of cores that nobody measured here."""
     states = evidence.cores
     here = evidence.facts.cores[(states["section"] == section["section"]).to_numpy()]
-    here = here[here["material_distress"].isin(["", "none"])]  # others give no strength
-    tested: Any = here["compressive_strength"].notna()
-    measured: Any = tested | here["split_strength"].notna()
+    tested: Any = here["compressive_strength"].notna() & sound_cores(here)
+    measured: Any = strength_tested(here)
     if evidence.decisions.strength_from != "modulus" and np.isfinite(section["core_strength"]) and not tested.any():
         said = "no sound core was tested in compression in this section: the mean of the whole road is taken"
         yield _line("Core strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)

@@ -108,7 +108,7 @@ def _unlike_lanes(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point
         if other:
             said = remark(
                 "the existing pavement of lane {other} is not that of lane {outer}, by which the section is judged",
-                other=("text", ", ".join(other)),
+                other=("text", ", ".join(sorted(other))),
                 outer=("text", outer),
             )
             yield section.section, said, "Judge those lanes by themselves: give them a direction of their own."

@@ -54,6 +54,7 @@ from slabwright.slab.infinite_plate import plate_coefficient_elastic_solid
 from slabwright.slab.serviceability import rigid_allowable_axles
 from slabwright.statistics.samples import binomial_interval
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS
+from slabwright.survey.cores import sound_cores
 from slabwright.terms import PLATE_RADIUS
 from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 from slabwright.units import INCH
@@ -367,7 +368,7 @@ def _mean_of_cores(row: Row, column: str) -> Origin:
 
     def sound(_: Row, cores: pd.DataFrame) -> Any:
         ground = ~on_deck(cores["station"], decks(row.scene.facts))
-        return cores["material_distress"].isin(["", "none"]) & cores[column].notna() & ground
+        return sound_cores(cores) & cores[column].notna() & ground
 
     def here(place: Row, cores: pd.DataFrame) -> Any:
         ways = cores["lane"].map(directions_of_lanes(place.scene.facts))

@@ -31,6 +31,7 @@ from slabwright.records.outcomes.evaluation import CONDITION
 from slabwright.records.table import table
 from slabwright.roadway.places import directions_of_lanes, section_layers
 from slabwright.slab.serviceability import rigid_allowable_axles
+from slabwright.survey.cores import sound_cores
 
 __all__ = ["ASSUMED_TRANSFER", "CONTINUOUS_TRANSFER", "FAILURE", "assess_sections", "durability_states", "worth"]
 
@@ -152,7 +153,7 @@ def _strengths(cores: pd.DataFrame, sections: pd.DataFrame, modulus: Array, stre
 
 def _of_cores(cores: pd.DataFrame, sections: pd.DataFrame, column: str) -> tuple[Array, float]:
     """Mean of a strength over the sound cores of each section (sections,) and over all; NaN where there is none."""
-    sound = cores[cores["material_distress"].isin(["", "none"])].dropna(subset=[column])
+    sound = cores[sound_cores(cores)].dropna(subset=[column])
     places = zip(sections["direction"], sections["begin"], sections["end"], strict=True)
     station, way = sound["station"], sound["direction"]
     means = [sound.loc[(way == d) & (station >= b) & (station <= e), column].mean() for d, b, e in places]
@@ -191,7 +192,7 @@ def durability_states(survey: dict[str, pd.DataFrame], sections: pd.DataFrame, d
     for s in sections.itertuples(index=False):
         way = durable["lane"].map(directions) == s.direction
         here = durable[way & (durable["station"] >= s.begin) & (durable["station"] <= s.end)]
-        bad = ~cores["material_distress"].isin(["", "none"]) & (cores["lane"].map(directions) == s.direction)
+        bad = ~sound_cores(cores) & (cores["lane"].map(directions) == s.direction)
         cored = int((bad & (cores["station"] >= s.begin) & (cores["station"] <= s.end)).sum())
         spalled = bool((here["severity"] == "high").any())
         some = len(here) > 0 or cored > 0

@@ -48,6 +48,7 @@ from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.joints import joints_of_road, slab_numbers
 from slabwright.roadway.places import design_lane, directions_of_lanes, section_index, section_layers
 from slabwright.roadway.structures import decks, on_deck
+from slabwright.survey.cores import strength_tested
 
 __all__ = ["run", "section_states"]
 
@@ -213,11 +214,11 @@ def _years_built(sections: list[ModelledSection], facts: Facts) -> Array:
 
 
 def _cores(sections: list[ModelledSection], facts: Facts) -> list[int]:
-    """Cores taken in each section."""
+    """Sound cores tested for strength in each section: the tests behind its mean."""
     if not sections:
         return []
-    rows = pd.DataFrame([s.condition for s in sections])
-    place = section_index(rows, directions_of_lanes(facts), facts.cores["station"].to_numpy(), facts.cores["lane"])
+    rows, tested = pd.DataFrame([s.condition for s in sections]), facts.cores[strength_tested(facts.cores)]
+    place = section_index(rows, directions_of_lanes(facts), tested["station"].to_numpy(), tested["lane"])
     return np.bincount(place[place >= 0], minlength=len(sections)).tolist()
 
 

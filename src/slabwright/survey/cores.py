@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from slabwright.calculation import Array, Quantity, calculation
@@ -13,7 +14,14 @@ from slabwright.records.outcomes.survey import CORE_STRENGTHS
 from slabwright.records.table import table
 from slabwright.units import INCH, PSI
 
-__all__ = ["CoreStrength", "core_length_factor_c42", "core_strength_aci", "correct_cores"]
+__all__ = [
+    "CoreStrength",
+    "core_length_factor_c42",
+    "core_strength_aci",
+    "correct_cores",
+    "sound_cores",
+    "strength_tested",
+]
 
 LengthRatio = Annotated[Array, Quantity("number", "length over diameter of the specimen", 0.9, 3.0, "l/d")]
 # ASTM C42: factors for length over diameter, from memory; full length needs none.
@@ -67,6 +75,17 @@ def core_strength_aci(
 
 
 MOISTURE_FACTORS = {"": 1.0, "standard": 1.0, "soaked": 1.09, "dried": 0.96}
+
+
+def sound_cores(cores: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    """Which cores (n,) show no materials distress: only these stand for the strength of the slab. Raises nothing."""
+    return cores["material_distress"].isin(["", "none"]).to_numpy()
+
+
+def strength_tested(cores: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    """Which cores (n,) of the table ``cores`` are sound and tested in compression or by splitting. Raises nothing."""
+    tested = cores[["compressive_strength", "split_strength"]].notna().any(axis=1).to_numpy()
+    return np.asarray(tested & sound_cores(cores), dtype=bool)
 
 
 def correct_cores(cores: pd.DataFrame) -> pd.DataFrame:

@@ -45,7 +45,10 @@ R_co = TypeVar("R_co", covariant=True)
 
 @dataclass(frozen=True)
 class Quantity:
-    """What a number is: its kind, meaning, bounds in SI, and symbol and unit in the printed equation."""
+    """What a number is: its kind, meaning, bounds in SI, and symbol and unit in the printed equation.
+
+    ``least``: where the lower bound is a word of its own, such as 0 for "the required one", the smallest value besides it.
+    """
 
     kind: str
     meaning: str
@@ -54,6 +57,7 @@ class Quantity:
     symbol: str = ""
     printed: str = ""
     vector: bool = False
+    least: float | None = None
 
 
 @dataclass(frozen=True)

@@ -63,8 +63,10 @@ def test_corners_tested_stand_for_the_slabs_of_their_lane(facts: Facts) -> None:
     quantity = decoded(bid.loc[("SB3", EXPECTED), "quantity"]).values[0][2]
     north = expected[expected.index.str.startswith("A")]["more"]
     assert float(quantity) == sum(np.ceil(north))
-    told = results["evaluation"].tables["open_points"].set_index("about").loc["A3", "point"]
-    assert "3 of 7 corners tested" in reads(told if isinstance(told, str) else told.iloc[0], "us")
+    told = results["evaluation"].tables["open_points"].set_index("about").loc["A3, W3", "point"]
+    assert "(SB3 3 of 7, NB3 3 of 7): of the other slabs of these lanes 118 are to be expected with one" in reads(
+        told, "us"
+    )
 
 
 def test_corners_without_a_void_let_none_be_expected(facts: Facts) -> None:

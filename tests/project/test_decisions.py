@@ -56,6 +56,8 @@ def other_value(entry):
         return "10 m; 20 m"
     if isinstance(about, Choice):
         return about.options[-1] if about.options else ""
+    if about.least is not None and entry.value < about.least:
+        return about.least
     step = (about.high - about.low) / 10_000
     return entry.value + (step if entry.value < about.high else -step)
 

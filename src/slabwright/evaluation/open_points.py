@@ -45,11 +45,11 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_not_examined(seen, evidence),
         *_partly_walked(condition, evidence),
         *two_load_transfers(condition, decisions),
-        *_untested_corners(evidence),
         *_unrated(condition, evidence),
         *_cores(evidence),
         *_remarks(condition, evidence),
         *_bridges(condition, evidence),
+        *_untested_corners(evidence),
         *_lesser(seen, evidence),
     ]
     return table(OPEN_POINTS, pd.DataFrame(rows, columns=list(OPEN_POINTS.names)))
@@ -115,20 +115,20 @@ def _unlike_lanes(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point
 
 
 def _untested_corners(evidence: Evidence) -> Iterator[Point]:
-    """Slabs with voids that are to be expected where nobody tested: they are neither placed nor marked."""
-    for row in evidence.expected[evidence.expected["more"] >= 1].itertuples(index=False):
-        said = remark(
-            "{found} of {tested} corners tested in lane {lane} have a void: of its {slabs} slabs {more} more are to be expected"
-            " with one ({low} to {high}), and only those tested are marked; no other lane was tested",
-            found=("count", row.found),
-            tested=("count", row.tested),
-            lane=("text", row.lane),
-            slabs=("count", row.slabs),
-            more=("count", row.more),
-            low=("count", row.more_low),
-            high=("count", row.more_high),
-        )
-        yield row.section, said, "Test the other corners before the work, or let the slabs expected be part of the bid."
+    """Slabs with voids that are to be expected where nobody tested: they are neither placed nor marked. All in one point."""
+    here = evidence.expected[evidence.expected["more"] >= 1]
+    if here.empty:
+        return
+    lanes = ", ".join(f"{r.lane} {r.found:.0f} of {r.tested:.0f}" for r in here.itertuples(index=False))
+    said = remark(
+        "corners tested have voids ({lanes}): of the other slabs of these lanes {more} are to be expected with one ({low} to"
+        " {high}), which are not marked",
+        lanes=("text", lanes),
+        more=("count", here["more"].sum()),
+        low=("count", here["more_low"].sum()),
+        high=("count", here["more_high"].sum()),
+    )
+    yield ", ".join(here["section"]), said, "Test them; until then they are an item of the bid."
 
 
 def _no_place(evidence: Evidence) -> Iterator[Point]:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from slabwright.bond.verdict import NO, OPEN, YES
+from slabwright.figures.bond_said import bond_said
 from slabwright.figures.methods import ALONE, COLUMNS, NO_PROMISE, SectionMethods, agreement, methods, reasons
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
 
 if TYPE_CHECKING:
-    import pandas as pd
+    pass
 
 __all__ = ["against", "method_blocks"]
 
@@ -58,43 +57,13 @@ def against(report: Report) -> list[str]:
         sentences.append(f"It promises nothing in {listed(map(literal, silent))}.")
     if "bond" in report.results:
         verdicts = report.by_section("bond", "bond_verdicts")
-        sentences.extend(_bond_against(report, verdicts))
-        sentences.extend(_overlay_pulled(verdicts))
+        sentences.extend(bond_said(verdicts, report.value, lambda names: listed(map(literal, names))))
     return [" ".join(sentences)] if sentences else []
 
 
 def _in_order(report: Report) -> tuple[SectionMethods, ...]:
     found = {m.section: m for m in methods(report.results, report.decisions)}
     return tuple(found[name] for name in report.in_order(found))
-
-
-def _bond_against(report: Report, verdicts: pd.DataFrame) -> Iterator[str]:
-    """Where the bond is open and where it fails, and by how much stress and energy come near their limits."""
-    weak = verdicts[verdicts["passes"] != YES]
-    if weak.empty:
-        return
-    said = [
-        f"{words} in {listed(map(literal, weak.loc[weak['passes'] == passes, 'section']))}"
-        for passes, words in ((OPEN, "is open"), (NO, "fails"))
-        if (weak["passes"] == passes).any()
-    ]
-    yield (
-        f"The bond is shown to hold in {len(verdicts) - len(weak)} of {plural(len(verdicts), 'section')}; it"
-        f" {', '.join(said)}, and open is no pass: the least factor of stress is {report.value(float(weak['factor'].min()), 'number')}"
-        f" where {report.value(float(weak['least_factor'].max()), 'number')} is required, and the most energy released is"
-        f" {report.value(float(weak['energy'].max()), 'energy_release')} of"
-        f" {report.value(float(weak['fracture_energy'].max()), 'energy_release')} that the bond is taken to bear, taken without a factor."
-    )
-
-
-def _overlay_pulled(verdicts: pd.DataFrame) -> Iterator[str]:
-    """Sections whose overlay shrinkage alone pulls beyond its tensile strength, held flat or free to curl."""
-    beyond = verdicts[verdicts[["pull", "pull_held"]].max(axis=1) > verdicts["tensile"]]
-    if len(beyond):
-        yield (
-            f"In {listed(map(literal, beyond['section']))} the overlay's own tension from shrinkage exceeds its tensile strength:"
-            " by these numbers it cracks between joints."
-        )
 
 
 def _numbers(report: Report, found: SectionMethods) -> list[str]:

@@ -10,7 +10,8 @@ import numpy as np
 
 from slabwright import units
 from slabwright.economics.run import three_figures
-from slabwright.figures.methods import agreement, methods
+from slabwright.figures.bond_said import bond_said
+from slabwright.figures.methods import DISAGREE, NO_PROMISE, agreement, methods
 from slabwright.materials.terms import YEAR
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, reads, worded
@@ -79,11 +80,13 @@ def road_answer(seen: Seen) -> Answer:
         verdicts = seen.table("evaluation", "verdicts")["verdict"]
         return Answer(f"No section takes a bonded overlay as things stand: {_counted(verdicts)}.", _stand_against(seen))
     period = seen.decisions.traffic.design_period
+    unlike = any(m.agree in (DISAGREE, NO_PROMISE) for m in methods(seen.results, seen.decisions))
+    apart = ", while the methods do not agree" if unlike else ""
     reach = int((built["years"] >= period - 0.05).sum())
     head = (
         f"{len(built)} of {len(frame)} sections take a bonded overlay of {seen.between(built['overlay'], 'thickness')}, and"
         f" {'it lasts' if reach == len(built) else f'in {reach} it lasts'} the {period:g} years asked at"
-        f" {seen.decisions.design.reliability:.0%} by AASHTO 1993 ({seen.between(built['years'], 'years')}); deflection falls by"
+        f" {seen.decisions.design.reliability:.0%} by AASHTO 1993 ({seen.between(built['years'], 'years')}){apart}; deflection falls by"
         f" {seen.between(built['reduction'], 'share')}."
     )
     left = [str(name) for name in frame.loc[~(frame["overlay"] > 0), "section"]]
@@ -106,6 +109,8 @@ def _stand_against(seen: Seen) -> tuple[str, ...]:
     """Methods that disagree, what is open and what is assumed."""
     found = methods(seen.results, seen.decisions)
     said = [agreement(found, seen.decisions, "life" in seen.results, seen.system)] if found else []
+    if "bond" in seen.results:
+        said += bond_said(seen.table("bond", "bond_verdicts"), seen.value, listed)
     points = seen.table("evaluation", "open_points")
     said += [
         f"Open: {about}: {reads(point, seen.system)}."

@@ -11,7 +11,9 @@ import asyncio
 from nicegui import background_tasks, ui
 
 from slabwright.errors import SlabwrightError
+from slabwright.stages import plan
 from slabwright.web.pages import Page
+from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.lead import lead
 from slabwright.web.view import View
@@ -61,10 +63,15 @@ class Drawing:
         try:
             self.view.look_again()
             self._around()
+        except SlabwrightError as refusal:
+            self._say(str(refusal), "bad", "alert")
+            return
+        try:
             if (not self.page.needs or await self._ready(self.page.needs)) and not self._gone:
                 await self._drawn(whole=whole)
         except SlabwrightError as refusal:
             self._say(str(refusal), "bad", "alert")
+            self._ways_out()
 
     def _around(self) -> None:
         """Have what stands around the content follow: the list of sections, the way to other pages."""
@@ -130,6 +137,16 @@ class Drawing:
         self._clear()
         with self.content:
             text("p", sentence, cls).props["role"] = role
+
+    def _ways_out(self) -> None:
+        """What was decided can be decided otherwise where a stage refuses it: the decisions up to the page's stage."""
+        stages = plan(self.page.needs) if self.page.needs else ()
+        groups = tuple(dict.fromkeys(g for stage in stages for g in stage.decisions))
+        if not groups:
+            return
+        last = (self.view.before.name,) if self.view.before else ()
+        with self.content, element("div", data_part="decisions", role="group", aria_label="Decisions"):
+            decision_form(self.view, *groups, first=last)
 
     def _clear(self) -> None:
         self.stands = False

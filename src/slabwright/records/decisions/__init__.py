@@ -160,6 +160,13 @@ def _within_bounds(name: str, value: float | str, about: Quantity, system: units
             given=units.format_quantity(value, about.kind, system),
             allowed=" to ".join(bounds),
         )
+    if about.least is not None and low is not None and low < value < about.least * (1 - slack):
+        known = [units.format_quantity(b, about.kind, system) for b in (low, about.least, high or math.inf)]
+        raise OutOfRange(
+            f"{name} ({about.meaning}) is outside its bounds",
+            given=units.format_quantity(value, about.kind, system),
+            allowed=f"{known[0]}, or {known[1]} to {known[2]}",
+        )
     return value
 
 

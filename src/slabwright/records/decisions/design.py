@@ -35,7 +35,9 @@ WAYS = (INLAY, UNBONDED, LEFT_OUT)
 class DesignDecisions:
     """Thickness, steel, joints and surface preparation of the overlay."""
 
-    thickness: Annotated[float, Quantity("thickness", "overlay thickness; 0 for the required one", 0.0, 8 * INCH)] = 0.0
+    thickness: Annotated[
+        float, Quantity("thickness", "overlay thickness; 0 for the required one", 0.0, 8 * INCH, least=1 * INCH)
+    ] = 0.0
     one_thickness_over: Annotated[
         str, Choice("over what one thickness is built", (BY_STRETCH, BY_DIRECTION, BY_SECTION))
     ] = BY_STRETCH

@@ -79,10 +79,12 @@ def _was(words: str) -> None:
 
 def changed(view: View) -> str:
     """What the last change of a decision did to the section at hand: before and after; "" where it did nothing there."""
-    if view.before is None:
+    if view.before is None or "design" not in view.before.results:
         return ""
-    pairs = [_chosen(results, view.section) for results in (view.before.results, view.results())]
-    old, new = (_said(row, view.system) for row in pairs)
+    now = view.decisions.design.reliability
+    was = view.before.value if view.before.name == "design.reliability" else now
+    pairs = ((_chosen(view.before.results, view.section), was), (_chosen(view.results(), view.section), now))
+    old, new = (_said(row, reliability, view.system) for row, reliability in pairs)
     return f"Section {view.section}: was {old}; now {new}." if old != new else ""
 
 
@@ -93,12 +95,13 @@ def _chosen(results: Mapping[str, StageResult], section: str) -> dict[str, float
     return {} if rows.empty else {name: float(rows[name].iloc[0]) for name in ("overlay", "years", "reduction")}
 
 
-def _said(row: dict[str, float], system: units.System) -> str:
+def _said(row: dict[str, float], reliability: float, system: units.System) -> str:
     if not row.get("overlay", 0.0) > 0:
         return "no overlay"
     kinds = {"overlay": "thickness", "years": "years", "reduction": "share"}
     overlay, years, reduction = (units.format_quantity(row[name], kind, system) for name, kind in kinds.items())
-    return f"{overlay}: {years}, deflection falls {reduction}"
+    at = units.format_quantity(reliability, "share", system)
+    return f"{overlay}: {years} at {at}, deflection falls {reduction}"
 
 
 def _none(view: View) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal
 
 from nicegui import ui
 
@@ -156,4 +157,10 @@ def _range(chosen: Entry, system: units.System) -> Range | None:
         step = 10 ** math.floor(math.log10((high - low) / 100)) if high > low else 0.0
         if not step or digits < -math.floor(math.log10(step)):
             return None
-    return Range(low, high, step, value, units.label(units.unit_of(about.kind, system)))
+    least = None if about.least is None else float(units.convert(about.least, about.kind, system))
+    return Range(low, high, step, value, units.label(units.unit_of(about.kind, system)), _decimals(step), least)
+
+
+def _decimals(step: float) -> int:
+    """Decimals that tell every step apart: 2 for 0.25. Steps are powers of ten, or quarters."""
+    return max(0, -int(Decimal(repr(step)).normalize().as_tuple().exponent))

@@ -45,15 +45,20 @@ export default {
       this.told = event.target.value;
       this.$emit("told", event.target.value);
     },
-    write(value) {
-      const { low, high, step, unit } = this.range;
-      const kept = Math.min(Math.max(value, low), high);
-      const digits = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
+    write(value, way = 0) {
+      const { low, high, least, unit, digits } = this.range;
+      let kept = Math.min(Math.max(value, low), high);
+      // Below the least value stands only the lower end, which means something of its own.
+      if (least !== null && kept > low && kept < least) kept = way > 0 || (!way && 2 * kept > low + least) ? least : low;
       this.$refs.box.value = `${kept.toFixed(digits)}${unit ? ` ${unit}` : ""}`;
       return kept;
     },
+    onStep(now, way) {
+      const { step } = this.range; // the next whole step, so that what is written is what the slider stands at
+      return (way > 0 ? Math.floor(now / step + 1e-6) + 1 : Math.ceil(now / step - 1e-6) - 1) * step;
+    },
     slid(event) {
-      this.write(Number(event.target.value));
+      event.target.value = this.write(Number(event.target.value));
     },
     rest() {
       this.tell({ target: this.$refs.box });
@@ -63,7 +68,7 @@ export default {
       const now = Number.parseFloat(this.$refs.box.value);
       if (!this.range || !way || !Number.isFinite(now)) return;
       event.preventDefault();
-      this.$refs.slide.value = this.write(now + way * this.range.step);
+      this.$refs.slide.value = this.write(this.onStep(now, way), way);
       clearTimeout(this.timer);
       this.timer = setTimeout(() => this.rest(), REST);
     },

@@ -16,13 +16,16 @@ _NUMBERS = count(1)
 
 @dataclass(frozen=True)
 class Range:
-    """What a slider goes over, in the unit shown: its ends, a step of the arrow keys, where it stands, and the unit."""
+    """What a slider goes over, in the unit shown: its ends, a step of the arrow keys and its decimals, where it stands, the unit,
+    and the smallest value above a lower end that means something of its own."""
 
     low: float
     high: float
     step: float
     value: float
     unit: str = ""
+    digits: int = 0
+    least: float | None = None
 
 
 class Field(Element, component="field.js"):

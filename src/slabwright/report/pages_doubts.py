@@ -6,7 +6,7 @@ from slabwright.records.words import NOT_EXAMINED
 from slabwright.report.blocks import TINY, Block, Heading, Items, Text, rows_table
 from slabwright.report.chapters import AFTER_STAGES, Chapter
 from slabwright.report.given import Report
-from slabwright.report.pages_open import all_points
+from slabwright.report.pages_open import later_points
 from slabwright.report.text import listed, literal
 
 __all__ = ["CHAPTERS", "assumptions", "doubts"]
@@ -97,14 +97,8 @@ def _boundaries(report: Report) -> list[Block]:
 
 
 def assumptions(report: Report) -> list[Block]:
-    """Every assumption with what it does to the thickness, then every open point."""
-    points = all_points(report)
-    return [
-        Heading("Assumptions and open points"),
-        *_assumed(report),
-        Heading("Open points", 2),
-        Items(tuple(points), small=True) if points else Text("No point is open."),
-    ]
+    """Every assumption with what it does to the thickness, then the open points that do not stand on page one."""
+    return [Heading("Assumptions and open points"), *_assumed(report), *later_points(report)]
 
 
 def _assumed(report: Report) -> list[Block]:

@@ -15,7 +15,7 @@ from slabwright.report.text import listed, literal, plural
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["all_points", "assumed", "open_points"]
+__all__ = ["all_points", "assumed", "later_points", "open_points"]
 
 MOST_POINTS = 10
 MOST_ASSUMED = 4
@@ -30,8 +30,14 @@ def open_points(report: Report) -> list[Block]:
         return []
     shown = items[:MOST_POINTS]
     if more := len(items) - len(shown):
-        shown.append(("", f"{plural(more, 'more open point')}: see the list at the end."))
+        shown.append(("", f"{plural(more, 'more open point')}: see the end of this report."))
     return [Heading("Open points", 2), Items(tuple(shown), small=True)]
+
+
+def later_points(report: Report) -> list[Block]:
+    """The open points for which page one has no room; nothing where it has."""
+    items = all_points(report)[MOST_POINTS:]
+    return [Heading("Open points beyond those of page one", 2), Items(tuple(items), small=True)] if items else []
 
 
 def all_points(report: Report) -> list[Line]:

@@ -20,7 +20,8 @@ from slabwright.records.facts import FACTS, Facts
 from slabwright.records.results import StageResult
 from slabwright.records.table import table
 from slabwright.report.drawing import LAYERS, write_drawing
-from slabwright.report.geopackage import placing_of, write_geopackage
+from slabwright.report.geopackage import write_geopackage
+from slabwright.report.placing import Placing, placing_of
 from slabwright.roadway.joints import joints_of_road
 
 Results = dict[str, StageResult]
@@ -92,8 +93,47 @@ def test_each_map_layer_has_a_style_with_every_word_that_it_tells_apart(
     assert {"sections", "repairs"} <= {n for n, xml in styles.items() if "categorizedSymbol" in xml}
 
 
-def test_the_drawing_is_sound_and_holds_every_repair(facts: Facts, demo_results: Results, tmp_path: Path) -> None:
+def unrolled(facts: Facts) -> Facts:
+    return dataclasses.replace(facts, alignment=facts.alignment.iloc[:0])
+
+
+def test_a_curve_is_followed_and_goes_on_beyond_its_ends() -> None:
+    """A quarter of a circle of 400 m: a point 10 m to the right of travel, which turns left, lies on a circle of 410 m."""
+    radius, angle = 400.0, np.linspace(0, np.pi / 2, 200)
+    place = Placing(radius * angle, radius * np.sin(angle), radius * (1 - np.cos(angle)), "EPSG:1", 1.0)
+    station = np.linspace(10.0, 600.0, 7)
+    right = place.points(station, np.full(7, 10.0))
+    assert np.hypot(right[:, 0], right[:, 1] - radius) == pytest.approx(410.0, abs=0.02)  # chords of 3 m
+    assert np.degrees(place.bearing(station)) == pytest.approx(np.degrees(station / radius), abs=0.3)
+    assert place.points(np.array([-50.0]), np.zeros(1))[0] == pytest.approx([-50.0, 0.0], abs=0.3)
+
+
+def test_sheets_lie_along_the_alignment_with_stations_to_the_right(
+    facts: Facts, demo_results: Results, tmp_path: Path
+) -> None:
     write_drawing(tmp_path / "r.dxf", facts=facts, results=demo_results, system="us")
+    drawing, place = readfile(tmp_path / "r.dxf"), placing_of(facts, "us")
+    assert not drawing.audit().errors
+    repair = demo_results["repair"].tables["repairs"].query("kind == 'full depth'").iloc[0]
+    drawn = [np.array(e.get_points())[:, :2] for e in drawing.modelspace().query('LWPOLYLINE[layer=="C-PVMT-FULL"]')]
+    on_road = place.points(np.array([repair["begin"]]), np.zeros(1))[0]
+    near = min(np.linalg.norm(corners - on_road, axis=1).min() for corners in drawn)
+    assert near < 2.0 + 3 * 3.66  # half of the median and three lanes
+    views = [v for v in drawing.layouts.get("Sheet 3").query("VIEWPORT") if v.dxf.id != 1]
+    for view in views:
+        into = view.get_transformation_matrix()
+        middle = np.array(view.dxf.view_target_point)[:2]
+        stations = np.linspace(facts.layers["begin"].min(), facts.layers["end"].max(), 4000)
+        centre = stations[np.linalg.norm(place.points(stations, 0 * stations) - middle, axis=1).argmin()]
+        ends = place.points(np.array([centre - 30, centre + 30]), np.zeros(2))
+        back, ahead = (into.transform((x, y, 0)) for x, y in ends)
+        assert ahead.x - back.x > 0
+        assert abs(ahead.y - back.y) < 0.05 * (ahead.x - back.x)
+        assert view.dxf.center.x == pytest.approx((back.x + ahead.x) / 2, abs=0.2)  # in
+
+
+def test_the_drawing_is_sound_and_holds_every_repair(facts: Facts, demo_results: Results, tmp_path: Path) -> None:
+    write_drawing(tmp_path / "r.dxf", facts=unrolled(facts), results=demo_results, system="us")
     drawing = readfile(tmp_path / "r.dxf")
     assert not drawing.audit().errors
     assert set(LAYERS) <= {layer.dxf.name for layer in drawing.layers}
@@ -143,7 +183,7 @@ def test_numbers_are_legible_and_the_ends_are_on_the_sheets(
     facts: Facts, demo_results: Results, tmp_path: Path
 ) -> None:
     """17 by 11 in sheets; text of a tenth of an inch is common practice, no source."""
-    write_drawing(tmp_path / "r.dxf", facts=facts, results=demo_results, system="us")
+    write_drawing(tmp_path / "r.dxf", facts=unrolled(facts), results=demo_results, system="us")
     drawing = readfile(tmp_path / "r.dxf")
     views = [v for v in drawing.layouts.get("Sheet 1").query("VIEWPORT") if v.dxf.view_height < 1000 and v.dxf.id != 1]
     repairs = set(demo_results["repair"].tables["repairs"]["repair"])

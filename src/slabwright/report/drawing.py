@@ -1,7 +1,8 @@
 """Plan sheets of repairs and joints as a DXF drawing.
 
-The road is unrolled: x is the station, y the offset from the median, in feet or metres. Model space holds the whole
-road; each paper sheet shows one stretch of it. Layer names follow the pattern of the national CAD standard
+The road is unrolled: x is the station, y the offset from the median, in feet or metres. Where the project has an alignment the
+road lies on the map, in the metres of its coordinate system. Model space holds the whole
+road; each paper sheet shows one stretch of it, the stations going to the right. Layer names follow the pattern of the national CAD standard
 (discipline, major group, minor group).
 """
 
@@ -25,6 +26,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.records.words import CRACK, FULL, PARTIAL, TRANSFER, VOID
 from slabwright.report.files import write_whole
+from slabwright.report.placing import Placing, placing_of
 from slabwright.roadway.joints import joints_of_road
 from slabwright.roadway.places import lane_width, road_limits
 
@@ -33,6 +35,7 @@ __all__ = ["LAYERS", "write_drawing"]
 MEDIAN_HALF = 2.0
 STRIP_LENGTH = 152.4  # m in one strip: 500 ft
 SHEET_LENGTH = 2 * STRIP_LENGTH
+STEP = 5.0  # m between the points of a line along an alignment
 BEYOND = 0.05  # of a strip, shown on at each end so that what stands there is whole
 NUMBER, LABEL = 1.1, 1.2  # m, heights of text: about 0.1 in on a sheet
 LEAST_LABELLED = 30.0  # m of a section on a strip that has room for its name
@@ -63,16 +66,19 @@ NOTE = "PREPARED TO ASSIST A LICENSED ENGINEER. VERIFY ALL REPAIRS IN THE FIELD 
 
 
 def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult], system: units.System) -> None:
-    """Write the drawing whole or not at all. Raises MissingFact without lanes."""
+    """Write the drawing whole or not at all. Raises MissingFact without lanes, InputError for an alignment
+    without a coordinate system."""
     if facts.lanes.empty:
         raise MissingFact("plan sheets need the table 'lanes', which is empty", remedy="Load a file that holds it.")
     document = new("R2010", setup=True)
-    document.units = drawing_units.FT if system == "us" else drawing_units.M
+    place = placing_of(facts, system)
+    in_feet = place.linear and system == "us"
+    document.units = drawing_units.FT if in_feet else drawing_units.M
     for name, (colour, meaning) in LAYERS.items():
         pattern = "DASHED" if name in DASHED else "CONTINUOUS"
         document.layers.add(name, color=colour, linetype=pattern).description = meaning
-    document.header["$LTSCALE"], document.header["$PSLTSCALE"] = (1.0 if system == "metric" else 3.0), 0
-    plan = _Plan(document.modelspace(), facts, system)
+    document.header["$LTSCALE"], document.header["$PSLTSCALE"] = (3.0 if in_feet else 1.0), 0
+    plan = _Plan(document.modelspace(), facts, system, place)
     plan.road()
     plan.joints(joints_of_road(facts, results["evaluation"].tables["condition"]))
     plan.sections(results["design"].tables["thicknesses"])
@@ -84,11 +90,11 @@ def write_drawing(path: Path, *, facts: Facts, results: Mapping[str, StageResult
 
 
 class _Plan:
-    """The unrolled road in model space; lengths come in metres and are drawn in the unit shown."""
+    """The road in model space, unrolled or along its alignment; lengths come in metres."""
 
-    def __init__(self, space: Any, facts: Facts, system: units.System) -> None:
-        self.space, self.facts, self.system = space, facts, system
-        self.scale = 1 / units.to_si(1.0, units.unit_of("length", system), "length")
+    def __init__(self, space: Any, facts: Facts, system: units.System, place: Placing) -> None:
+        self.space, self.facts, self.system, self.place = space, facts, system, place
+        self.scale = 1 / place.unit if place.linear else 1.0
         self.begin, self.end = road_limits(facts)
         self.strips = self._lane_strips()
         self.low = min(low for low, _ in self.strips.values())
@@ -104,10 +110,24 @@ class _Plan:
         return strips
 
     def at(self, station: float, offset: float) -> tuple[float, float]:
-        return station * self.scale, offset * self.scale
+        """A place in model space; offsets go up the sheet, to the left of increasing stations. [m]"""
+        x, y = self.place.points(np.array([station]), np.array([-offset]))[0]
+        return float(x), float(y)
+
+    def turned(self, station: float) -> float:
+        """Direction of increasing stations, anticlockwise from the x axis. [degrees]"""
+        return math.degrees(float(self.place.bearing(np.array([station]))[0]))
+
+    def along(self, begin: float, end: float, offset: float) -> list[tuple[float, float]]:
+        """Points of a line beside the road, as many as its bends ask for."""
+        pieces = 1 if self.place.linear else max(1, math.ceil(abs(end - begin) / STEP))
+        return [self.at(station, offset) for station in np.linspace(begin, end, pieces + 1)]
 
     def line(self, layer: str, one: tuple[float, float], two: tuple[float, float]) -> None:
-        self.space.add_line(self.at(*one), self.at(*two), dxfattribs={"layer": layer})
+        if one[0] == two[0]:
+            self.space.add_line(self.at(*one), self.at(*two), dxfattribs={"layer": layer})
+        else:
+            self.space.add_lwpolyline(self.along(one[0], two[0], one[1]), dxfattribs={"layer": layer})
 
     def text(
         self,
@@ -119,11 +139,12 @@ class _Plan:
         align: TextEntityAlignment = TextEntityAlignment.MIDDLE_CENTER,
     ) -> None:
         clean = "".join(c for c in text if c.isprintable())[:120]
-        entity = self.space.add_text(clean, height=height * self.scale, dxfattribs={"layer": layer})
+        attributes = {"layer": layer, "rotation": self.turned(station)}
+        entity = self.space.add_text(clean, height=height * self.scale, dxfattribs=attributes)
         entity.set_placement(self.at(station, offset), align=align)
 
     def box(self, layer: str, begin: float, end: float, low: float, high: float, pattern: str = "") -> None:
-        corners = [self.at(begin, low), self.at(end, low), self.at(end, high), self.at(begin, high)]
+        corners = [*self.along(begin, end, low), *self.along(end, begin, high)]
         self.space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
         if pattern:
             hatch = self.space.add_hatch(dxfattribs={"layer": layer})
@@ -210,12 +231,14 @@ def _sheets(document: Any, plan: _Plan) -> None:
         sheet = document.layouts.new(f"Sheet {number + 1}")
         sheet.page_setup(size=(17, 11), margins=(0.5, 0.5, 0.5, 0.5), units="inch")
         for strip, height in enumerate((8.4, 4.2)):
-            middle = plan.at(begin + (strip + 0.5) * STRIP_LENGTH, (plan.low + plan.high) / 2)
+            station = begin + (strip + 0.5) * STRIP_LENGTH
+            middle, turned = plan.at(station, (plan.low + plan.high) / 2), plan.turned(station)
             sheet.add_viewport(
                 center=(8, height),
                 size=(15.5, 3.9),
-                view_center_point=middle,
+                view_center_point=(0, 0) if turned else middle,
                 view_height=STRIP_LENGTH * (1 + 2 * BEYOND) * plan.scale * 3.9 / 15.5,
+                dxfattribs={"view_target_point": middle, "view_twist_angle": -turned} if turned else {},
             )
         stations = " to ".join(units.format_station(s, plan.system) for s in (begin, end))
         title = f"REPAIRS AND JOINTS, STATION {stations}, SHEET {number + 1} OF {count}"

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -26,53 +25,14 @@ from slabwright.records.results import StageResult
 from slabwright.records.table import Schema
 from slabwright.report.files import replacing
 from slabwright.report.map_styles import STYLED_BY, add_styles, style_of
+from slabwright.report.placing import Placing, placing_of
 from slabwright.roadway.places import lane_width
 from slabwright.stages import outcomes
 
-__all__ = ["Placing", "placing_of", "write_geopackage"]
+__all__ = ["write_geopackage"]
 
 MEDIAN_HALF = 2.0  # m, nominal
 STEP = 20.0  # m between the points of a drawn line
-
-
-@dataclass(frozen=True)
-class Placing:
-    """Where a station and offset lie: an alignment (stations, x, y), or none."""
-
-    stations: Array
-    x: Array
-    y: Array
-    system: str
-    unit: float
-
-    @property
-    def linear(self) -> bool:
-        return len(self.stations) < 2
-
-    def points(self, station: Array, offset: Array) -> Array:
-        """Coordinates (n, 2); offsets are to the right of increasing stations. [m] or the unit shown."""
-        if self.linear:
-            return np.column_stack([station, -offset]) / self.unit
-        x, y = (np.interp(station, self.stations, v) for v in (self.x, self.y))
-        ahead = np.clip(station + 1.0, self.stations[0] + 2.0, self.stations[-1])
-        back = ahead - 2.0
-        dx, dy = (np.interp(ahead, self.stations, v) - np.interp(back, self.stations, v) for v in (self.x, self.y))
-        length = np.hypot(dx, dy)
-        return np.column_stack([x + offset * dy / length, y - offset * dx / length])
-
-
-def placing_of(facts: Facts, system: units.System) -> Placing:
-    """The placing of a project; InputError when the alignment has points but no coordinate system."""
-    alignment = facts.alignment.sort_values("station").drop_duplicates("station")
-    stated = facts.road["coordinate_system"].iloc[0].strip() if len(facts.road) else ""
-    if len(alignment) >= 2 and not stated:
-        raise InputError(
-            "the alignment has no coordinate system",
-            remedy="Give its EPSG code in the road table, or take the alignment out.",
-        )
-    unit = units.to_si(1.0, units.unit_of("length", system), "length")
-    columns = [alignment[c].to_numpy(dtype=float) for c in ("station", "x", "y")]
-    return Placing(columns[0], columns[1], columns[2], stated if len(alignment) >= 2 else "", unit)
 
 
 def write_geopackage(path: Path, *, facts: Facts, results: Mapping[str, StageResult], system: units.System) -> None:

@@ -408,6 +408,28 @@ def test_programs_send_the_password_to_the_interface_alone(shared: Guard, monkey
 
 
 # Throttle ------------------------------------------------------------------------------------------------
+def test_ones_own_password_opens_no_guesses_at_anothers(clock: Clock) -> None:
+    """Eight guesses wait 1, 2, 4 ... seconds from the third on, whoever signs in between them."""
+    throttle, begun = Throttle(clock), clock.now
+    for name in ["neighbour", "own"] * 8:
+        if wait := throttle.attempt("192.0.2.1", name):
+            clock.now += wait
+            assert throttle.attempt("192.0.2.1", name) == 0.0
+        if name == "own":
+            throttle.succeeded("192.0.2.1", name)
+    assert clock.now - begun >= 1 + 2 + 4 + 8 + 16 + 32
+
+
+def test_strangers_who_guess_do_not_keep_a_known_address_waiting(clock: Clock) -> None:
+    throttle = Throttle(clock)
+    throttle.attempt("192.0.2.1", "ada")
+    throttle.succeeded("192.0.2.1", "ada")
+    for n in range(40):
+        throttle.attempt(f"198.51.100.{n}")
+    assert throttle.attempt("198.51.100.200") > 0
+    assert throttle.attempt("192.0.2.1", "ada") == 0.0
+
+
 def test_guessing_waits_twice_as_long_each_time(shared: Guard, clock: Clock) -> None:
     assert [sign_in(shared, "wrong").status for _ in range(3)] == [401, 401, 401]
     for wait in (1, 2, 4, 8):

@@ -271,11 +271,11 @@ class Guard:
 
     async def _wait_or_match(self, request: Asked, password: str, name: str = "") -> float | None:
         """None when the password is right, 0 when it is wrong, else the seconds to wait before trying."""
-        wait = self.throttle.attempt(request.address)
+        wait = self.throttle.attempt(request.address, name)
         if wait > 0:
             return wait
         if await asyncio.to_thread(self._matches, password, name):
-            self.throttle.succeeded(request.address)
+            self.throttle.succeeded(request.address, name)
             return None
         return 0.0
 

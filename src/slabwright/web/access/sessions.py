@@ -6,15 +6,16 @@ import hashlib
 import ipaddress
 import secrets
 import threading
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 __all__ = ["SESSION_SECONDS", "Sessions", "Throttle"]
 
 SESSION_SECONDS = 12 * 3600.0  # a working day, counted from the last use
 MOST_SESSIONS = 1000
 MOST_ADDRESSES = 1000
+MOST_NAMES = 50  # told apart at one address
 FREE_ATTEMPTS = 3
 FREE_ATTEMPTS_OF_ALL = 20
 LONGEST_WAIT = 900.0
@@ -77,24 +78,30 @@ def _key(token: str) -> bytes:
 
 @dataclass
 class Failures:
-    """Attempts that failed in a row, when the next is allowed, and when they are forgotten."""
+    """Attempts that failed in a row, by name too, when the next is allowed, and when they are forgotten."""
 
     count: int = 0
     allowed_at: float = 0.0
     forgotten_at: float = 0.0
+    names: Counter[str] = field(default_factory=Counter)
 
 
 class Throttle:
-    """A wait that doubles with every failed attempt, for each address and for all addresses together."""
+    """A wait that doubles with every failed attempt, for each address and for all addresses together.
+
+    A sign-in forgives what failed under its own name at its address: one's own password opens no guesses at another's. An
+    address from which somebody has signed in does not wait for the guesses of others.
+    """
 
     def __init__(self, clock: Seconds) -> None:
         self._clock = clock
         self._addresses: OrderedDict[str, Failures] = OrderedDict()
+        self._known: OrderedDict[str, None] = OrderedDict()
         self._all = Failures()
         self._lock = threading.Lock()
 
-    def attempt(self, address: str) -> float:
-        """Seconds that the address must wait, 0 when it may try now.
+    def attempt(self, address: str, name: str = "") -> float:
+        """Seconds that the address must wait, 0 when it may try now under that name.
 
         An attempt counts as failed until ``succeeded``: guesses sent side by side are counted before they are judged.
         """
@@ -104,17 +111,28 @@ class Throttle:
             self._addresses[place] = own
             while len(self._addresses) > MOST_ADDRESSES:
                 self._addresses.popitem(last=False)
-            wait = max(own.allowed_at, self._all.allowed_at) - now
+            wait = max(own.allowed_at, 0.0 if place in self._known else self._all.allowed_at) - now
             if wait > 0:
                 return wait
             _count(own, now, FREE_ATTEMPTS, LONGEST_WAIT)
+            if name in own.names or len(own.names) < MOST_NAMES:
+                own.names[name] += 1
             _count(self._all, now, FREE_ATTEMPTS_OF_ALL, LONGEST_WAIT_OF_ALL)
             return 0.0
 
-    def succeeded(self, address: str) -> None:
-        """Forget the failures of the address, and that this attempt was counted for all."""
+    def succeeded(self, address: str, name: str = "") -> None:
+        """Forget what failed under that name at the address, and that this attempt was counted for all."""
+        place = _neighbourhood(address)
         with self._lock:
-            self._addresses.pop(_neighbourhood(address), None)
+            own = self._addresses.get(place, Failures())
+            own.count -= min(own.names.pop(name, 1), own.count)
+            own.allowed_at = 0.0
+            if not own.count:
+                self._addresses.pop(place, None)
+            self._known[place] = None
+            self._known.move_to_end(place)
+            while len(self._known) > MOST_ADDRESSES:
+                self._known.popitem(last=False)
             self._all.count = max(0, self._all.count - 1)
             self._all.allowed_at = 0.0
 
@@ -125,6 +143,7 @@ class Throttle:
 def _count(failures: Failures, now: float, free: int, longest: float) -> None:
     if failures.forgotten_at <= now:
         failures.count = 0
+        failures.names.clear()
     failures.count += 1
     if failures.count >= free:
         failures.allowed_at = now + min(2.0 ** min(failures.count - free, 30), longest)

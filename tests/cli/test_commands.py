@@ -557,3 +557,11 @@ def test_an_old_name_of_a_decision_is_understood(call, road: Path) -> None:
     assert code == 0
     assert "design.thickness = 4.00 in (once called overlay.thickness)" in out
     assert "given twice" in refused(call("decide", road, "overlay.thickness=4 in", "design.thickness=5 in"))
+
+
+@pytest.mark.parametrize("name", ["con.slab", "a.slab.slab", ".slab", "road.txt", "road"])
+def test_a_project_has_a_name_that_every_computer_keeps(call, tmp_path: Path, name: str) -> None:
+    code, _, said = call("new", tmp_path / name)
+    assert code == 2
+    assert ".slab" in said or "device" in said
+    assert not list(tmp_path.iterdir())

@@ -54,9 +54,11 @@ def opened(road: Place) -> Iterator[Project]:
 def new(road: Place, example: bool) -> None:
     from slabwright.cli.loading import tell
     from slabwright.project import create
+    from slabwright.project.names import checked_file
     from slabwright.workflow import fill_with_example
 
-    with create(road, user=who(), clock=now) as project:
+    place = checked_file(road) if isinstance(road, Path) else road
+    with create(place, user=who(), clock=now) as project:
         if example:
             folder = road.with_name(f"{road.stem}-files") if isinstance(road, Path) else Path("example-files")
             fill_with_example(project, folder, today=now().date(), tell=tell)

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
+from slabwright.project.names import checked_file
 from slabwright.web.access.audit import Audit
 from slabwright.web.access.signed import SIGNED, Signed
 from slabwright.web.long_work import LongWork
@@ -26,7 +27,6 @@ Listener = Callable[[], None]
 Identity = tuple[int, int]  # which file it is: device and number
 LONGEST_NAME = 80
 WORKERS = 2
-RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
@@ -119,14 +119,7 @@ class ProjectFolder:
 
     def _make(self, name: str) -> Path | str:
         """Where a new project of that name is made."""
-        path = self.path(name)
-        if path.stem.lower().endswith(".slab"):
-            raise InputError("the name of a road is given without .slab", given=name, remedy="Leave .slab out.")
-        if path.stem.lower().partition(".")[0].strip() in RESERVED:
-            raise InputError(
-                "this name stands for a device on other computers", given=name, remedy="Choose another name."
-            )
-        return path
+        return checked_file(self.path(name))
 
     def _hold(self, name: str, project: Project) -> None:
         self._open[name], self._files[name] = project, self._there(name)

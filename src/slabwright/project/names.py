@@ -1,0 +1,26 @@
+"""Names of project files that every computer can keep."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from slabwright.errors import InputError
+
+__all__ = ["SUFFIX", "checked_file"]
+
+SUFFIX = ".slab"
+DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
+
+
+def checked_file(path: Path) -> Path:
+    """The path of a new project; InputError for a name that does not end in .slab once, or that some computer cannot keep."""
+    stem, suffix = path.stem, path.suffix
+    if suffix.lower() != SUFFIX or stem.startswith("."):
+        raise InputError(
+            "the file of a project has a name that ends in .slab", given=path.name, remedy=f"Call it NAME{SUFFIX}."
+        )
+    if stem.lower().endswith(SUFFIX):
+        raise InputError("the name of a road is given without .slab", given=stem, remedy="Leave .slab out.")
+    if stem.lower().partition(".")[0].strip() in DEVICES:
+        raise InputError("this name stands for a device on other computers", given=stem, remedy="Choose another name.")
+    return path

@@ -15,6 +15,7 @@ from collections.abc import Callable
 import pytest
 import xlsxwriter
 
+from slabwright.errors import InputError
 from slabwright.intake import read_bytes
 from slabwright.intake.container import open_bytes
 from slabwright.intake.exchange import exchange_sheet
@@ -52,6 +53,15 @@ def exchange_file(drops: int, strange: int) -> bytes:
     head = ["[Test Location]", "TestLocation = 100", "DeflectionUnits = mm", "LoadUnits = kN"]
     lines = [f"DropData1 = 40, {0.1 + n / 1e6:.6f}, 0.09, 0.08" for n in range(drops)]
     return "\n".join([*head, *lines, *(f"Strange{n}word = {n}" for n in range(strange))]).encode()
+
+
+def test_brackets_in_a_heading() -> None:
+    judge(lambda n: lambda: _refused(b"[" * n), 30_000)
+
+
+def _refused(content: bytes) -> None:
+    with pytest.raises(InputError):
+        read_bytes(content, "deep.json")
 
 
 def test_lines_of_an_exchange_file_that_nobody_knows() -> None:

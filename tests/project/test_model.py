@@ -18,7 +18,7 @@ from .helpers import counts, file, ticking
 
 years = st.lists(st.integers(1900, 2100), max_size=4)
 names = st.sampled_from(["thick", "<b>", "שלום"])
-thickness = st.floats(0.0, 0.2, allow_subnormal=False)
+thickness = st.just(0.0) | st.floats(0.0254, 0.2)  # none, or an inch and more
 grout = st.sampled_from(["none", "cement grout"])
 
 

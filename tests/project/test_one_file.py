@@ -1,5 +1,6 @@
 """The one file is whole by itself after every change, and takes nothing from what another file left beside it."""
 
+import errno
 import os
 import shutil
 import signal
@@ -230,3 +231,17 @@ def test_damaged_pages_are_found_at_opening(project, path):
 def _roots(path, table):
     with closing(sqlite3.connect(path)) as plain:
         yield plain.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (table,)).fetchone()
+
+
+def test_a_copy_to_a_disk_that_may_not_be_written_is_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Such a disk refuses to remove even a file that is not there (EROFS)."""
+    create(tmp_path / "road.slab", user="Ada", clock=ticking()).close()
+
+    def refuse(_: Path, missing_ok: bool = False) -> None:
+        raise OSError(errno.EROFS, "Read-only file system")
+
+    monkeypatch.setattr(Path, "unlink", refuse)
+    with pytest.raises(StoreError):
+        copy_project(tmp_path / "road.slab", tmp_path / "nowhere" / "copy.slab")

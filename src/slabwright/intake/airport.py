@@ -18,7 +18,7 @@ import pandas as pd
 
 from slabwright.errors import InputError
 from slabwright.intake.heading_rows import candidates
-from slabwright.intake.headings import fit
+from slabwright.intake.headings import LONGEST_HEADING, fit
 from slabwright.intake.layouts import Told
 from slabwright.intake.questions import AnswerNeeded, Offer, Question
 from slabwright.intake.rules import Log
@@ -83,7 +83,7 @@ def airport_hours(sheet: Sheet, told: Told) -> Sheet | None:
 def _columns(sheet: Sheet) -> _Columns | None:
     schema = FACTS["weather"]
     for skip, header in candidates(sheet.head):
-        keys = [compact(re.sub(r"[\(\[].*?[\)\]]", "", h)) for h in header]
+        keys = [compact(re.sub(r"[\(\[].*?[\)\]]", "", h[:LONGEST_HEADING])) for h in header]
         if not DATES.intersection(keys):
             continue
         found = fit(header, schema, {}, fuzzy=False)

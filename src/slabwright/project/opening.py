@@ -85,8 +85,9 @@ def _make_file(path: Path, fill: Fill) -> None:
         _publish(draft, path)
     finally:
         store.close()
-        for leftover in ("", "-journal"):
-            draft.with_name(draft.name + leftover).unlink(missing_ok=True)
+        for leftover in (draft, draft.with_name(f"{draft.name}-journal")):
+            if leftover.exists():  # a read-only disk refuses to remove even what is not there
+                leftover.unlink()
 
 
 def _publish(draft: Path, path: Path) -> None:
@@ -293,8 +294,9 @@ def copy_whole(store: Store, target: Path) -> None:
         with translated(str(target)):
             _publish(draft, target)
     finally:
-        for leftover in ("", "-journal"):
-            draft.with_name(draft.name + leftover).unlink(missing_ok=True)
+        for leftover in (draft, draft.with_name(f"{draft.name}-journal")):
+            if leftover.exists():  # a read-only disk refuses to remove even what is not there
+                leftover.unlink()
 
 
 def _suffixes() -> itertools.chain[str]:

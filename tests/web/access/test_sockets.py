@@ -24,7 +24,7 @@ SOON = 0.3
 
 async def behind(scope: Any, receive: Any, send: Any) -> None:
     if scope["type"] == "http":
-        more = True
+        more = scope["path"] != "/early"  # where the answer does not wait for the body
         while more:
             more = (await receive()).get("more_body", False)
         await send({"type": "http.response.start", "status": 200, "headers": [(b"content-length", b"2")]})
@@ -103,6 +103,23 @@ def test_headers_without_end_are_refused(server: int, monkeypatch: pytest.Monkey
 def test_a_body_that_does_not_come_is_refused(server: int) -> None:
     said = answer(server, b"POST / HTTP/1.1\r\nhost: 127.0.0.1\r\ncontent-length: 500\r\n\r\nhalf")
     assert said.startswith(b"HTTP/1.1 408")
+
+
+def test_a_body_that_nobody_asked_for_keeps_no_socket_open(server: int) -> None:
+    """Answered before the body came, which then never comes, or a byte at a time."""
+    told = b"GET /early HTTP/1.1\r\nhost: 127.0.0.1\r\ncontent-length: 900\r\n\r\n"
+    assert answer(server, told).startswith(b"HTTP/1.1 200")
+    with opened(server, told) as made:
+        said = made.recv(65536)
+        for _ in range(200):
+            time.sleep(0.02)
+            try:
+                made.sendall(b"x")
+            except OSError:
+                break
+        else:
+            pytest.fail("a byte at a time keeps the socket open")
+        assert said.startswith(b"HTTP/1.1 200")
 
 
 def test_more_sockets_than_there_is_room_for_are_refused(server: int) -> None:

@@ -24,6 +24,7 @@ IN_ALL = 1000  # open sockets, one or two for each tab of a browser
 EACH = 200  # open sockets of one address other than this machine, whose proxy speaks for many
 BUSY = b"HTTP/1.1 503 Service Unavailable\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
 IDLE = h11_impl.h11.IDLE  # type: ignore[attr-defined]  # the other side has begun no request, or no whole one
+SEND_BODY = h11_impl.h11.SEND_BODY  # type: ignore[attr-defined]  # in the middle of a request, or of an answer
 SLOW = b"HTTP/1.1 408 Request Timeout\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
 
 
@@ -56,7 +57,8 @@ def _is_here(address: str) -> bool:
 
 
 class Doorkeeper(h11_impl.H11Protocol):
-    """A connection that is closed when there are too many, or when its request does not come to the end of its headers."""
+    """A connection that is closed when there are too many, when its request does not come to the end of its headers, or when a
+    body that was announced does not come after the answer was given."""
 
     open = Open()
     _waiting: asyncio.TimerHandle | None = None
@@ -75,8 +77,17 @@ class Doorkeeper(h11_impl.H11Protocol):
         super().data_received(data)
         if self.conn.their_state is IDLE:
             self._wait()
-        else:
+        elif not self._unread():
             self._wait_no_longer()
+
+    def on_response_complete(self) -> None:
+        super().on_response_complete()
+        if not self.transport.is_closing() and self._unread():
+            self._wait()
+
+    def _unread(self) -> bool:
+        """Whether the answer was given before the rest of the request came."""
+        return self.conn.their_state is SEND_BODY and self.cycle is not None and self.cycle.response_complete
 
     def connection_lost(self, exc: Exception | None) -> None:
         self._wait_no_longer()
@@ -92,8 +103,13 @@ class Doorkeeper(h11_impl.H11Protocol):
             self._waiting = None
 
     def _end(self) -> None:
-        if not self.transport.is_closing() and self.conn.their_state is IDLE:
+        self._waiting = None
+        if self.transport.is_closing():
+            return
+        if self.conn.their_state is IDLE:
             self.transport.write(SLOW)
+            self.transport.close()
+        elif self._unread():
             self.transport.close()
 
 

@@ -36,7 +36,7 @@ def directions_of_lanes(facts: Facts) -> dict[str, str]:
 
 
 def design_lane(facts: Facts, direction: str) -> str:
-    """The lane that a direction is designed for: the outermost, which carries most trucks; "" where the direction has none. Names,
+    """The lane that a direction is designed for: the outermost, which carries most trucks; "" where the direction has none. Scalars: names,
     no unit.
 
     The outermost has the highest position from the median. Where positions do not tell, it is the lane with most deflection

@@ -39,6 +39,7 @@ def draw_people(audit: Audit | None) -> None:
         )
         head = "".join(f'<th scope="col">{word}</th>' for word in ("Time (UTC)", "Who", "What", "From", "Of what"))
         ui.html(
-            f'<table class="data"><caption>Audit list</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>',
+            f'<div class="scroll"><table class="data told"><caption>Audit list</caption><thead><tr>{head}</tr></thead>'
+            f"<tbody>{rows}</tbody></table></div>",
             sanitize=False,
         )

@@ -69,6 +69,7 @@ class Server:
                 return self
             except OSError:
                 time.sleep(0.1)
+        self.process.kill()
         raise TimeoutError("the workspace did not start")
 
     def stop(self) -> None:

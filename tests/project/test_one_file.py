@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from slabwright.errors import StoreError
-from slabwright.project import copy_project, create, open_project, opening, store
+from slabwright.project import beside, check_whole, copy_project, create, open_project, opening, store
 from slabwright.project.beside import journal_of
 
 from .helpers import load_counts, ticking
@@ -245,3 +245,27 @@ def test_a_copy_to_a_disk_that_may_not_be_written_is_a_sentence(
     monkeypatch.setattr(Path, "unlink", refuse)
     with pytest.raises(StoreError):
         copy_project(tmp_path / "road.slab", tmp_path / "nowhere" / "copy.slab")
+
+
+@pytest.mark.parametrize("head", [-1, 1.5, 999_999])
+def test_a_head_that_names_no_change_is_not_whole(tmp_path: Path, head: float) -> None:
+    create(tmp_path / "road.slab", user="Ada", clock=ticking()).close()
+    with closing(sqlite3.connect(tmp_path / "road.slab")) as plain:
+        plain.execute('UPDATE head SET "change" = ?', (head,))
+        plain.commit()
+    with (
+        open_project(tmp_path / "road.slab", user="Ada", clock=ticking()) as project,
+        pytest.raises(StoreError, match="history has no head"),
+    ):
+        check_whole(project)
+
+
+def test_a_pipe_in_the_place_of_the_journal_is_another_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(beside, "PATIENCE", 0.1)
+    create(tmp_path / "road.slab", user="Ada", clock=ticking()).close()
+    os.mkfifo(journal_of(tmp_path / "road.slab"))
+    with (
+        pytest.raises(StoreError, match="beside the project lies"),
+        open_project(tmp_path / "road.slab", user="Ada", clock=ticking()) as project,
+    ):
+        project.decide("base", {"design.thickness": 0.1})

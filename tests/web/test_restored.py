@@ -27,6 +27,15 @@ def test_a_restored_copy_is_not_taken_for_a_state_of_the_same_number(tmp_path: P
     office.close()
 
 
+def test_roads_that_only_capitals_tell_apart_are_refused(tmp_path: Path) -> None:
+    office = ProjectFolder(tmp_path, "Ada")
+    office.create("Lantern")
+    with pytest.raises(InputError, match="but for capitals"):
+        office.create("LANTERN")
+    assert [p.name for p in tmp_path.glob("*.slab")] == ["Lantern.slab"]
+    office.close()
+
+
 @pytest.mark.parametrize("name", ["a.slab", "con", "COM1", "nul.old"])
 def test_a_road_has_a_name_that_every_computer_can_keep(tmp_path: Path, name: str) -> None:
     office = ProjectFolder(tmp_path, "Ada")

@@ -15,6 +15,7 @@ on the database header and on the rollback journal), looked up.
 from __future__ import annotations
 
 import os
+import stat
 import struct
 import threading
 import time
@@ -108,6 +109,8 @@ def with_log(header: bytes) -> bool:
 def journal_number(path: Path) -> int:
     """The random number of the journal that the open change writes, as ``user_version`` takes it; 0 for none."""
     try:
+        if not stat.S_ISREG(journal_of(path).stat().st_mode):
+            return False  # a named pipe would wait for somebody to write
         with journal_of(path).open("rb") as file:
             return _number(file.read(16))
     except OSError:
@@ -134,6 +137,8 @@ def refuse_strangers(path: Path, held: Held, name: str) -> None:
 def _belongs(path: Path, held: Held) -> bool:
     """Whether the journal beside a file is its own, or none that would be played back."""
     try:
+        if not stat.S_ISREG(journal_of(path).stat().st_mode):
+            return False  # a named pipe would wait for somebody to write
         with journal_of(path).open("rb") as file:
             journal = file.read(BEGINNING)
     except OSError:

@@ -81,6 +81,11 @@ def when(connection: sa.Connection) -> int:
     return int(connection.execute(sa.select(HEAD.c.change)).scalar_one())
 
 
+def check_head(connection: sa.Connection) -> None:
+    """Raises StoreError where the head names no change."""
+    _sound_head(connection, held=False)
+
+
 def claim(connection: sa.Connection, expected: int | None = None) -> int:
     """The head, held until the transaction ends.
 
@@ -95,9 +100,10 @@ def claim(connection: sa.Connection, expected: int | None = None) -> int:
     return head
 
 
-def _sound_head(connection: sa.Connection) -> int:
-    """The head, held; StoreError where it names no change, so that nothing is built on a damaged history."""
-    rows = connection.execute(sa.select(HEAD.c.change, HEAD.c.last).with_for_update()).all()
+def _sound_head(connection: sa.Connection, *, held: bool = True) -> int:
+    """The head, held until the transaction ends or only read; StoreError where it names no change, so that nothing is built on a damaged history."""
+    asked = sa.select(HEAD.c.change, HEAD.c.last)
+    rows = connection.execute(asked.with_for_update() if held else asked).all()
     newest = connection.execute(sa.select(sa.func.max(CHANGE.c.id))).scalar() or 0
     if len(rows) == 1 and all(isinstance(n, int) for n in (*rows[0], newest)):
         head, last = rows[0]

@@ -19,6 +19,10 @@ def checked_file(path: Path) -> Path:
         raise InputError(
             "the file of a project has a name that ends in .slab", given=path.name, remedy=f"Call it NAME{SUFFIX}."
         )
+    if stem != stem.rstrip(" ."):
+        raise InputError(
+            "a name that ends in a dot or a blank cannot be kept on other computers", given=stem, remedy="Leave it out."
+        )
     if stem.lower().endswith(SUFFIX):
         raise InputError("the name of a road is given without .slab", given=stem, remedy="Leave .slab out.")
     if stem.lower().partition(".")[0].strip() in DEVICES:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slabwright.errors import StoreError
+from slabwright.project import history
 from slabwright.project.opening import copy_whole, settle
 from slabwright.project.project import Project
 from slabwright.project.store import Store, connect, is_url, translated
@@ -30,6 +31,8 @@ def check_whole(project: Project) -> Whole:
     if store.path is not None:
         _check_pages(store)
     with translated(store.name):
+        with store.reading() as connection:
+            history.check_head(connection)
         facts = project.facts()
         alternatives = project.alternatives()
         for name in alternatives:

@@ -65,7 +65,8 @@ def write_geopackage(path: Path, *, facts: Facts, results: Mapping[str, StageRes
                     made, layer=name, driver="GPKG", engine="pyogrio"
                 )
             except (DataSourceError, DataLayerError, FeatureError) as problem:
-                raise OSError(f"the layer {name} was not written ({problem})") from problem
+                said = str(problem)[:120]  # the rest is the statement of the database
+                raise OSError(f"the layer {name} was not written ({said})") from problem
             words = sorted(shown[STYLED_BY[name]].astype(str)) if name in STYLED_BY else []
             styles[name] = style_of(name, "line" if "begin" in schema.names else "marker", words)
         add_styles(made, styles)

@@ -33,7 +33,10 @@ def draw_people(audit: Audit | None) -> None:
             return
         rows = "".join(
             "<tr>"
-            + "".join(f"<td>{escape(word)}</td>" for word in (e.time, e.who, e.what, e.address, e.detail))
+            + "".join(
+                f"<td>{escape(word)}</td>"
+                for word in (e.time[:19].replace("T", " "), e.who, e.what, e.address, e.detail)
+            )
             + "</tr>"
             for e in reversed(audit.events(SHOWN))
         )

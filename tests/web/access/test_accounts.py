@@ -6,6 +6,8 @@ import base64
 import json
 import re
 import shutil
+import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ import pytest
 from fastapi import FastAPI
 
 from slabwright.errors import InputError, StoreError
+from slabwright.web.access import accounts as accounts_module
 from slabwright.web.access import passwords
 from slabwright.web.access.accounts import Accounts
 from slabwright.web.access.audit import Audit, audit_of
@@ -216,6 +219,20 @@ def test_the_file_of_accounts_is_its_owners_and_holds_no_password(accounts: Acco
     accounts.path.write_text('{"accounts": {"Ada": {"role": "may all"}}}')
     with pytest.raises(InputError, match="not a file of accounts"):
         accounts.all()
+
+
+def test_of_changes_at_once_none_is_lost(accounts: Accounts, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each by an object of its own, as two commands and the server have; writing takes a while."""
+    whole = accounts_module._write
+
+    def slow(path: Path, held: dict[str, Any]) -> None:
+        time.sleep(0.02)
+        whole(path, held)
+
+    monkeypatch.setattr(accounts_module, "_write", slow)
+    with ThreadPoolExecutor() as pool:
+        list(pool.map(lambda name: Accounts(accounts.path).sign_out(name), ["Ada", "Ben"] * 4))
+    assert [a.signed_out for a in accounts.all().values()] == [4, 4]
 
 
 def test_what_cannot_be_put_on_the_audit_list_is_not_done(app: Guard, office: ProjectFolder) -> None:

@@ -6,12 +6,14 @@ changed, so what the command line does to it holds at once for a workspace that 
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
 import secrets
 import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -121,10 +123,27 @@ class Accounts:
         return name
 
     def _change(self, put: Callable[[dict[str, Account]], object]) -> None:
-        accounts = self.all()
-        put(accounts)
-        _write(self.path, accounts)
+        with _alone(self.path):
+            accounts = _read(self.path)
+            put(accounts)
+            _write(self.path, accounts)
         self.all()
+
+
+@contextmanager
+def _alone(path: Path) -> Iterator[None]:
+    """While no other process changes the accounts: two changes at once would lose one. The lock ends with its process."""
+    try:
+        handle = os.open(path.with_name(f".{path.name}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    except OSError as problem:
+        raise StoreError(
+            f"the file of accounts cannot be written ({problem.strerror})", where=str(path), remedy="See who owns it."
+        ) from problem
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def _read(path: Path) -> dict[str, Account]:

@@ -11,6 +11,8 @@ from slabwright.web.access.origin import HostName, parse_host
 
 __all__ = ["CHANGING", "COOKIE", "Asked", "Scope"]
 
+CHANNEL = "/_nicegui_ws/"  # where the pages' web socket and its long polling stand
+
 Scope = MutableMapping[str, Any]
 COOKIE = "slabwright_session"
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
@@ -37,7 +39,7 @@ class Asked:
     @property
     def is_channel(self) -> bool:
         """A web socket, or the long polling that stands in for one."""
-        return self.scope["type"] == "websocket" or "/socket.io" in self.path
+        return self.scope["type"] == "websocket" or self.path.startswith(CHANNEL)
 
     @property
     def is_api(self) -> bool:

@@ -215,7 +215,7 @@ class Guard:
             return
         body = await read_body(receive, LARGEST_FORM)
         if body is None:
-            await form(send, 413, sign_in.page("/", "That is too long to be a password."))
+            await form(send, 413, sign_in.page("/", "That is too long to be a password."), [(b"connection", b"close")])
             return
         fields = parse_qs(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=10)
         wanted, name = fields.get("next", ["/"])[0], fields.get("name", [""])[0]

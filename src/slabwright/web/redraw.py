@@ -7,6 +7,7 @@ anew as a whole.
 from __future__ import annotations
 
 import asyncio
+from contextvars import copy_context
 
 from nicegui import background_tasks, ui
 
@@ -195,8 +196,10 @@ def watch(view: View) -> None:
             view.refresh()
         asked["head"] = head
 
+    here = copy_context()  # whoever makes a change, this page is drawn for its own reader: units, session, name
+
     def hear() -> None:
-        loop.call_soon_threadsafe(look)  # the interface works in threads of its own
+        loop.call_soon_threadsafe(look, context=here)  # the interface works in threads of its own
 
     timer = ui.timer(CHECK_SECONDS, look)
     view.office.listen(view.road, id(view), hear)

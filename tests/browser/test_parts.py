@@ -239,6 +239,25 @@ def test_a_refused_upload_says_the_servers_sentence(
     page.get_by_text(said).wait_for()
 
 
+def test_a_question_takes_an_answer_whose_words_hold_two_blanks(
+    own: Server, window: Callable[..., Watched], tmp_path: Path
+) -> None:
+    """A browser gives the value of an option without one of the blanks, unless the value is said."""
+    page = opened(window().page, own, "files")
+    survey = tmp_path / "survey.csv"
+    survey.write_text(
+        "Station,Lane,Was da  ist,Severity\n101+10,NB1,transverse crack,high\n102+10,NB1,corner break,low\n"
+    )
+    page.locator("#field-files").set_input_files(str(survey))
+    asked = page.get_by_label("Which column of the file holds the kind of distress?")
+    asked.wait_for(timeout=SECONDS * 1000)
+    asked.select_option(
+        index=[n for n, o in enumerate(asked.locator("option").all()) if "Was da" in o.text_content()][0]
+    )
+    page.get_by_text("Corrected: read it again").wait_for()
+    assert "Was da" in asked.input_value()
+
+
 def test_findings_filter_and_a_whole_file_loads_beside_one_that_is_not(
     own: Server, window: Callable[..., Watched], tmp_path: Path
 ) -> None:

@@ -179,7 +179,7 @@ def test_missing_weather_is_said():
 
 @pytest.mark.parametrize("name", ["wind_speed", "global_radiation", "air_temperature"])
 def test_a_missing_column_is_said(cold, name):
-    with pytest.raises(MissingFact, match=rf"need {name} in the table weather"):
+    with pytest.raises(MissingFact, match=rf"need {name.replace('_', ' ')} in the table weather"):
         hourly_weather(replace(cold, weather=cold.weather.assign(**{name: np.nan})))
 
 

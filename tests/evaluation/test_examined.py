@@ -469,3 +469,44 @@ def test_no_remaining_life_is_a_caution_with_its_number(facts: Facts) -> None:
     assert "Remaining life of the old slab {found:share:0.0}" in row["cautions"]
     rows = found["suitability"]
     assert set(rows.loc[rows["subject"].str.startswith("Remaining life"), "weight"]) == {"caution"}
+
+
+ASR, D_CRACKING, PARTED = "alkali-silica reaction", "durability cracking", "delamination"
+
+
+@pytest.mark.parametrize(
+    ("remark", "says"),
+    [
+        ("AKR festgestellt, Gelaustritt, Ablösung in 9 cm Tiefe", (ASR, PARTED)),
+        ("keine AKR, keine Ablösung", ()),
+        ("ohne Anzeichen von AKR", ()),
+        ("Frostschäden am Rand", (D_CRACKING,)),
+        ("Ablösung: keine", ()),
+        ("décollement à 90 mm", (PARTED,)),
+        ("fissuration D possible en fond", (D_CRACKING,)),
+        ("réaction alcali-granulats suspectée", (ASR,)),
+        ("pas de décollement, aucune trace de gel", ()),
+        ("R.A.S.", ()),  # French: nothing to report
+        ("desprendimiento a 9 cm", (PARTED,)),
+        ("sin señales de delaminación", ()),
+        ("distacco a 5 cm", (PARTED,)),
+        ("senza distacco", ()),
+        ("sem descolamento", ()),
+        ("onthechting op 90 mm", (PARTED,)),
+        ("geen onthechting", ()),
+        ("rozwarstwienie na 9 cm", (PARTED,)),
+        ("brak rozwarstwienia", ()),
+        ("bez známek delaminace", ()),
+        ("split horizontally at 3 in", (PARTED,)),
+        ("two halves", (PARTED,)),
+        ("broken at mid-depth", (PARTED,)),
+        ("separated at interface", (PARTED,)),
+        ("reactive aggregate", (ASR,)),
+        ("non-reactive aggregate", ()),
+        ("without ASR testing", (ASR,)),  # a test that was not made denies nothing
+        ("ASR test: negative", ()),
+        ("freeze-thaw damage: no", ()),
+    ],
+)
+def test_words_of_disease_in_the_languages_of_headings(remark: str, says: tuple[str, ...]) -> None:
+    assert named(remark) == says

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from slabwright.project.results import packed, unpacked
 from slabwright.records.display import cell
-from slabwright.records.remarks import Remark, decoded, encoded, reads, remark, worded
+from slabwright.records.remarks import Remark, decoded, encoded, reads, remark, together, worded
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema, table
 
@@ -86,3 +86,17 @@ def test_a_table_takes_remarks_and_words_and_shows_both() -> None:
 def test_a_place_needs_its_value_and_a_known_kind(template: str, values: dict[str, tuple[str, float | str]]) -> None:
     with pytest.raises(ValueError, match="remark"):
         remark(template, **values)
+
+
+def test_remarks_of_several_sections_in_the_same_words_are_one() -> None:
+    said = [remark("{n} of samples lie beyond.", s, n=("share", v)) for s, v in (("A1", 0.002), ("A2", 0.003))]
+    apart = [remark("{n} lanes", n=("count", 2)), remark("{n} lanes", n=("count", 2))]  # of no section
+    kinds = [remark("this is {kind}", s, kind=("text", k)) for s, k in (("B1", "one"), ("B2", "two"), ("B3", "one"))]
+    words = [worded(r, "us") for r in together([said[0], apart[0], said[1], apart[1], *kinds])]
+    assert words == [
+        "Sections A1, A2: 0.2 % to 0.3 % of samples lie beyond.",
+        "2 lanes",
+        "2 lanes",
+        "Sections B1, B3: this is one",
+        "Section B2: this is two",
+    ]

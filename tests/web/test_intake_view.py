@@ -224,7 +224,7 @@ def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, proj
     assert whole.kind == "lane"  # the other way to answer
     assert files.why_not(found) == "fwd.csv waits for 1 answer."
     assert "--map" not in found.refusal
-    assert list(choices_of(question)) == ["Strip  (A1, A2)", "Crew  (Ada, Bo)"]
+    assert list(choices_of(question)) == ["Strip (A1, A2)", "Crew (Ada, Bo)"]
     assert sentence_of(found, question) == "Which column of the file holds the lane?"
     assert files.said(found, question, "nobody").mapping == {}
     told = files.said(found, question, "Strip")

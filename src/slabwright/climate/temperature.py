@@ -157,6 +157,7 @@ def hourly_weather(facts: Facts) -> HourlyWeather:
             allowed="8,760 or 8,784 hours",
             remedy="Take its file out and load one whole year.",
         )
+    _needed(table)
     month, hour = table["month"].to_numpy(dtype=np.float64), table["hour"].to_numpy(dtype=np.float64)
     air, wind, sun = (_bridged(table, name) for name in ("air_temperature", "wind_speed", "global_radiation"))
     if table["sky_radiation"].notna().any():
@@ -166,13 +167,25 @@ def hourly_weather(facts: Facts) -> HourlyWeather:
     return HourlyWeather(month, hour, air, wind, sun, np.asarray(sky))
 
 
+def _needed(table: pd.DataFrame) -> None:
+    """MissingFact that names every column which the heat of a year lacks, once and together."""
+    sky = () if table["sky_radiation"].notna().any() else ("relative_humidity", "sky_cover")
+    asked = ("air_temperature", "wind_speed", "global_radiation", *sky)
+    lacking = [name.replace("_", " ") for name in asked if table[name].isna().all()]
+    if lacking:
+        instead = (
+            ", or sky radiation in place of relative humidity and sky cover"
+            if {*lacking} & {"relative humidity", "sky cover"}
+            else ""
+        )
+        raise MissingFact(
+            f"the temperatures of the pavement need {', '.join(lacking)} in the table weather, which has none{instead}",
+            remedy="Load a weather file that holds it, such as an EPW file.",
+        )
+
+
 def _bridged(table: pd.DataFrame, name: str) -> Array:
     """A column with its gaps bridged by straight lines, the year closed to a ring."""
     values = table[name].to_numpy(dtype=np.float64)
     known = np.flatnonzero(np.isfinite(values))
-    if len(known) == 0:
-        raise MissingFact(
-            f"the temperatures of the pavement need {name} in the table weather, which has none",
-            remedy="Load a weather file that holds it, such as an EPW file.",
-        )
     return np.interp(np.arange(len(values)), known, values[known], period=len(values))

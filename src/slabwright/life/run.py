@@ -42,7 +42,7 @@ from slabwright.plate.plate_stresses import PlateStresses
 from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, remark, together
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given, RunContext
 from slabwright.roadway.joints import joints_of_road, slab_numbers
@@ -102,7 +102,7 @@ def run(given: Given) -> StageResult:
     found.sort(key=lambda one: order.index(one[0].state.name))
     others = {s.name: s.pavement or "not given" for s in sections if s.pavement != "JPCP"}
     tables = life_tables([life for life, _ in found], [effects for _, effects in found], others)
-    return StageResult("life", tables, (*notes, *(note for life, _ in found for note in life.notes)))
+    return StageResult("life", tables, together([*notes, *(note for life, _ in found for note in life.notes)]))
 
 
 def _plates(model: PlateStresses, life: SectionLife, grid: StressGrid, context: RunContext) -> Array:

@@ -8,12 +8,12 @@ table (a column of the kind ``remark``) and in the project file it is one text w
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from slabwright import units
 
-__all__ = ["Remark", "decoded", "encoded", "reads", "remark", "worded"]
+__all__ = ["Remark", "decoded", "encoded", "reads", "remark", "together", "worded"]
 
 Value = tuple[str, float | str]  # kind ("text", "station", or one of units.KINDS) and value in SI
 
@@ -54,7 +54,36 @@ def worded(said: Remark, system: units.System) -> str:
     """The remark as a sentence in the units of a system, its section before it."""
     words = {name: _words(kind, value, system) for name, kind, value in said.values}
     sentence = _replaced(said.template, words.__getitem__)
-    return f"Section {said.section}: {sentence}" if said.section else sentence
+    several = "s" if ", " in said.section else ""
+    return f"Section{several} {said.section}: {sentence}" if said.section else sentence
+
+
+def together(remarks: Iterable[Remark]) -> tuple[Remark, ...]:
+    """Remarks of several sections in the same words as one, in the place of the first, each differing number as a range.
+
+    Those whose words differ too stay apart. Raises nothing.
+    """
+    groups: dict[tuple[object, ...], list[Remark]] = {}
+    for number, said in enumerate(remarks):
+        words = tuple((name, kind, value if isinstance(value, str) else "") for name, kind, value in said.values)
+        groups.setdefault((said.template, words) if said.section else (number,), []).append(said)
+    return tuple(_as_one(alike) for alike in groups.values())
+
+
+def _as_one(alike: list[Remark]) -> Remark:
+    first = alike[0]
+    if len(alike) == 1:
+        return first
+    template, values = first.template, []
+    for place, (name, kind, value) in enumerate(first.values):
+        every = [said.values[place][2] for said in alike]
+        if isinstance(value, str) or all(other == value for other in every):
+            values.append((name, kind, value))
+            continue
+        numbers = [float(other) for other in every]
+        template = template.replace(f"{{{name}}}", f"{{{name}_least}} to {{{name}_most}}")
+        values += [(f"{name}_least", kind, min(numbers)), (f"{name}_most", kind, max(numbers))]
+    return Remark(template, tuple(values), ", ".join(said.section for said in alike))
 
 
 def _words(kind: str, value: float | str, system: units.System) -> str:

@@ -81,7 +81,7 @@ def _answered(dropped: Dropped, question: Question, shown: dict[str, str], chang
 
 def choices_of(question: Question) -> dict[str, str]:
     """The answers by the words they are shown in: the answer and the first values that the file holds there."""
-    return {f"{o.answer}  ({', '.join(o.samples)})" if o.samples else o.answer: o.answer for o in question.offers}
+    return {f"{o.answer} ({', '.join(o.samples)})" if o.samples else o.answer: o.answer for o in question.offers}
 
 
 def sentence_of(dropped: Dropped, question: Question) -> str:

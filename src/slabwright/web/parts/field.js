@@ -8,7 +8,7 @@ export default {
     <div class="field">
       <label :for="name">{{ label }}</label>
       <select v-if="options" ref="box" :id="name" class="plain-select" :aria-describedby="described" @change="tell">
-        <option v-for="option in options" :key="option">{{ option }}</option>
+        <option v-for="option in options" :key="option" :value="option">{{ option }}</option>
       </select>
       <input v-else ref="box" :id="name" class="plain-input" type="text" autocomplete="off" :aria-describedby="described" @change="tell" @keydown="key">
       <input v-if="range" ref="slide" type="range" :aria-label="label + ', slider'" :min="range.low" :max="range.high" :step="range.step" :value="range.value"

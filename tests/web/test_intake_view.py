@@ -249,7 +249,7 @@ def test_units_tables_and_weather_stations_are_answered_on_the_page(drop: Make) 
     assert again.readings[0].table == "climate"
     found = drop("Station,Date,Hour,Temp (C)\nAAA,2025-01-01,1,1\nBBB,2025-01-01,1,2\n", "airport.csv")
     (question,) = found.questions
-    assert list(choices_of(question)) == ["AAA  (1 rows)", "BBB  (1 rows)"]
+    assert list(choices_of(question)) == ["AAA (1 rows)", "BBB (1 rows)"]
     again = files.read_again(files.said(found, question, "BBB"), None, TODAY)
     assert again.readings[0].frame["air_temperature"].tolist() == [2.0]
 
@@ -280,7 +280,7 @@ def test_the_page_draws_questions_and_words_and_takes_the_answer(drop: Make) -> 
             draw_file(found, "us", told.append, lambda: None, lambda: None)
         fields = {str(e._props["label"]): e for e in ui.context.client.elements.values() if isinstance(e, Field)}
         for label, answer in (
-            ("Which column of the file holds the lane?", "Strip  (A1)"),
+            ("Which column of the file holds the lane?", "Strip (A1)"),
             ("LTC (kind)", "transverse crack"),
             ("LTC (kind)", "no choice of this column"),
         ):

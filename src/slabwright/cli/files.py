@@ -66,7 +66,7 @@ def new(road: Place, example: bool) -> None:
 
 def check(road: Place, alternative: str, every: bool, json: bool, units: str) -> None:
     from slabwright.records.facts import FACTS
-    from slabwright.workflow import Computation, contradictions_held
+    from slabwright.workflow import Computation, contradictions_held, without_position
 
     shown = system(units)
     with opened(road) as project:
@@ -74,6 +74,7 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
         states = computation.states()
         tables = {name: len(getattr(computation.facts, name)) for name in FACTS}
         judged = computation.saved("evaluation")
+        unplaced = without_position(computation.facts)
         contradicting = contradictions_held(project, shown)
         findings = [{"rule": f.finding.rule, "answer": f.answer, "message": str(f.finding)} for f in project.findings()]
     if json:
@@ -81,6 +82,7 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
             "version": JSON_VERSION,
             "tables": tables,
             "findings": findings,
+            "tests_without_position": unplaced,
             "contradictions": [{"rule": f.rule, "weight": f.weight, "message": str(f)} for f in contradicting],
             "stages": [{"stage": s.stage, "state": s.state, "needs": s.needs} for s in states],
             "verdicts": _verdicts(judged),
@@ -88,6 +90,9 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
             "assumptions": _assumptions(judged),
         })
         return
+    if unplaced:
+        say(f"{unplaced} of {tables['deflections']} deflection tests have no position on the slab, so no mean or joint is judged by them.")
+        say("  Load their file again with --replace and --position, or with a column of positions.")
     _print_check(tables, findings, contradicting, states, every)
     _print_judged(judged, shown)
 

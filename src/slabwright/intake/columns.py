@@ -18,7 +18,7 @@ from slabwright.intake.rules import Log, Rows, rows_named
 from slabwright.intake.sheets import Body, Values
 from slabwright.intake.spellings import find_unit
 from slabwright.intake.wordings import MILES
-from slabwright.intake.words import Manner, Word, compact, meanings
+from slabwright.intake.words import Manner, Word, compact, meanings, position_of
 from slabwright.records.facts import OTHER_DISTRESS
 from slabwright.records.table import Column, Schema, table
 from slabwright.units import KINDS, System, format_quantity, format_station, unit_of
@@ -118,10 +118,15 @@ def _from_ends(chosen: Fit, data: dict[str, object], log: Log) -> None:
 
 
 def _whole_file(chosen: Fit, data: dict[str, object], told: Told, rows: int, log: Log) -> None:
-    """The lane that was told for the whole file; ``data`` changes."""
+    """The lane and the position that were told for the whole file; ``data`` changes."""
     if "lane" in chosen.supplied:
         data["lane"] = np.full(rows, told.lane, dtype=object)
         log.say("lane as told", f"every row is taken to lie in lane {told.lane}", column="lane")
+    if "position" in chosen.supplied:
+        position = position_of(told.position)
+        data["position"] = np.full(rows, position, dtype=object)
+        where = f"every test is taken as {position}" if position else "no test has a position, and none is compared by it"
+        log.say("position as told", where, column="position")
 
 
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:

@@ -34,6 +34,7 @@ SENSOR = re.compile(
     r"[ _]{0,2}(-?\d{1,4}(?:[.,]\d{1,2})?)(mm|cm|in|\")?(?:[ _]{1,2}([A-Za-zµμ]{1,8}))?",
     re.IGNORECASE,
 )
+TOLD_WHOLE = {"deflections": ("position",)}  # columns that a table may lack, but not without being asked
 WITH_ENDS = "layers"  # a table whose rows have two stations, for their wordings
 LENGTHS = {"mm": 0.001, "cm": 0.01, "in": INCH, '"': INCH}
 INCHES = frozenset((0, 7.9, 8, 11.8, 12, 17.7, 18, 24, 36, 48, 60, 72, 84))  # where sensors stand on plans in inches
@@ -71,6 +72,11 @@ class Fit:
     @property
     def missing(self) -> list[str]:
         return [c.name for c in self.schema.columns if c.required and c.name not in self.columns | self.supplied]
+
+    @property
+    def unstated(self) -> list[str]:
+        """Columns that no heading holds and that nothing was told of, though the table says little without them."""
+        return [n for n in TOLD_WHOLE.get(self.schema.name, ()) if n not in self.columns | self.supplied]
 
     @property
     def rank(self) -> tuple[bool, int]:

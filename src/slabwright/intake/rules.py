@@ -85,6 +85,7 @@ RULES: dict[str, Rule] = {
     "kept as other": Rule("note", "Nothing to do; the file's word is kept beside it."),
     "unknown kind": Rule("warning", "Accept it to keep the word as it is, or give the kind that it means."),
     "lane as told": Rule("note", "Nothing to do if the whole file is of that lane."),
+    "position as told": Rule("note", "Nothing to do if every test of the file stands there."),
     "length from its ends": Rule("note", "Nothing to do if both stations are of one distress."),
     "mark of thousands": Rule(
         "warning", "Accept it if the mark stands between thousands; else write the number without it."

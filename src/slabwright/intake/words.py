@@ -14,13 +14,15 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Literal
 
-from slabwright.records.facts import OTHER_DISTRESS
+from slabwright.errors import InputError
+from slabwright.records.facts import FACTS, OTHER_DISTRESS
 from slabwright.records.table import Column
 
-__all__ = ["Manner", "Word", "compact", "meanings", "read_words"]
+__all__ = ["NOT_KNOWN", "Manner", "Word", "compact", "meanings", "position_of", "read_words"]
 
 Manner = Literal["known", "given", "remembered", "guessed", "kept", "other", "unknown", "empty"]
 LEAST_LIKENESS = 0.8  # of letters, from which a word is proposed
+NOT_KNOWN = "not known"  # the answer where a file's tests have no position
 CLEAR_LEAD = 0.05  # a proposal must be this much likelier than the next choice
 YES_NO = {
     "yes": "yes y true t 1 dowelled doweled ja oui si sim da tak verdubelt goujonne",
@@ -146,6 +148,16 @@ def read_words(column: Column, uniques: list[str]) -> tuple[list[str], list[bool
     """For each distinct text: the choice it means ("" when none), and whether it is a known word or empty."""
     found = meanings(column, uniques, {})
     return [meant for meant, _ in found], [how in ("known", "empty") for _, how in found]
+
+
+def position_of(told: str) -> str:
+    """The position on the slab that was told for a whole file, "" for one that is not known. Raises InputError for any other word."""
+    column = FACTS["deflections"]["position"]
+    ((meant,), (known,)) = read_words(column, [told])
+    if compact(told) != compact(NOT_KNOWN) and not (meant and known):
+        allowed = ", ".join((*column.choices, NOT_KNOWN))
+        raise InputError("this is no position of a test on the slab", given=told, allowed=allowed)
+    return meant
 
 
 def meanings(

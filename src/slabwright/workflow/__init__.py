@@ -2,7 +2,7 @@
 
 from slabwright.workflow.computation import Computation, FactsCache, StageState, bid_total, summary_rows
 from slabwright.workflow.example import fill_with_example
-from slabwright.workflow.held import contradictions_held, replaced_file
+from slabwright.workflow.held import contradictions_held, replaced_file, without_position
 from slabwright.workflow.loading import (
     Loaded,
     beside_each_other,
@@ -29,4 +29,5 @@ __all__ = [
     "read_files",
     "replaced_file",
     "summary_rows",
+    "without_position",
 ]

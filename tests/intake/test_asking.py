@@ -132,6 +132,66 @@ def test_stretches_in_many_languages(reading, begin, end, year) -> None:
     assert rules(found) == set()
 
 
+@pytest.mark.parametrize("title", [("von km;bis km;Bauweise", ";;"), (";;", "von km;bis km;Bauweise")])
+def test_a_title_over_two_headings_is_joined_to_them(reading, title) -> None:
+    text = f"{title[0]};Dicke;\n{title[1]};Beton (mm);Tragschicht (mm)\n1,5;2,25;unbewehrt;240;150\n"
+    found = reading(text, system="metric")
+    assert [m.header for m in found.mapping][3:] == ["Dicke Beton (mm)", "Dicke Tragschicht (mm)"]
+    assert found.frame[["thickness", "base_thickness"]].to_numpy().tolist() == [[0.24, 0.15]]
+
+
+@pytest.mark.parametrize(
+    ("table", "heading", "column"),
+    [
+        ("distresses", "Betonschäden", "kind"),
+        ("distresses", "Dégradations du béton", "kind"),
+        ("distresses", "danni del calcestruzzo", "kind"),
+        ("distresses", "poruchy betonu", "kind"),
+        ("bridges", "trägt/über", "passes"),
+        ("bridges", "sobre/bajo", "passes"),
+        ("bridges", "draagt/over", "passes"),
+        ("road", "Name der Straße", "name"),
+        ("road", "nom de la route", "name"),
+        ("road", "nazwa drogi", "name"),
+        ("layers", "Tragschicht (mm)", "base_thickness"),
+    ],
+)
+def test_headings_of_other_tables_in_many_languages(table, heading, column) -> None:
+    from slabwright.intake.headings import fit
+    from slabwright.records.facts import FACTS
+
+    assert fit([heading], FACTS[table], {}, fuzzy=False).matches[0].column == column
+
+
+@pytest.mark.parametrize(
+    ("column", "word", "meant"),
+    [
+        ("direction", "in Stationierungsrichtung", "with stationing"),
+        ("direction", "gegen Stationierung", "against stationing"),
+        ("direction", "gegen Stationierungsrichtung", "against stationing"),
+        ("direction", "sens décroissant", "against stationing"),
+        ("direction", "ve směru staničení", "with stationing"),
+        ("passes", "trägt", "under the road"),
+        ("passes", "über", "over the road"),
+        ("passes", "paso superior", "over the road"),
+        ("passes", "draagt", "under the road"),
+    ],
+)
+def test_words_in_many_languages(column, word, meant) -> None:
+    from slabwright.intake.words import meanings
+    from slabwright.records.facts import FACTS
+
+    of = FACTS["lanes" if column == "direction" else "bridges"][column]
+    assert meanings(of, [word], {}) == [(meant, "known")]
+
+
+@pytest.mark.parametrize("word", ["Fuge", "joint", "giunto", "voeg", "spára"])
+def test_a_joint_without_its_side_is_proposed_and_waits(reading, word) -> None:
+    found = reading(f"Station,Lane,Load (kN),D1 (um),Pos\n1+200,A1,40,127,{word}\n1+300,A1,41,130,mid\n")
+    assert found.frame["position"].tolist() == ["joint approach", "mid-slab"]
+    assert "word guessed" in rules(found)
+
+
 def test_units_in_a_second_row_below_words_and_dates(reading) -> None:
     found = reading("km,lane,core,date,length\nkm+m,-,name,dd.mm.yyyy,mm\n1+200,A1,C1,4.6.2025,243\n", table="cores")
     assert found.frame["thickness"].tolist() == [0.243]

@@ -22,7 +22,7 @@ from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
 from slabwright.records.table import Column, Schema
 from slabwright.units import INCH
 
-__all__ = ["ColumnMatch", "Fit", "How", "closest", "fit", "known_headings", "sensor_offsets", "vocabulary"]
+__all__ = ["ColumnMatch", "Fit", "How", "closest", "fit", "known_headings", "known_whole", "sensor_offsets", "vocabulary"]
 
 How = Literal["exact", "synonym", "fuzzy", "remembered", "given", "offset", "none"]
 UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa"})
@@ -158,6 +158,11 @@ def known_headings(cells: Sequence[str], extra: frozenset[str] = frozenset()) ->
     return count
 
 
+def known_whole(cell: str) -> bool:
+    """Whether some table knows a heading by all its words, but for a unit in brackets."""
+    return compact(_readings(cell)[0][0]) in _all_words()
+
+
 def fit(
     headers: Sequence[str],
     schema: Schema,
@@ -222,7 +227,7 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
         return ColumnMatch("", name, read, how, confidence, 0)
     if (schema.name, name) == ("deflections", "load") and find_unit(unit, "stress"):
         return ColumnMatch("", name, find_unit(unit, "stress"), how, confidence - 0.05, 0)  # pressure under the plate
-    if not marked or (kind and known_unit(unit)):
+    if not marked or (kind and known_unit(unit)) or (not kind and find_unit(unit, "length")):
         return None  # a suffix that is no unit is part of the name; a unit of another quantity names another thing
     return ColumnMatch("", name, None, how, confidence - 0.1, 0, unread_unit=unit.strip() if kind else "")
 

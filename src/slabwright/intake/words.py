@@ -61,12 +61,27 @@ SYNONYMS: dict[str, dict[str, str]] = {
     },
     "stationing": {"feet": "feet ft us foot", "metres": "metres meters m metric metre meter km metros metri"},
     "direction": {
-        "with stationing": "with withstationing up increasing ahead",
-        "against stationing": "against againststationing down decreasing back",
+        "with stationing": "with withstationing up increasing ahead instationingdirection indirectionofstationing withchainage"
+        " instationierungsrichtung instationierung mitstationierung mitderstationierung aufsteigend steigend senscroissant"
+        " croissant senspkcroissants senspkcroissant sentidocreciente creciente pkcreciente sensocrescente direzionecrescente"
+        " sentidocrescente crescente oplopend metkilometrering inkilometreringsrichting medstationering medkilometrering"
+        " istationeringsretning stigende stigande rosnaco kierunekrosnacy zgodniezkilometrazem posmerustaniceni"
+        " vesmerustaniceni vzestupne",
+        "against stationing": "against againststationing down decreasing back againststationingdirection againstchainage"
+        " oppositetostationing gegenstationierungsrichtung gegenstationierung gegendiestationierung"
+        " entgegenstationierungsrichtung entgegenstationierung absteigend fallend sensdecroissant decroissant"
+        " senspkdecroissants senspkdecroissant sentidodecreciente decreciente pkdecreciente sensodecrescente"
+        " direzionedecrescente sentidodecrescente decrescente aflopend tegenkilometrering tegenkilometreringsrichting"
+        " motstationering motkilometrering modstationering modkilometrering synkende faldende fallande malejaco"
+        " kierunekmalejacy przeciwniedokilometrazu protismerustaniceni sestupne",
     },
     "passes": {
-        "over the road": "over overtheroad overpass above",
-        "under the road": "under undertheroad underpass below carries onroad",
+        "over the road": "over overtheroad overpass above uber ueber uberfuhrung ueberfuehrung dessus audessus ps"
+        " passagesuperieur franchit sobre pasosuperior sopra sovrappasso cavalcavia passagemsuperior boven bovenlangs"
+        " overbro overgang nad nadjezd wiadukt pres",
+        "under the road": "under undertheroad underpass below carries onroad tragt traegt unter unterfuhrung unterfuehrung"
+        " porte dessous audessous pi passageinferieur soporta bajo pasoinferior porta sotto sottopasso suporta sob"
+        " passageminferior draagt onder onderdoor bar baerer pod podjezd niesie nese",
     },
     "kind": {
         "on": "on onramp entrance entry einfahrt auffahrt entree entrada entrata ingresso oprit toerit pafart pakjoring"
@@ -109,6 +124,13 @@ SYNONYMS: dict[str, dict[str, str]] = {
     "axle": {"single": "singleaxle", "tandem": "tandemaxle", "tridem": "tridemaxle triple"},
 }
 
+# Words that leave open which choice they mean: the first is proposed, and waits for the engineer. A joint has two sides.
+PROPOSED: dict[str, dict[str, str]] = {
+    "position": {
+        "joint approach": "joint atjoint fuge anderfuge querfuge fugenrand aujoint junta enjunta najunta giunto algiunto voeg"
+        " bijvoeg fog vidfog vedfuge szczelina przyszczelinie dylatacja spara uspary"
+    }
+}
 
 UNMARKED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "æ": "ae", "œ": "oe", "ı": "i"})
 
@@ -131,6 +153,11 @@ def _dictionary(name: str, choices: tuple[str, ...]) -> dict[str, str]:
             for spelling in spellings.split():
                 known.setdefault(spelling, choice)
     return known
+
+
+@cache
+def _open_words(name: str) -> dict[str, str]:
+    return {word: choice for choice, words in PROPOSED.get(name, {}).items() for word in words.split()}
 
 
 @dataclass(frozen=True)
@@ -172,6 +199,8 @@ def meanings(
             found.append(told[key])
         elif key in known:
             found.append((known[key], "known"))
+        elif key in (open_ := _open_words(column.name)):
+            found.append((open_[key], "guessed"))
         elif text.strip().lower() in ("", "-", "–", "n/a", "na"):
             found.append(("", "empty"))
         else:

@@ -192,6 +192,42 @@ def test_a_joint_without_its_side_is_proposed_and_waits(reading, word) -> None:
     assert "word guessed" in rules(found)
 
 
+SENSORS = "Station (m),Lane,Pos,Load (kN),{}\n1200,A1,mid,40,127,120,110,100\n1300,A1,mid,40,127,120,110,100\n"
+
+
+@pytest.mark.parametrize(
+    ("headings", "metres"),
+    [("0,200,300,1500", [0, 0.2, 0.3, 1.5]), ("0,8,12,60", [0, 0.2032, 0.3048, 1.524]), ("0,20,30,150", [0, 0.2, 0.3, 1.5])],
+)
+def test_bare_numbers_in_rising_order_are_sensors_and_wait_once(reading, headings, metres) -> None:
+    text = SENSORS.format(headings)
+    found = reading(text, units={"deflection_1": "um"})
+    assert found.frame[[f"offset_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx(metres)
+    assert found.frame[[f"deflection_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx(
+        [127e-6, 120e-6, 110e-6, 100e-6]
+    )
+    assert rules(found) == {"sensor distances assumed"}
+    assert rules(reading(text, known=remembered(found))) == set()
+
+
+def test_bare_numbers_that_do_not_rise_or_are_few_are_asked_and_one_answer_takes_the_rest(reading) -> None:
+    three = SENSORS.format("0,200,300,Remark")
+    for text in (three, SENSORS.format("0,300,200,450")):
+        with pytest.raises(AnswerNeeded, match="0=deflection_1"):
+            reading(text)
+    found = reading(three, mapping={"0": "deflection_1"}, units={"deflection_1": "um"})
+    assert found.frame[["offset_1", "offset_2", "offset_3"]].iloc[0].tolist() == [0, 0.2, 0.3]
+    assert found.frame["deflection_3"].tolist() == pytest.approx([110e-6] * 2)
+    other = reading(SENSORS.format("0,200,300,450"), mapping={"200": "deflection_1"}, units={"deflection_1": "um"})
+    assert other.frame["deflection_1"].tolist() == pytest.approx([120e-6] * 2)
+    assert other.frame["offset_1"].isna().all()
+
+
+def test_the_centre_sensor_twice_waits_for_a_word(reading) -> None:
+    found = reading("Station,Lane,Load (kN),D0 (um),D0 (um)\n1+200,A1,40,5,6\n")
+    assert "heading twice" in rules(found)
+
+
 def test_units_in_a_second_row_below_words_and_dates(reading) -> None:
     found = reading("km,lane,core,date,length\nkm+m,-,name,dd.mm.yyyy,mm\n1+200,A1,C1,4.6.2025,243\n", table="cores")
     assert found.frame["thickness"].tolist() == [0.243]
@@ -219,6 +255,33 @@ def test_a_lane_called_total_is_data(reading) -> None:
 
 
 # Stations
+
+
+CORES = "Station;Lane;Core\n3+490;A1;C1\nPK 3+600;A1;C2\n{};A1;C3\n3+800;A1;C4\n"
+
+
+@pytest.mark.parametrize("written", ["PK 3700", "3700"])
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_a_whole_number_beside_stations_with_three_digits_is_metres(reading, written, system) -> None:
+    found = reading(CORES.format(written), system=system)
+    assert found.frame["station"].tolist() == [3490.0, 3600.0, 3700.0, 3800.0]
+    assert rules(found) == {"station taken as metres"}
+    (told,) = [f for f in found.findings if f.weight == "warning"]
+    assert (told.row, told.value) == (4, written)
+
+
+def test_a_whole_number_beside_stations_in_feet_is_none_of_metres(reading) -> None:
+    found = reading(CORES.format("3700").replace("+490", "+49").replace("+600", "+60").replace("+800", "+80"))
+    assert "station taken as metres" not in rules(found)
+
+
+@pytest.mark.parametrize(("system", "far"), [("us", "62 mi"), ("metric", "100 km")])
+def test_a_station_farther_than_a_road_is_long_is_named_by_its_row(reading, system, far) -> None:
+    found = reading(CORES.format("PK 490"), system=system)
+    (told,) = [f for f in found.findings if f.rule == "station far from the others"]
+    assert (told.row, told.weight) == (4, "warning")
+    assert f"more than {far}" in told.message
+    assert "station far from the others" not in rules(reading(CORES.format("PK 90")))
 
 
 @pytest.mark.parametrize(

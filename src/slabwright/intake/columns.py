@@ -67,6 +67,8 @@ def fill_columns(
         if column.is_text:
             data |= _words(schema, column, raw, system, told, words, log)
             continue
+        if column.kind == "station" and not {match.column, match.header} & units.keys():
+            raw = _as_metres(column, raw, log)
         unit = known[match.index] or _sibling(column, chosen, known)
         kind = "stress" if _is_pressure(column, unit) else column.unit_kind or "number"
         chosen_unit = unit or _customary(match, column, raw, system)
@@ -270,6 +272,16 @@ def _say_grouped(column: Column, kind: str, raw: Values, comma: bool, log: Log) 
             (column.name,),
             value=first,
         )
+
+
+def _as_metres(column: Column, raw: Values, log: Log) -> Values:
+    """The stations with whole numbers read as metres where the others have three digits after a plus sign; each is told."""
+    made, rows = stations.whole_metres(raw)
+    if len(rows):
+        first = str(raw[rows[0]]).strip()
+        message = f"{first} was read as {made[rows[0]]}, as the stations with a plus sign are metres ({rows_named(log, rows)})"
+        log.whole("station taken as metres", message, rows, (column.name,), value=first)
+    return made
 
 
 def _from_posts(

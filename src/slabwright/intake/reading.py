@@ -426,7 +426,9 @@ def _say_headings(chosen: Fit, log: Log) -> None:
         if chosen.sure:
             log.say("sensors named by offset", f"the headings give the distances of the sensors: {shown} m")
         else:
-            log.whole("sensor distances assumed", f"the sensors were taken to stand at {shown} m", every, columns)
+            named = ", ".join(m.header for m in chosen.matches if m.how == "offset" and m.column)
+            message = f"the headings {named} were taken for sensors that stand at {shown} m"
+            log.whole("sensor distances assumed", message, every, columns)
 
 
 def _noted(reading: Reading, rule: str, message: str, place: str) -> Reading:

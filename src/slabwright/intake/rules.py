@@ -98,6 +98,8 @@ RULES: dict[str, Rule] = {
     "station read two ways": Rule(
         "error", "Write it with three digits after the plus sign, or as metres with their unit."
     ),
+    "station taken as metres": Rule("warning", "Accept it, or write the station as the others are written."),
+    "station far from the others": Rule("warning", "Check how this station is written, and its unit."),
     "reference of posts assumed": Rule(
         "warning", "Accept it if the posts count from station 0, or give the station of one post."
     ),

@@ -15,7 +15,7 @@ from slabwright.intake.rules import LISTED, Log, Rows, rows_named
 from slabwright.intake.spellings import alternatives, typical
 from slabwright.intake.weather_checks import check_weather
 from slabwright.records.table import Column, Schema
-from slabwright.units import System, format_quantity, format_station
+from slabwright.units import System, convert, format_quantity, format_station, unit_of
 
 __all__ = ["Context", "check_on_road", "check_table"]
 
@@ -25,6 +25,7 @@ FEW_TRUCKS = 0.01
 MEASURED = (("deflections", "deflection_1"), ("deflections", "load"))  # a drop without one of these says nothing
 MOST_SET_ASIDE = 0.1  # of the rows; more is no lost drop but a wrong column
 SAME_STATION = 1e-6  # metres
+LONGEST_ROAD = 100e3  # m: no project of this kind is longer (common practice, no source)
 FARTHEST_DATES = ("1900-01-01", "2150-12-31")
 
 
@@ -192,11 +193,27 @@ def _check_stations(frame: pd.DataFrame, schema: Schema, log: Log, context: Cont
     ends = [c.name for c in schema.columns if c.kind == "station"]
     if context.road is not None:
         check_on_road(frame, schema, context.road, log, context.system)
+    for name in ends:
+        _check_far(frame[name].to_numpy(), name, log, context)
     if "station" in ends and schema.name != "ramps":
         lanes = frame["lane"] if "lane" in frame else pd.Series("", index=frame.index)
         at = _out_of_order(frame["station"].to_numpy(), pd.factorize(lanes)[0])
         shown = [format_station(float(v), context.system) for v in frame["station"].to_numpy()[at[:20]]]
         log.each("station out of order", "the station breaks the order of the rows around it", at, ("station",), shown)
+
+
+def _check_far(stations: npt.NDArray[np.float64], name: str, log: Log, context: Context) -> None:
+    """Stations farther from the rest than a road is long: all but the largest group without such a gap within it."""
+    order = np.argsort(stations, kind="stable")
+    order = order[np.isfinite(stations[order])]
+    group = np.concatenate([[0], np.cumsum(np.diff(stations[order]) > LONGEST_ROAD)]) if len(order) else order
+    if not len(order) or group[-1] == 0:
+        return
+    at = np.sort(order[group != np.bincount(group).argmax()])
+    shown = [format_station(float(v), context.system) for v in stations[at[:LISTED]]]
+    far = f"{convert(LONGEST_ROAD, 'distance', context.system):.0f} {unit_of('distance', context.system)}"
+    message = f"the station lies more than {far} from the other rows, farther than a road of one project reaches"
+    log.each("station far from the others", message, at, (name,), shown)
 
 
 def _out_of_order(stations: npt.NDArray[np.float64], lanes: npt.NDArray[np.int64]) -> Rows:

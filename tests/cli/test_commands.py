@@ -472,7 +472,11 @@ def test_a_mapping_given_with_several_files_goes_to_those_that_have_the_heading(
     counts.write_text("Year,AADT\n2020,45000\n")
     call("new", road)
     assert call("load", road, lanes, counts, "--map", "Strip=lane")[0] == 0
-    assert "headings that the file does not have" in refused(call("load", road, lanes, counts, "--map", "Nobody=lane"))
+    lanes.write_text("Strip,Position,Width (m)\nA1,1,3.5\nA2,2,3.5\n")
+    both = call("load", road, counts, lanes, "--map", "Strip=lane", "--map", "Nobody=lane")
+    assert "none of the files has a heading of this name; given 'Nobody'" in refused(both)
+    assert "counts.csv" not in both[2]  # no file is to blame
+    assert "headings that the file does not have" in refused(call("load", road, lanes, "--map", "Nobody=lane"))
 
 
 def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:

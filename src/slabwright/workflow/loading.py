@@ -72,7 +72,7 @@ def read_each(
 
     What is told goes to the files that it speaks of; what the project remembers is taken unless told anew. Findings tell
     too what contradicts the other files, in whatever order they are given, and what the project holds but for the files
-    ``replaced``. ``begin`` hears of each file before it is read. Raises InputError for a word that none of the files holds, and for a lane or position that none of them needs, once
+    ``replaced``. ``begin`` hears of each file before it is read. Raises InputError for a heading, before anything is read, and a word that none of the files holds, and for a lane or position that none of them needs, once
     all can be read.
     """
     found: dict[Path, Readings] = {}
@@ -155,15 +155,21 @@ def read_files(
 
 
 def _by_file(mapping: Mapping[str, str | None], paths: Sequence[Path]) -> dict[Path, dict[str, str | None]]:
-    """The part of a mapping that each file's headings bear; what none bears goes to the first that opens, which says so."""
+    """The part of a mapping that each file's headings bear. Raises InputError for what none of several files bears.
+
+    One that cannot be opened may bear it, and is refused for itself.
+    """
     if len(paths) == 1 or not mapping:
         return {path: dict(mapping) for path in paths}
     held = {path: _cells_of_heads(path) for path in paths}
-    absent = set(mapping).difference(*held.values())
-    first = next((path for path in paths if held[path]), paths[0])
-    return {
-        path: {h: c for h, c in mapping.items() if h in held[path] or (h in absent and path == first)} for path in paths
-    }
+    absent = [heading for heading in mapping if not any(heading in cells for cells in held.values())]
+    if absent and all(held.values()):
+        raise InputError(
+            "none of the files has a heading of this name",
+            given=", ".join(absent),
+            remedy="Write the heading as it stands in the file.",
+        )
+    return {path: {h: c for h, c in mapping.items() if h in held[path]} for path in paths}
 
 
 def _cells_of_heads(path: Path) -> set[str]:

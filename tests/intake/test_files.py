@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import io
 
+import numpy as np
 import pytest
 import xlsxwriter
 
@@ -82,6 +83,17 @@ def test_a_quoted_cell_over_two_lines_is_one_row() -> None:
     found = read_bytes(TEXT.replace("NB1", '"NB\n1, left"').encode(), "day.csv")[0]
     assert found.frame["lane"][0] == "NB\n1, left"
     assert found.source_rows.tolist() == [2, 3]
+
+
+@pytest.mark.parametrize("rows", ["C1,9\n2+00,NB1,C2\n", "C1,9,\n2+00,NB1,C2\n", '"C1\n",9\n\n2+00,NB1,C2\n'])
+def test_rows_without_their_last_cells_are_blank_there(rows) -> None:
+    found = read_bytes(f"Station,Lane,Core,Length (in),Note,Date\n1+00,NB1,{rows}".encode(), "cores.csv")[0]
+    assert found.frame["core"].tolist() == ["C1", "C2"]
+    assert found.frame["thickness"].tolist() == pytest.approx([0.2286, np.nan], nan_ok=True)
+    assert found.source_rows[1] == (4 if rows.startswith('"') else 3)
+    assert rules(found) == set()
+    lacking = read_bytes(b"Station,Lane,Core,Length (in)\n1+00,NB1\n", "cores.csv")[0]
+    assert [(f.rule, f.row) for f in lacking.findings if f.weight == "error"] == [("missing required", 2)]
 
 
 def test_a_quote_never_closed_is_refused() -> None:

@@ -160,6 +160,14 @@ def test_what_is_no_station_is_refused_at_once(text: str) -> None:
         change(Decisions(), "survey.section_boundaries", text)
 
 
+def test_a_settled_core_that_is_none_is_refused_by_name(demo_project: Project) -> None:
+    head, known = demo_project.head, demo_project.facts().cores["core"].iloc[0]
+    with pytest.raises(InputError, match=rf"settled_cores names what is no core; given 'NOSUCH'; allowed {known}, "):
+        demo_project.decide("base", {"evaluation.settled_cores": f"{known}; NOSUCH"})
+    assert demo_project.head == head
+    assert demo_project.decide("base", {"evaluation.settled_cores": str(known)}) > head
+
+
 def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> None:
     head = demo_project.head
     road = demo_project.facts().road

@@ -264,10 +264,11 @@ def _say_grouped(column: Column, kind: str, raw: Values, comma: bool, log: Log) 
     at = np.flatnonzero(np.array([cells.grouped(str(u), kind, comma=comma) for u in uniques] or [False])[codes])
     if len(at):
         first = str(raw[at[0]]).strip()
-        plain = re.sub(r"[.,]", "", first)
+        plain = int(re.sub(r"[.,]", "", first))
+        read_as = str(plain) if column.kind == "integer" else f"{plain:,}"
         log.whole(
             "mark of thousands",
-            f"{first} was read as {int(plain):,} ({rows_named(log, at)})",
+            f"{first} was read as {read_as} ({rows_named(log, at)})",
             at,
             (column.name,),
             value=first,

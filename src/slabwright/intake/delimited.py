@@ -11,7 +11,7 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -69,6 +69,10 @@ def _is_utf8(data: bytes) -> bool:
     return True
 
 
+class _AllShort(Exception):
+    """All rows that were read at once lack their last cells, which the reader takes for a mistake."""
+
+
 @dataclass(frozen=True, eq=False)
 class DelimitedSheet:
     """One text table; ``width`` is the most cells of any row."""
@@ -100,9 +104,12 @@ class DelimitedSheet:
         if skip >= self.data.count(b"\n") + (not self.data.endswith(b"\n")):
             return {i: np.zeros(0) for i in used}
         pieces: dict[int, list[Values]] = {i: [] for i in used}
-        for frame in self._pieces(skip, used, texts):
-            for i in used:
-                pieces[i].append(_values(frame[i]))
+        try:
+            for frame in self._pieces(skip, used, texts):
+                for i in used:
+                    pieces[i].append(_values(frame[i]))
+        except _AllShort:
+            return replace(self, data=_padded(self.data, self.delimiter, self.width))._columns(skip, used, texts)
         mixed = [i for i in used if len({part.dtype.kind for part in pieces[i] if not _blank(part).all()}) > 1]
         columns = {i: _joined(pieces.pop(i)) for i in used if i not in mixed}
         if mixed:
@@ -130,6 +137,8 @@ class DelimitedSheet:
                 **options,
             )
         except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError, OverflowError) as problem:
+            if "Too many columns specified" in str(problem):
+                raise _AllShort from problem
             raise InputError(
                 "the table cannot be read",
                 where=self.place,
@@ -193,6 +202,13 @@ def _decimal_comma(head: Sequence[Sequence[str]]) -> bool:
         points -= sum(bool(re.fullmatch(r"[-+]?\d{1,3}\.\d{3}", cell)) for cell in cells)
         commas -= sum(bool(re.fullmatch(r"[-+]?\d{1,3},\d{3}", cell)) for cell in cells)
     return commas > points
+
+
+def _padded(data: bytes, delimiter: str, width: int) -> bytes:
+    """The text with blank cells at the end of every row that is shorter than ``width``."""
+    rows, made = csv.reader(io.StringIO(data.decode(), newline=""), delimiter=delimiter), io.StringIO()
+    csv.writer(made, delimiter=delimiter, lineterminator="\n").writerows(r + [""] * (width - len(r)) for r in rows)
+    return made.getvalue().encode()
 
 
 def _joined(parts: list[Values]) -> Values:

@@ -74,17 +74,17 @@ def _check_number(
     if np.isnan(values).all():
         return np.zeros(len(values), dtype=bool)
     low, high = -np.inf if column.low is None else column.low, np.inf if column.high is None else column.high
-    kind = column.unit_kind or "number"
     slack = 1e-9 * max(abs(v) for v in (low, high, 0.0) if np.isfinite(v)) if np.isfinite([low, high]).any() else 0.0
     outside = (values < low - slack) | (values > high + slack)
     rule = {"temperature": "impossible temperature"}.get(column.kind, "out of bounds")
     negative = (values < 0) & (column.name == "load")
     at = np.flatnonzero(negative)
-    log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, kind, context))
+    log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, column, context))
     outside &= ~negative
     at = np.flatnonzero(outside)
-    allowed = f"{format_quantity(low, kind, context.system)} to {format_quantity(high, kind, context.system)}"
-    log.each(rule, f"{column.meaning} must lie within {allowed}", at, (column.name,), _shown(values, at, kind, context))
+    allowed = " to ".join(_written(bound, column, context) for bound in (low, high))
+    shown = _shown(values, at, column, context)
+    log.each(rule, f"{column.meaning} must lie within {allowed}", at, (column.name,), shown)
     if column.kind == "integer":
         at = np.flatnonzero(np.isfinite(values) & (values != np.round(values)))
         log.each(
@@ -98,8 +98,14 @@ def _check_number(
     return outside | negative
 
 
-def _shown(values: npt.NDArray[np.float64], at: Rows, kind: str, context: Context) -> list[str]:
-    return [format_quantity(float(v), kind, context.system) for v in values[at[:20]]]
+def _shown(values: npt.NDArray[np.float64], at: Rows, column: Column, context: Context) -> list[str]:
+    return [_written(float(v), column, context) for v in values[at[:20]]]
+
+
+def _written(value: float, column: Column, context: Context) -> str:
+    """A value as a person writes it; years, numbers of drops and the like have no mark of thousands."""
+    kind = "calendar_year" if column.kind == "integer" else column.unit_kind or "number"
+    return format_quantity(value, kind, context.system)
 
 
 def _check_unit(

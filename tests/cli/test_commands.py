@@ -403,6 +403,20 @@ def test_a_column_that_is_not_sure_is_asked_with_options_to_copy(call, tmp_path:
     assert json.loads(call("check", road, "--json")[1])["tables"]["deflections"] == 3
 
 
+def test_check_names_each_need_once_with_the_stages_that_it_holds_up(call, tmp_path: Path) -> None:
+    road = tmp_path / "a.slab"
+    call("new", road)
+    needs = json.loads(call("check", road, "--json")[1])["needs"]
+    sentences = [n["need"] for n in needs]
+    assert len(sentences) == len(set(sentences))
+    (layers,) = [n for n in needs if "'layers'" in n["need"]]
+    assert layers["stages"] == ["survey", "evaluation", "repair", "design", "bond", "life", "economics"]
+    (weather,) = [n for n in needs if "'weather'" in n["need"]]
+    assert weather["stages"] == ["life"]
+    plain = call("check", road)[1]
+    assert plain.count("table 'layers'") == plain.count("table 'deflections'") == 1
+
+
 def test_tests_without_a_position_wait_for_one_and_check_counts_those_that_have_none(call, tmp_path: Path) -> None:
     road, drops = tmp_path / "a.slab", tmp_path / "drops.csv"
     drops.write_text("km,Lane,Load (kN),D1 (um)\n1.2,A1,40,127\n1.3,A1,41,130\n")

@@ -197,15 +197,22 @@ SENSORS = "Station (m),Lane,Pos,Load (kN),{}\n1200,A1,mid,40,127,120,110,100\n13
 
 @pytest.mark.parametrize(
     ("headings", "metres"),
-    [("0,200,300,1500", [0, 0.2, 0.3, 1.5]), ("0,8,12,60", [0, 0.2032, 0.3048, 1.524]), ("0,20,30,150", [0, 0.2, 0.3, 1.5])],
+    [
+        ("0,200,300,1500", [0, 0.2, 0.3, 1.5]),
+        ("0,8,12,60", [0, 0.2032, 0.3048, 1.524]),
+        ("0,20,30,150", [0, 0.2, 0.3, 1.5]),
+    ],
 )
 def test_bare_numbers_in_rising_order_are_sensors_and_wait_once(reading, headings, metres) -> None:
     text = SENSORS.format(headings)
     found = reading(text, units={"deflection_1": "um"})
     assert found.frame[[f"offset_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx(metres)
-    assert found.frame[[f"deflection_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx(
-        [127e-6, 120e-6, 110e-6, 100e-6]
-    )
+    assert found.frame[[f"deflection_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx([
+        127e-6,
+        120e-6,
+        110e-6,
+        100e-6,
+    ])
     assert rules(found) == {"sensor distances assumed"}
     assert rules(reading(text, known=remembered(found))) == set()
 

@@ -394,7 +394,11 @@ def test_a_giant_cell_of_a_workbook_is_named() -> None:
     with zipfile.ZipFile(io.BytesIO(plain)) as old, zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as new:
         for entry in old.infolist():
             new.writestr(entry.filename, old.read(entry).replace(b"MARK", b"x" * 10_000_000))
-    findings = [f for f in read_bytes(buffer.getvalue(), "giant.xlsx", position="corner")[0].findings if f.rule == "cell too long"]
+    findings = [
+        f
+        for f in read_bytes(buffer.getvalue(), "giant.xlsx", position="corner")[0].findings
+        if f.rule == "cell too long"
+    ]
     assert [(f.row, f.weight) for f in findings] == [(2, "error")]
 
 

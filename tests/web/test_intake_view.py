@@ -219,7 +219,9 @@ def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
 
 
 def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, project: Project) -> None:
-    found = drop("km,Strip,Position,Load (kN),D1 (um),Crew\n1.2,A1,corner,40,127,Ada\n1.3,A2,corner,41,130,Bo\n", "fwd.csv")
+    found = drop(
+        "km,Strip,Position,Load (kN),D1 (um),Crew\n1.2,A1,corner,40,127,Ada\n1.3,A2,corner,41,130,Bo\n", "fwd.csv"
+    )
     question, whole = found.questions
     assert whole.kind == "lane"  # the other way to answer
     assert files.why_not(found) == "fwd.csv waits for 1 answer."
@@ -233,7 +235,9 @@ def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, proj
     assert files.why_not(again) == ""
     assert again.readings[0].frame["lane"].tolist() == ["A1", "A2"]
     load_files(project, {again.path: again.readings})
-    second = files.read_again(drop("km,Strip,Position,Load (kN),D1 (um),Crew\n2.2,A1,corner,40,127,Ada\n", "next.csv"), project, TODAY)
+    second = files.read_again(
+        drop("km,Strip,Position,Load (kN),D1 (um),Crew\n2.2,A1,corner,40,127,Ada\n", "next.csv"), project, TODAY
+    )
     assert files.why_not(second) == ""
 
 

@@ -92,7 +92,9 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
         })
         return
     if unplaced:
-        say(f"{unplaced} of {tables['deflections']} deflection tests have no position on the slab, so no mean or joint is judged by them.")
+        say(
+            f"{unplaced} of {tables['deflections']} deflection tests have no position on the slab, so no mean or joint is judged by them."
+        )
         say("  Load their file again with --replace and --position, or with a column of positions.")
     _print_check(tables, findings, contradicting, states, every)
     _print_judged(judged, shown)

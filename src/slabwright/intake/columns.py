@@ -127,7 +127,9 @@ def _whole_file(chosen: Fit, data: dict[str, object], told: Told, rows: int, log
     if "position" in chosen.supplied:
         position = position_of(told.position)
         data["position"] = np.full(rows, position, dtype=object)
-        where = f"every test is taken as {position}" if position else "no test has a position, and none is compared by it"
+        where = (
+            f"every test is taken as {position}" if position else "no test has a position, and none is compared by it"
+        )
         log.say("position as told", where, column="position")
 
 

@@ -22,7 +22,17 @@ from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
 from slabwright.records.table import Column, Schema
 from slabwright.units import INCH
 
-__all__ = ["ColumnMatch", "Fit", "How", "closest", "fit", "known_headings", "known_whole", "sensor_offsets", "vocabulary"]
+__all__ = [
+    "ColumnMatch",
+    "Fit",
+    "How",
+    "closest",
+    "fit",
+    "known_headings",
+    "known_whole",
+    "sensor_offsets",
+    "vocabulary",
+]
 
 How = Literal["exact", "synonym", "fuzzy", "remembered", "given", "offset", "none"]
 UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa"})

@@ -84,7 +84,9 @@ def missing_columns(
     questions: list[Question] = []
     for name in [*fit.missing, *fit.unstated]:
         of_file = _of_whole_file(fit.schema.name, name, lanes)
-        may = free if name in fit.missing else [m for m in free if _plausible(fit.schema[name], _samples(rows, m.index))]
+        may = (
+            free if name in fit.missing else [m for m in free if _plausible(fit.schema[name], _samples(rows, m.index))]
+        )
         if not may and not of_file:
             return None
         questions += [*([_which_heading(fit, name, may, rows)] if may else []), *of_file]

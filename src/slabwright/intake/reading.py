@@ -92,7 +92,9 @@ def read(
     the slab every test stood, ``known`` what a project remembers. Raises AnswerNeeded for what must be asked, InputError for the rest.
     """
     context = Context(system or "us", road, today)
-    return _read(open_path(path), table, mapping, _told(units, words, posts, place, lane, position, known, context), context)
+    return _read(
+        open_path(path), table, mapping, _told(units, words, posts, place, lane, position, known, context), context
+    )
 
 
 def read_bytes(
@@ -115,7 +117,11 @@ def read_bytes(
     """The same as ``read`` for a file that is already in memory, such as an upload."""
     context = Context(system or "us", road, today)
     return _read(
-        open_bytes(data, name), table, mapping, _told(units, words, posts, place, lane, position, known, context), context
+        open_bytes(data, name),
+        table,
+        mapping,
+        _told(units, words, posts, place, lane, position, known, context),
+        context,
     )
 
 

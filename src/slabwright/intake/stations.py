@@ -19,7 +19,17 @@ from slabwright.intake.sheets import Values
 from slabwright.intake.words import compact
 from slabwright.units import MILE, STATION, System, parse_station
 
-__all__ = ["EQUATION", "MARKS", "UNITS", "could_be_thousands", "marks", "shifts", "whole_metres", "station_cell", "whole_kilometres"]
+__all__ = [
+    "EQUATION",
+    "MARKS",
+    "UNITS",
+    "could_be_thousands",
+    "marks",
+    "shifts",
+    "whole_metres",
+    "station_cell",
+    "whole_kilometres",
+]
 
 Cell = tuple[float, str | None, str, str]
 UNITS = ("km", "m", "ft", "mi")  # in which a bare number may count stations
@@ -38,7 +48,9 @@ EQUATION = re.compile(
     re.IGNORECASE,
 )
 WHOLE = re.compile(r"(?:(?:km|pk|p\.k\.)\s*\.?:?\s*)?(\d{4,7})", re.IGNORECASE)
-THREE_DIGITS = re.compile(r"(?:(?:km|pk|p\.k\.|sta\.?)\s*\.?:?\s*)?-?\d{1,4}\s*\+\s*\d{3}(?:[.,]\d*)?\s*m?", re.IGNORECASE)
+THREE_DIGITS = re.compile(
+    r"(?:(?:km|pk|p\.k\.|sta\.?)\s*\.?:?\s*)?-?\d{1,4}\s*\+\s*\d{3}(?:[.,]\d*)?\s*m?", re.IGNORECASE
+)
 THOUSANDS = re.compile(r"-?\d{1,3}[.,]\d{3}\Z")
 
 

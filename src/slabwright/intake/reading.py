@@ -432,7 +432,7 @@ def _say_headings(chosen: Fit, log: Log) -> None:
         if chosen.sure:
             log.say("sensors named by offset", f"the headings give the distances of the sensors: {shown} m")
         else:
-            named = ", ".join(m.header for m in chosen.matches if m.how == "offset" and m.column)
+            named = ", ".join(m.header for m in chosen.matches if (m.column or "").startswith("deflection_"))
             message = f"the headings {named} were taken for sensors that stand at {shown} m"
             log.whole("sensor distances assumed", message, every, columns)
 

@@ -122,14 +122,14 @@ def shifts(references: Mapping[str, str], system: System) -> dict[str, float]:
 
 
 def whole_metres(cells: Values) -> tuple[Values, npt.NDArray[np.int64]]:
-    """The cells with ``3490`` and ``PK 3490`` as ``3490 m``, and their rows, where all others are written as ``3+490``."""
+    """The cells with ``3490`` and ``PK 3490`` as ``3490 m``, and their rows, where those with a plus sign are written as ``3+490``."""
     none = np.zeros(0, dtype=np.int64)
     if cells.dtype.kind == "f":
         return cells, none
     codes, uniques = pd.factorize(np.asarray(cells, dtype=object))
     texts = [str(text).strip()[:60] for text in uniques]
     bare = [WHOLE.fullmatch(text) for text in texts]
-    others = [text for text, found in zip(texts, bare, strict=True) if found is None and text]
+    others = [text for text in texts if "+" in text]
     if not others or not all(THREE_DIGITS.fullmatch(text) for text in others):
         return cells, none
     made = [text if found is None else f"{found[1]} m" for text, found in zip(texts, bare, strict=True)]

@@ -96,6 +96,11 @@ def test_rows_without_their_last_cells_are_blank_there(rows) -> None:
     assert [(f.rule, f.row) for f in lacking.findings if f.weight == "error"] == [("missing required", 2)]
 
 
+def test_a_giant_cell_among_short_rows_is_refused_in_a_sentence() -> None:
+    with pytest.raises(InputError, match=r"field larger than field limit.*Shorten its longest cell"):
+        read_bytes(f"Station,Lane,Core,Note,Date\n1+00,NB1,C1,{'x' * 200_000}\n".encode(), "cores.csv")
+
+
 def test_a_quote_never_closed_is_refused() -> None:
     with pytest.raises(InputError, match="cannot be read"):
         read_bytes(TEXT.replace("NB1", '"NB1', 1).encode(), "day.csv")

@@ -109,12 +109,25 @@ class DelimitedSheet:
                 for i in used:
                     pieces[i].append(_values(frame[i]))
         except _AllShort:
-            return replace(self, data=_padded(self.data, self.delimiter, self.width))._columns(skip, used, texts)
+            return replace(self, data=self._padded())._columns(skip, used, texts)
         mixed = [i for i in used if len({part.dtype.kind for part in pieces[i] if not _blank(part).all()}) > 1]
         columns = {i: _joined(pieces.pop(i)) for i in used if i not in mixed}
         if mixed:
             columns |= self._columns(skip, mixed, texts | set(mixed))
         return columns
+
+    def _padded(self) -> bytes:
+        """The text with blank cells at the end of every row that lacks them. Raises InputError for a cell beyond all bounds."""
+        rows = csv.reader(io.StringIO(self.data.decode(), newline=""), delimiter=self.delimiter)
+        made = io.StringIO()
+        writer = csv.writer(made, delimiter=self.delimiter, lineterminator="\n")
+        try:
+            writer.writerows([*row, *[""] * (self.width - len(row))] for row in rows)
+        except csv.Error as problem:
+            raise InputError(
+                "the table cannot be read", where=self.place, given=str(problem), remedy="Shorten its longest cell."
+            ) from problem
+        return made.getvalue().encode()
 
     def _pieces(self, skip: int, used: list[int], texts: frozenset[int]) -> Iterator[pd.DataFrame]:
         options = {"decimal": ","} if self.decimal_comma else {}
@@ -202,13 +215,6 @@ def _decimal_comma(head: Sequence[Sequence[str]]) -> bool:
         points -= sum(bool(re.fullmatch(r"[-+]?\d{1,3}\.\d{3}", cell)) for cell in cells)
         commas -= sum(bool(re.fullmatch(r"[-+]?\d{1,3},\d{3}", cell)) for cell in cells)
     return commas > points
-
-
-def _padded(data: bytes, delimiter: str, width: int) -> bytes:
-    """The text with blank cells at the end of every row that is shorter than ``width``."""
-    rows, made = csv.reader(io.StringIO(data.decode(), newline=""), delimiter=delimiter), io.StringIO()
-    csv.writer(made, delimiter=delimiter, lineterminator="\n").writerows(r + [""] * (width - len(r)) for r in rows)
-    return made.getvalue().encode()
 
 
 def _joined(parts: list[Values]) -> Values:

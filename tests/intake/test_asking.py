@@ -230,6 +230,13 @@ def test_bare_numbers_that_do_not_rise_or_are_few_are_asked_and_one_answer_takes
     assert other.frame["offset_1"].isna().all()
 
 
+def test_a_second_heading_for_a_column_is_told_with_the_one_that_was_read(reading) -> None:
+    found = reading("Station,Lane,Load (kN),Force (kN),D1 (um)\n1+200,A1,40,41,127\n")
+    (told,) = [f for f in found.findings if f.rule == "column not used"]
+    assert (told.column, found.frame["load"].tolist()) == ("Force (kN)", [40e3])
+    assert "fits load as the heading 'Load (kN)' does" in told.message
+
+
 def test_the_centre_sensor_twice_waits_for_a_word(reading) -> None:
     found = reading("Station,Lane,Load (kN),D0 (um),D0 (um)\n1+200,A1,40,5,6\n")
     assert "heading twice" in rules(found)

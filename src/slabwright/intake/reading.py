@@ -421,7 +421,7 @@ def _say_headings(chosen: Fit, log: Log) -> None:
             message = f"the heading {match.header!r} stands over two columns, and the first was read"
             log.whole("heading twice", message, every, (twice,))
         elif match.column is None and match.header.strip():
-            log.say("column not used", "the heading fits no column of the table", column=match.header)
+            log.say("column not used", _why_not_used(match, chosen), column=match.header)
         elif match.how == "fuzzy" and match.column:
             log.whole(
                 "heading guessed", f"the heading {match.header!r} was taken for {match.column}", every, (match.column,)
@@ -435,6 +435,15 @@ def _say_headings(chosen: Fit, log: Log) -> None:
             named = ", ".join(m.header for m in chosen.matches if (m.column or "").startswith("deflection_"))
             message = f"the headings {named} were taken for sensors that stand at {shown} m"
             log.whole("sensor distances assumed", message, every, columns)
+
+
+def _why_not_used(match: ColumnMatch, chosen: Fit) -> str:
+    """Why a heading was left out: it fits nothing, or what another heading holds already."""
+    alone = headings.fit([match.header], chosen.schema, {}, fuzzy=False).matches[0].column
+    other = next((m.header for m in chosen.matches if m.column and m.column == alone and not m.is_unit), "")
+    if other:
+        return f"the heading fits {alone} as the heading {other!r} does, which was read in its place"
+    return "the heading fits no column of the table"
 
 
 def _noted(reading: Reading, rule: str, message: str, place: str) -> Reading:

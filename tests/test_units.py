@@ -129,6 +129,8 @@ def test_missing_values_are_shown_as_a_dash() -> None:
     assert units.format_quantity(0.1016, "thickness") == "4.00 in"
     assert units.format_quantity(2026.0, "calendar_year") == "2026"
     assert units.format_quantity(2026.0, "count") == "2,026"
+    assert units.format_quantity(1e308 * units.MIL / 1000, "deflection") == "1e305 mil"
+    assert units.format_quantity(-2.5e20, "count") == "-2.5e20"
     assert units.format_quantity(0.1016, "thickness", "metric") == "102 mm"
 
 

@@ -77,7 +77,16 @@ class OutOfRange(InputError):
 
 
 class MissingFact(InputError):
-    """A stage needs something that the project does not hold yet."""
+    """A stage needs something that the project does not hold yet; ``lacks`` says what is lacking, whichever stage asks."""
+
+    def __init__(self, what: str, *, where: str = "", remedy: str = "", lacks: str = "") -> None:
+        super().__init__(what, where=where, remedy=remedy)
+        self.lacks = lacks
+
+    @property
+    def once(self) -> str:
+        """The same without the stage: said once for all that wait for it."""
+        return str(MissingFact(self.lacks or self.what, where=self.where, remedy=self.remedy))
 
 
 class NotConverged(SlabwrightError):

@@ -393,6 +393,9 @@ def parse_many(text: str, kind_name: str, system: System = "us") -> list[float]:
     return [parse(p, kind_name, system) for p in with_unit]
 
 
+LARGEST_WRITTEN_OUT = 1e15  # beyond it digits say nothing: the number is written by its power of ten
+
+
 def format_quantity(value: float, kind_name: str, system: System = "us", *, unit: bool = True) -> str:
     """An SI value as a person reads it: ``"4.00 in"``; a missing value is an en dash."""
     if value is None or not math.isfinite(value):
@@ -401,7 +404,10 @@ def format_quantity(value: float, kind_name: str, system: System = "us", *, unit
     number = convert(float(value), kind_name, system)
     digits = shown.digits(system)
     group = "" if kind_name == "calendar_year" else ","
-    text = f"{number:{group}.3g}" if digits >= 6 else f"{number:{group}.{digits}f}"
+    if abs(number) >= LARGEST_WRITTEN_OUT:
+        text = f"{number:.3g}".replace("e+", "e")
+    else:
+        text = f"{number:{group}.3g}" if digits >= 6 else f"{number:{group}.{digits}f}"
     name = label(shown.unit(system)) if unit else ""
     return f"{text} {name}".rstrip()
 

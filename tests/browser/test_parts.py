@@ -264,8 +264,10 @@ def test_findings_filter_and_a_whole_file_loads_beside_one_that_is_not(
     seen = window()
     page = opened(seen.page, own, "files")
     day, counts = tmp_path / "day.csv", tmp_path / "counts.csv"
-    rows = "".join(f"{101 + i}+00,NB1,9000,5,75\n" * 2 for i in range(12))
-    day.write_text("Station,Lane,Load (lbf),D1 (mils),Surface temp (F)\n" + rows + "120+00,nb1,9000,5,900\n")
+    rows = "".join(f"{101 + i}+00,NB1,corner,9000,5,75\n" * 2 for i in range(12))
+    day.write_text(
+        "Station,Lane,Position,Load (lbf),D1 (mils),Surface temp (F)\n" + rows + "120+00,nb1,edge,9000,5,900\n"
+    )
     counts.write_text("Year,AADT,Trucks (%)\n2024,150000,5\n")
     page.locator("#field-files").set_input_files([str(day), str(counts)])
     filtering = page.get_by_role("searchbox", name="Show only findings of 'day.csv'")

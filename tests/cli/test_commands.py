@@ -250,9 +250,9 @@ def test_a_batch_asks_for_each_file_and_loads_what_needs_no_answer(call, tmp_pat
     """Exit code 3 while there are questions only, 2 once a file was refused; each question has its own options."""
     road = tmp_path / "a.slab"
     contents = {
-        "east.csv": "km,Strip,Load (kN),D1 (um)\n1.2,A1,40,127\n",
+        "east.csv": "km,Strip,Position,Load (kN),D1 (um)\n1.2,A1,corner,40,127\n",
         "counts.csv": "Year,AADT\n2020,120000\n",
-        "west.csv": "km,Crew,Load (kN),D1 (um)\n1.2,Ada,40,127\n",
+        "west.csv": "km,Crew,Position,Load (kN),D1 (um)\n1.2,Ada,corner,40,127\n",
         "broken.csv": "Year,AADT\n2021,many\n",
     }
     for name, content in contents.items():
@@ -314,8 +314,8 @@ def test_a_corrected_file_takes_the_place_of_the_first_in_one_change(call, tmp_p
 
 def test_findings_are_one_line_a_rule_errors_first(call, tmp_path: Path) -> None:
     road, file = tmp_path / "a.slab", tmp_path / "day.csv"
-    rows = "".join(f"{i}+00,NB1,9000,5\n" * 2 for i in range(30))
-    file.write_text("Station,Lane,Load (lbf),D1 (mils)\n" + rows + "40+00,NB1,9000,-5\n")
+    rows = "".join(f"{i}+00,NB1,9000,5,corner\n" * 2 for i in range(30))
+    file.write_text("Station,Lane,Load (lbf),D1 (mils),Position\n" + rows + "40+00,NB1,9000,-5,corner\n")
     call("new", road)
     code, out, _ = call("load", road, file)
     told = [line for line in out.splitlines() if line.startswith("  ")]
@@ -389,8 +389,8 @@ def test_a_mapping_is_used_and_remembered(call, tmp_path: Path) -> None:
 
 def test_a_column_that_is_not_sure_is_asked_with_options_to_copy(call, tmp_path: Path) -> None:
     road, first, second = tmp_path / "a.slab", tmp_path / "one.csv", tmp_path / "two.csv"
-    first.write_text("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n")
-    second.write_text("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n")
+    first.write_text("km,Strip,Position,Load (kN),D1 (um),Crew\n1.2,A1,corner,40,127,Ada\n1.3,A2,corner,41,130,Bo\n")
+    second.write_text("km,Strip,Position,Load (kN),D1 (um),Crew\n2.2,A1,corner,40,127,Ada\n")
     call("new", road)
     code, _, err = call("load", road, first)
     assert code == 3
@@ -403,9 +403,41 @@ def test_a_column_that_is_not_sure_is_asked_with_options_to_copy(call, tmp_path:
     assert json.loads(call("check", road, "--json")[1])["tables"]["deflections"] == 3
 
 
+def test_check_names_each_need_once_with_the_stages_that_it_holds_up(call, tmp_path: Path) -> None:
+    road = tmp_path / "a.slab"
+    call("new", road)
+    needs = json.loads(call("check", road, "--json")[1])["needs"]
+    sentences = [n["need"] for n in needs]
+    assert len(sentences) == len(set(sentences))
+    (layers,) = [n for n in needs if "'layers'" in n["need"]]
+    assert layers["stages"] == ["survey", "evaluation", "repair", "design", "bond", "life", "economics"]
+    (weather,) = [n for n in needs if "'weather'" in n["need"]]
+    assert weather["stages"] == ["life"]
+    plain = call("check", road)[1]
+    assert plain.count("table 'layers'") == plain.count("table 'deflections'") == 1
+
+
+def test_tests_without_a_position_wait_for_one_and_check_counts_those_that_have_none(call, tmp_path: Path) -> None:
+    road, drops = tmp_path / "a.slab", tmp_path / "drops.csv"
+    drops.write_text("km,Lane,Load (kN),D1 (um)\n1.2,A1,40,127\n1.3,A1,41,130\n")
+    call("new", road)
+    code, _, err = call("load", road, drops)
+    assert code == 3
+    assert "--position mid-slab" in err
+    assert call("load", road, drops, "--position", "not known")[0] == 0
+    assert "2 of 2 deflection tests have no position on the slab" in call("check", road)[1]
+    assert json.loads(call("check", road, "--json")[1])["tests_without_position"] == 2
+    drops.write_text("km,Lane,Load (kN),D1 (um)\n1.2,A1,40,127\n1.3,A1,41,131\n")
+    assert call("load", road, drops, "--replace", "--position", "mid-slab")[0] == 0
+    assert "no position on the slab" not in call("check", road)[1]
+    counts = tmp_path / "counts.csv"
+    counts.write_text("Year,AADT\n2020,45000\n")
+    assert "none of the files is without one" in refused(call("load", road, counts, "--position", "corner"))
+
+
 def test_a_heading_with_a_blank_and_a_quote_is_ready_to_copy(call, tmp_path: Path) -> None:
     road, file = tmp_path / "a.slab", tmp_path / "one.csv"
-    file.write_text("km,Crew's strip,Load (kN),D1 (um)\n1.2,A1,40,127\n")
+    file.write_text("km,Crew's strip,Position,Load (kN),D1 (um)\n1.2,A1,corner,40,127\n")
     call("new", road)
     line = next(line for line in call("load", road, file)[2].splitlines() if "--map" in line)
     assert call("load", road, file, *shlex.split(line.partition("=lane")[0] + "=lane'"))[0] == 0
@@ -435,7 +467,7 @@ def test_words_are_proposed_with_options_to_copy_and_kept_with_the_project(call,
 
 def test_a_post_is_declared_and_a_weather_station_chosen(call, tmp_path: Path) -> None:
     road, drops, hours = tmp_path / "a.slab", tmp_path / "drops.csv", tmp_path / "airport.csv"
-    drops.write_text("Station,Lane,Load (kN),D1 (um)\nMP 2.0,A1,40,127\n")
+    drops.write_text("Station,Lane,Load (kN),D1 (um),Position\nMP 2.0,A1,40,127,corner\n")
     hours.write_text("Station,Date,Hour,Temp (C)\nAAA,2025-01-01,1,1\nBBB,2025-01-01,1,2\n")
     call("new", road)
     assert "reference of posts assumed" in refused(call("load", road, drops))
@@ -454,7 +486,11 @@ def test_a_mapping_given_with_several_files_goes_to_those_that_have_the_heading(
     counts.write_text("Year,AADT\n2020,45000\n")
     call("new", road)
     assert call("load", road, lanes, counts, "--map", "Strip=lane")[0] == 0
-    assert "headings that the file does not have" in refused(call("load", road, lanes, counts, "--map", "Nobody=lane"))
+    lanes.write_text("Strip,Position,Width (m)\nA1,1,3.5\nA2,2,3.5\n")
+    both = call("load", road, counts, lanes, "--map", "Strip=lane", "--map", "Nobody=lane")
+    assert "none of the files has a heading of this name; given 'Nobody'" in refused(both)
+    assert "counts.csv" not in both[2]  # no file is to blame
+    assert "headings that the file does not have" in refused(call("load", road, lanes, "--map", "Nobody=lane"))
 
 
 def test_doubts_wait_for_the_engineer(call, tmp_path: Path) -> None:

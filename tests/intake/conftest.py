@@ -16,10 +16,10 @@ Maker = Callable[..., Reading]
 
 @pytest.fixture
 def reading() -> Maker:
-    """Read one table from text; options go to intake."""
+    """Read one table from text; options go to intake. Tests without a position are not asked where they stood."""
 
     def make(text: str, name: str = "day.csv", **options: object) -> Reading:
-        (found,) = read_bytes(text.encode(), name, **options)  # type: ignore[arg-type]
+        (found,) = read_bytes(text.encode(), name, **{"position": "not known", **options})  # type: ignore[arg-type]
         return found
 
     return make

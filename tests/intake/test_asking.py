@@ -27,7 +27,7 @@ def remembered(*readings):
 
 
 def test_a_missing_column_is_asked_with_the_files_columns_and_samples() -> None:
-    text = "Where?,Lane,Push (kN),D1 (um),Crew\n1+200,A1,40,127,Ada\n1+300,A1,41,130,Bo\n"
+    text = "Where?,Lane,Push (kN),D1 (um),Pos,Crew\n1+200,A1,40,127,j4,Ada\n1+300,A1,41,130,j4,Bo\n"
     with pytest.raises(AnswerNeeded) as asked:
         read_bytes(text.encode(), "day.csv")
     assert asked.value.exit_code == 3
@@ -56,6 +56,24 @@ def test_a_sheet_left_out_though_it_nearly_fits_is_a_warning_not_a_note() -> Non
     nearly = [["Core No", "Spot", "Lane", "Core length (mm)"], ["C1", "1+200", "A1", 243]]
     (found,) = read_bytes(book(Lanes=rows, Cores=nearly), "day.xlsx")
     assert "sheet nearly a table" in rules(found)
+
+
+def test_where_on_the_slab_the_tests_stood_is_asked_and_told_for_the_whole_file() -> None:
+    text = "Station,Lane,Load (kN),D1 (um),Spot,Crew\n1+200,A1,40,127,j4,Ada\n1+300,A1,41,130,,Bo\n"
+    with pytest.raises(AnswerNeeded, match="--position 'joint leave'") as asked:
+        read_bytes(text.encode(), "day.csv")
+    heading, whole = asked.value.questions
+    assert [o.option for o in heading.offers] == ["--map Spot=position"]  # Crew holds no position
+    assert [o.answer for o in whole.offers][-1] == "not known"
+    assert read_bytes(text.encode(), "day.csv", mapping={"Spot": "position"})[0].frame["position"].tolist() == [
+        "joint approach",
+        "",
+    ]
+    for told, meant in (("mid slab", "mid-slab"), ("Not known", "")):
+        (found,) = read_bytes(text.encode(), "day.csv", position=told)
+        assert found.frame["position"].tolist() == [meant] * 2
+    with pytest.raises(InputError, match="allowed mid-slab, joint approach"):
+        read_bytes(text.encode(), "day.csv", position="somewhere")
 
 
 # Headings
@@ -114,6 +132,116 @@ def test_stretches_in_many_languages(reading, begin, end, year) -> None:
     assert rules(found) == set()
 
 
+@pytest.mark.parametrize("title", [("von km;bis km;Bauweise", ";;"), (";;", "von km;bis km;Bauweise")])
+def test_a_title_over_two_headings_is_joined_to_them(reading, title) -> None:
+    text = f"{title[0]};Dicke;\n{title[1]};Beton (mm);Tragschicht (mm)\n1,5;2,25;unbewehrt;240;150\n"
+    found = reading(text, system="metric")
+    assert [m.header for m in found.mapping][3:] == ["Dicke Beton (mm)", "Dicke Tragschicht (mm)"]
+    assert found.frame[["thickness", "base_thickness"]].to_numpy().tolist() == [[0.24, 0.15]]
+
+
+@pytest.mark.parametrize(
+    ("table", "heading", "column"),
+    [
+        ("distresses", "Betonschäden", "kind"),
+        ("distresses", "Dégradations du béton", "kind"),
+        ("distresses", "danni del calcestruzzo", "kind"),
+        ("distresses", "poruchy betonu", "kind"),
+        ("bridges", "trägt/über", "passes"),
+        ("bridges", "sobre/bajo", "passes"),
+        ("bridges", "draagt/over", "passes"),
+        ("road", "Name der Straße", "name"),
+        ("road", "nom de la route", "name"),
+        ("road", "nazwa drogi", "name"),
+        ("layers", "Tragschicht (mm)", "base_thickness"),
+    ],
+)
+def test_headings_of_other_tables_in_many_languages(table, heading, column) -> None:
+    from slabwright.intake.headings import fit
+    from slabwright.records.facts import FACTS
+
+    assert fit([heading], FACTS[table], {}, fuzzy=False).matches[0].column == column
+
+
+@pytest.mark.parametrize(
+    ("column", "word", "meant"),
+    [
+        ("direction", "in Stationierungsrichtung", "with stationing"),
+        ("direction", "gegen Stationierung", "against stationing"),
+        ("direction", "gegen Stationierungsrichtung", "against stationing"),
+        ("direction", "sens décroissant", "against stationing"),
+        ("direction", "ve směru staničení", "with stationing"),
+        ("passes", "trägt", "under the road"),
+        ("passes", "über", "over the road"),
+        ("passes", "paso superior", "over the road"),
+        ("passes", "draagt", "under the road"),
+    ],
+)
+def test_words_in_many_languages(column, word, meant) -> None:
+    from slabwright.intake.words import meanings
+    from slabwright.records.facts import FACTS
+
+    of = FACTS["lanes" if column == "direction" else "bridges"][column]
+    assert meanings(of, [word], {}) == [(meant, "known")]
+
+
+@pytest.mark.parametrize("word", ["Fuge", "joint", "giunto", "voeg", "spára"])
+def test_a_joint_without_its_side_is_proposed_and_waits(reading, word) -> None:
+    found = reading(f"Station,Lane,Load (kN),D1 (um),Pos\n1+200,A1,40,127,{word}\n1+300,A1,41,130,mid\n")
+    assert found.frame["position"].tolist() == ["joint approach", "mid-slab"]
+    assert "word guessed" in rules(found)
+
+
+SENSORS = "Station (m),Lane,Pos,Load (kN),{}\n1200,A1,mid,40,127,120,110,100\n1300,A1,mid,40,127,120,110,100\n"
+
+
+@pytest.mark.parametrize(
+    ("headings", "metres"),
+    [
+        ("0,200,300,1500", [0, 0.2, 0.3, 1.5]),
+        ("0,8,12,60", [0, 0.2032, 0.3048, 1.524]),
+        ("0,20,30,150", [0, 0.2, 0.3, 1.5]),
+    ],
+)
+def test_bare_numbers_in_rising_order_are_sensors_and_wait_once(reading, headings, metres) -> None:
+    text = SENSORS.format(headings)
+    found = reading(text, units={"deflection_1": "um"})
+    assert found.frame[[f"offset_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx(metres)
+    assert found.frame[[f"deflection_{i}" for i in range(1, 5)]].iloc[0].tolist() == pytest.approx([
+        127e-6,
+        120e-6,
+        110e-6,
+        100e-6,
+    ])
+    assert rules(found) == {"sensor distances assumed"}
+    assert rules(reading(text, known=remembered(found))) == set()
+
+
+def test_bare_numbers_that_do_not_rise_or_are_few_are_asked_and_one_answer_takes_the_rest(reading) -> None:
+    three = SENSORS.format("0,200,300,Remark")
+    for text in (three, SENSORS.format("0,300,200,450")):
+        with pytest.raises(AnswerNeeded, match="0=deflection_1"):
+            reading(text)
+    found = reading(three, mapping={"0": "deflection_1"}, units={"deflection_1": "um"})
+    assert found.frame[["offset_1", "offset_2", "offset_3"]].iloc[0].tolist() == [0, 0.2, 0.3]
+    assert found.frame["deflection_3"].tolist() == pytest.approx([110e-6] * 2)
+    other = reading(SENSORS.format("0,200,300,450"), mapping={"200": "deflection_1"}, units={"deflection_1": "um"})
+    assert other.frame["deflection_1"].tolist() == pytest.approx([120e-6] * 2)
+    assert other.frame["offset_1"].isna().all()
+
+
+def test_a_second_heading_for_a_column_is_told_with_the_one_that_was_read(reading) -> None:
+    found = reading("Station,Lane,Load (kN),Force (kN),D1 (um)\n1+200,A1,40,41,127\n")
+    (told,) = [f for f in found.findings if f.rule == "column not used"]
+    assert (told.column, found.frame["load"].tolist()) == ("Force (kN)", [40e3])
+    assert "fits load as the heading 'Load (kN)' does" in told.message
+
+
+def test_the_centre_sensor_twice_waits_for_a_word(reading) -> None:
+    found = reading("Station,Lane,Load (kN),D0 (um),D0 (um)\n1+200,A1,40,5,6\n")
+    assert "heading twice" in rules(found)
+
+
 def test_units_in_a_second_row_below_words_and_dates(reading) -> None:
     found = reading("km,lane,core,date,length\nkm+m,-,name,dd.mm.yyyy,mm\n1+200,A1,C1,4.6.2025,243\n", table="cores")
     assert found.frame["thickness"].tolist() == [0.243]
@@ -141,6 +269,33 @@ def test_a_lane_called_total_is_data(reading) -> None:
 
 
 # Stations
+
+
+CORES = "Station;Lane;Core\n3+490;A1;C1\nPK 3+600;A1;C2\n{};A1;C3\n3+800;A1;C4\n"
+
+
+@pytest.mark.parametrize("written", ["PK 3700", "3700"])
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_a_whole_number_beside_stations_with_three_digits_is_metres(reading, written, system) -> None:
+    found = reading(CORES.format(written), system=system)
+    assert found.frame["station"].tolist() == [3490.0, 3600.0, 3700.0, 3800.0]
+    assert rules(found) == {"station taken as metres"}
+    (told,) = [f for f in found.findings if f.weight == "warning"]
+    assert (told.row, told.value) == (4, written)
+
+
+def test_a_whole_number_beside_stations_in_feet_is_none_of_metres(reading) -> None:
+    found = reading(CORES.format("3700").replace("+490", "+49").replace("+600", "+60").replace("+800", "+80"))
+    assert "station taken as metres" not in rules(found)
+
+
+@pytest.mark.parametrize(("system", "far"), [("us", "62 mi"), ("metric", "100 km")])
+def test_a_station_farther_than_a_road_is_long_is_named_by_its_row(reading, system, far) -> None:
+    found = reading(CORES.format("PK 490"), system=system)
+    (told,) = [f for f in found.findings if f.rule == "station far from the others"]
+    assert (told.row, told.weight) == (4, "warning")
+    assert f"more than {far}" in told.message
+    assert "station far from the others" not in rules(reading(CORES.format("PK 90")))
 
 
 @pytest.mark.parametrize(

@@ -136,7 +136,7 @@ def survives(data: bytes, name: str, **options: object) -> None:
     """Readings that keep their promises, or a refusal in our own words: any other error fails the test."""
     readings: tuple[Reading, ...] = ()
     with contextlib.suppress(SlabwrightError):
-        readings = read_bytes(data, name, **options)  # type: ignore[arg-type]
+        readings = read_bytes(data, name, position="not known", **options)  # type: ignore[arg-type]
     for reading in readings:
         keeps_its_promises(reading)
 
@@ -379,7 +379,7 @@ def test_a_cell_of_ten_million_characters_is_named_by_row_and_column(quoted: boo
     giant = "x" * 10_000_000
     cell = f'"{giant}"' if quoted else giant
     data = f"Station,Lane,Load (lbf),D1 (mils),Remark\n1+00,NB1,9000,5.9,ok\n2+00,NB1,9000,5.9,{cell}\n".encode()
-    findings = [f for f in read_bytes(data, "giant.csv")[0].findings if f.rule == "cell too long"]
+    findings = [f for f in read_bytes(data, "giant.csv", position="corner")[0].findings if f.rule == "cell too long"]
     assert [(f.row, f.column, f.weight) for f in findings] == [(3, "Remark", "error")]
 
 
@@ -394,7 +394,11 @@ def test_a_giant_cell_of_a_workbook_is_named() -> None:
     with zipfile.ZipFile(io.BytesIO(plain)) as old, zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as new:
         for entry in old.infolist():
             new.writestr(entry.filename, old.read(entry).replace(b"MARK", b"x" * 10_000_000))
-    findings = [f for f in read_bytes(buffer.getvalue(), "giant.xlsx")[0].findings if f.rule == "cell too long"]
+    findings = [
+        f
+        for f in read_bytes(buffer.getvalue(), "giant.xlsx", position="corner")[0].findings
+        if f.rule == "cell too long"
+    ]
     assert [(f.row, f.weight) for f in findings] == [(2, "error")]
 
 

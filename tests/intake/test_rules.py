@@ -247,6 +247,15 @@ def test_a_mean_that_is_not_the_mean(reading) -> None:
     assert named(reading(head + "2001-05-01,1,1.0,1.2,1.3\n"), "mean is not the mean") == [(2, "mean_iri")]
 
 
+def test_numbers_are_told_as_a_person_writes_them(reading) -> None:
+    found = reading("Station,Lane,Load (lbf),D1\n1+00,NB1,9000,1e308\n")
+    assert all(len(str(f)) < 250 for f in found.findings)
+    assert "half of deflection_1 then exceeds 1e308 mil" in " ".join(f.message for f in found.findings)
+    found = reading("from,to,pavement,thickness (in),year\n0+00,10+00,JPCP,9,2500\n")
+    (told,) = [f for f in found.findings if f.weight == "error"]
+    assert (told.message, told.value) == ("year of construction must lie within 1900 to 2100", "2500")
+
+
 def test_many_broken_rows_are_summed_up_but_all_kept(reading) -> None:
     found = reading(HEAD + "".join(f"{i}+00,NB1,-9000,5\n" for i in range(100)))
     told = [i for i, f in enumerate(found.findings) if f.rule == "negative load"]

@@ -235,7 +235,7 @@ def test_a_plain_table_of_hours_is_recognised_by_its_headings() -> None:
 
 
 def test_a_survey_whose_first_heading_is_location_is_no_weather() -> None:
-    found = told(["LOCATION,Lane,Load (lbf),D1 (mils)", "1+00,NB1,9000,5", "2+00,NB1,9000,5"], "day.csv")
+    found = told(["LOCATION,Lane,Load (lbf),D1 (mils),Pos", "1+00,NB1,9000,5,edge", "2+00,NB1,9000,5,edge"], "day.csv")
     assert found.table == "deflections"
 
 
@@ -395,7 +395,7 @@ def test_of_readings_within_an_hour_the_last_is_kept() -> None:
 
 
 def test_a_deflection_file_with_dates_and_air_temperatures_is_no_weather() -> None:
-    text = "Date,Hour,Station,Lane,Load (kN),D1 (um),Air temp (C)\n2025-06-04,13,1+200,A1,40,127,18\n"
+    text = "Date,Hour,Station,Lane,Pos,Load (kN),D1 (um),Air temp (C)\n2025-06-04,13,1+200,A1,corner,40,127,18\n"
     (found,) = read_bytes(text.encode(), "day.csv")
     assert found.table == "deflections"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -158,6 +159,18 @@ def test_section_boundaries_are_read_when_they_are_decided(text: str, system: st
 def test_what_is_no_station_is_refused_at_once(text: str) -> None:
     with pytest.raises(InputError, match=r"survey\.section_boundaries .* is not a list of stations"):
         change(Decisions(), "survey.section_boundaries", text)
+
+
+def test_a_settled_core_that_is_none_is_refused_by_name(demo_file: Path, tmp_path: Path) -> None:
+    shutil.copy(demo_file, tmp_path / "copy.slab")  # the demo road is shared with other tests
+    with open_project(tmp_path / "copy.slab", user="tester", clock=clock) as road:
+        head, known = road.head, road.facts().cores["core"].iloc[0]
+        with pytest.raises(
+            InputError, match=rf"settled_cores names what is no core; given 'NOSUCH'; allowed {known}, "
+        ):
+            road.decide("base", {"evaluation.settled_cores": f"{known}; NOSUCH"})
+        assert road.head == head
+        assert road.decide("base", {"evaluation.settled_cores": str(known)}) > head
 
 
 def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> None:

@@ -219,7 +219,9 @@ def test_a_refused_file_is_told_in_the_words_of_the_page(drop: Make) -> None:
 
 
 def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, project: Project) -> None:
-    found = drop("km,Strip,Load (kN),D1 (um),Crew\n1.2,A1,40,127,Ada\n1.3,A2,41,130,Bo\n", "fwd.csv")
+    found = drop(
+        "km,Strip,Position,Load (kN),D1 (um),Crew\n1.2,A1,corner,40,127,Ada\n1.3,A2,corner,41,130,Bo\n", "fwd.csv"
+    )
     question, whole = found.questions
     assert whole.kind == "lane"  # the other way to answer
     assert files.why_not(found) == "fwd.csv waits for 1 answer."
@@ -233,12 +235,24 @@ def test_a_column_is_chosen_from_those_of_the_file_with_samples(drop: Make, proj
     assert files.why_not(again) == ""
     assert again.readings[0].frame["lane"].tolist() == ["A1", "A2"]
     load_files(project, {again.path: again.readings})
-    second = files.read_again(drop("km,Strip,Load (kN),D1 (um),Crew\n2.2,A1,40,127,Ada\n", "next.csv"), project, TODAY)
+    second = files.read_again(
+        drop("km,Strip,Position,Load (kN),D1 (um),Crew\n2.2,A1,corner,40,127,Ada\n", "next.csv"), project, TODAY
+    )
     assert files.why_not(second) == ""
 
 
+def test_the_place_of_all_tests_is_answered_on_the_page(drop: Make) -> None:
+    found = drop("km,Lane,Load (kN),D1 (um)\n1.2,A1,40,127\n", "fwd.csv")
+    (question,) = found.questions
+    assert sentence_of(found, question) == "The one place of the slab at which all tests of the file stood"
+    told = files.said(found, question, "joint leave")
+    assert files.answer_to(told, question) == "joint leave"
+    again = files.read_again(told, None, TODAY)
+    assert again.readings[0].frame["position"].tolist() == ["joint leave"]
+
+
 def test_units_tables_and_weather_stations_are_answered_on_the_page(drop: Make) -> None:
-    found = drop("Station,Lane,Load (kN),D1 (um)\n3.490,A1,40,127\n", "fwd.csv")
+    found = drop("Station,Lane,Position,Load (kN),D1 (um)\n3.490,A1,corner,40,127\n", "fwd.csv")
     (question,) = found.questions
     assert sentence_of(found, question) == "In which unit are the stations under Station?"
     again = files.read_again(files.said(found, question, "km"), None, TODAY)

@@ -243,3 +243,20 @@ def test_contradictions_that_came_in_by_hand_are_told(desk: Desk) -> None:
     (finding,) = contradictions_held(desk.project, "us")
     assert finding.rule == "given twice"
     assert "counts.csv, row 2" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("name", "declared", "hint"),
+    [
+        ("NB3", ["SB3", "NB1", "SB1"], "same as NB1?"),
+        ("3NB", ["SB3", "NB2"], "same as NB2?"),
+        ("N3", ["SB3", "NB3"], "same as NB3?"),
+        ("NB3", ["SB3", "SB2"], "its lanes are SB3, SB2"),
+        ("R3", ["L3", "R2"], "same as R2?"),
+        ("Q3", ["Q1", "SB3"], "same as Q1?"),
+    ],
+)
+def test_a_lane_of_the_other_direction_is_never_proposed(name, declared, hint) -> None:
+    from slabwright.intake.contradictions import _nearest
+
+    assert _nearest(name, declared).endswith(hint)

@@ -99,6 +99,10 @@ def load(
     lane: Annotated[
         str, typer.Option("--lane", help="The lane of every row of files that need one and have no column of it.")
     ] = "",
+    position: Annotated[
+        str,
+        typer.Option("--position", help="Where on the slab every test stood, for test files without a column of it."),
+    ] = "",
     preview: Annotated[
         bool, typer.Option("--preview", help="Show what was recognised and questioned; change nothing.")
     ] = False,
@@ -124,7 +128,7 @@ def load(
     """
     from slabwright.cli import loading
 
-    told = loading.Said(mapping or [], word or [], post or [], weather_station, table, lane)
+    told = loading.Said(mapping or [], word or [], post or [], weather_station, table, lane, position)
     loading.load(road, paths, told, preview, accept, reject or [], replace, in_place_of, all_findings, json, units)
 
 

@@ -68,7 +68,7 @@ def new(road: Place, example: bool) -> None:
 
 def check(road: Place, alternative: str, every: bool, json: bool, units: str) -> None:
     from slabwright.records.facts import FACTS
-    from slabwright.workflow import Computation, contradictions_held
+    from slabwright.workflow import Computation, contradictions_held, held_up, without_position
 
     shown = system(units)
     with opened(road) as project:
@@ -76,6 +76,7 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
         states = computation.states()
         tables = {name: len(getattr(computation.facts, name)) for name in FACTS}
         judged = computation.saved("evaluation")
+        unplaced = without_position(computation.facts)
         contradicting = contradictions_held(project, shown)
         findings = [{"rule": f.finding.rule, "answer": f.answer, "message": str(f.finding)} for f in project.findings()]
     if json:
@@ -83,13 +84,20 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
             "version": JSON_VERSION,
             "tables": tables,
             "findings": findings,
+            "tests_without_position": unplaced,
             "contradictions": [{"rule": f.rule, "weight": f.weight, "message": str(f)} for f in contradicting],
             "stages": [{"stage": s.stage, "state": s.state, "needs": s.needs} for s in states],
+            "needs": [{"need": need, "stages": names} for need, names in held_up(states).items()],
             "verdicts": _verdicts(judged),
             "open_points": _open_points(judged, shown),
             "assumptions": _assumptions(judged),
         })
         return
+    if unplaced:
+        say(
+            f"{unplaced} of {tables['deflections']} deflection tests have no position on the slab, so no mean or joint is judged by them."
+        )
+        say("  Load their file again with --replace and --position, or with a column of positions.")
     _print_check(tables, findings, contradicting, states, every)
     _print_judged(judged, shown)
 
@@ -135,6 +143,7 @@ def _print_check(
 ) -> None:
     from slabwright.intake import grouped
     from slabwright.records.facts import FACTS
+    from slabwright.workflow import held_up
 
     print_rows("Facts", ["Table", "Rows", "What it holds"], [[n, str(r), FACTS[n].title] for n, r in tables.items()])
     if findings:
@@ -149,4 +158,6 @@ def _print_check(
         say("Rows of the project contradict each other:")
         for group in grouped(contradicting):
             say(f"  {group}")
-    print_rows("Stages", ["Stage", "State", "Needs"], [[s.stage, s.state, s.needs] for s in states])
+    print_rows("Stages", ["Stage", "State"], [[s.stage, s.state] for s in states])
+    if needs := held_up(states):
+        print_rows("Needed before they can run", ["Need", "Holds up"], [[n, ", ".join(w)] for n, w in needs.items()])

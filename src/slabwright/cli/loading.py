@@ -36,7 +36,7 @@ Refused = dict[Path, SlabwrightError]
 
 @dataclass(frozen=True)
 class Said:
-    """What the command says of the files: columns, words, posts, the weather station, the table, the lane of all rows."""
+    """What the command says of the files: columns, words, posts, the weather station, the table, lane and position of all rows."""
 
     columns: list[str]
     words: list[str]
@@ -44,6 +44,7 @@ class Said:
     place: str
     table: str | None
     lane: str = ""
+    position: str = ""
 
 
 class NotLoaded(InputError):
@@ -89,6 +90,7 @@ def load(
             posts=_pairs(told.posts, "a post is given as POST=STATION, for example 'MP 2=105+60'"),
             place=told.place,
             lane=told.lane,
+            position=told.position,
             replaced=tuple(replaced.values()),
             begin=watch.begin,
         )

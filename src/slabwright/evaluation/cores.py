@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.records.decisions.evaluation import EvaluationDecisions
+from slabwright.records.decisions.evaluation import EvaluationDecisions, core_names
 from slabwright.records.material_words import DELAMINATION, named, unseen
 from slabwright.records.outcomes.evaluation import CORE_STATES
 from slabwright.records.remarks import Remark, decoded, remark
@@ -49,8 +47,8 @@ def core_states(
 
 
 def settled_names(decisions: EvaluationDecisions) -> list[str]:
-    """The cores named in ``evaluation.settled_cores``, split at semicolons and commas."""
-    return [name.strip() for name in re.split(r"[;,]", decisions.settled_cores) if name.strip()]
+    """The cores named in ``evaluation.settled_cores``."""
+    return core_names(decisions.settled_cores)
 
 
 def _only_found_marked(cores: pd.DataFrame) -> bool:

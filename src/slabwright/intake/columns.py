@@ -18,7 +18,7 @@ from slabwright.intake.rules import Log, Rows, rows_named
 from slabwright.intake.sheets import Body, Values
 from slabwright.intake.spellings import find_unit
 from slabwright.intake.wordings import MILES
-from slabwright.intake.words import Manner, Word, compact, meanings
+from slabwright.intake.words import Manner, Word, compact, meanings, position_of
 from slabwright.records.facts import OTHER_DISTRESS
 from slabwright.records.table import Column, Schema, table
 from slabwright.units import KINDS, System, format_quantity, format_station, unit_of
@@ -67,6 +67,8 @@ def fill_columns(
         if column.is_text:
             data |= _words(schema, column, raw, system, told, words, log)
             continue
+        if column.kind == "station" and not {match.column, match.header} & units.keys():
+            raw = _as_metres(column, raw, log)
         unit = known[match.index] or _sibling(column, chosen, known)
         kind = "stress" if _is_pressure(column, unit) else column.unit_kind or "number"
         chosen_unit = unit or _customary(match, column, raw, system)
@@ -118,10 +120,17 @@ def _from_ends(chosen: Fit, data: dict[str, object], log: Log) -> None:
 
 
 def _whole_file(chosen: Fit, data: dict[str, object], told: Told, rows: int, log: Log) -> None:
-    """The lane that was told for the whole file; ``data`` changes."""
+    """The lane and the position that were told for the whole file; ``data`` changes."""
     if "lane" in chosen.supplied:
         data["lane"] = np.full(rows, told.lane, dtype=object)
         log.say("lane as told", f"every row is taken to lie in lane {told.lane}", column="lane")
+    if "position" in chosen.supplied:
+        position = position_of(told.position)
+        data["position"] = np.full(rows, position, dtype=object)
+        where = (
+            f"every test is taken as {position}" if position else "no test has a position, and none is compared by it"
+        )
+        log.say("position as told", where, column="position")
 
 
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:
@@ -257,14 +266,25 @@ def _say_grouped(column: Column, kind: str, raw: Values, comma: bool, log: Log) 
     at = np.flatnonzero(np.array([cells.grouped(str(u), kind, comma=comma) for u in uniques] or [False])[codes])
     if len(at):
         first = str(raw[at[0]]).strip()
-        plain = re.sub(r"[.,]", "", first)
+        plain = int(re.sub(r"[.,]", "", first))
+        read_as = str(plain) if column.kind == "integer" else f"{plain:,}"
         log.whole(
             "mark of thousands",
-            f"{first} was read as {int(plain):,} ({rows_named(log, at)})",
+            f"{first} was read as {read_as} ({rows_named(log, at)})",
             at,
             (column.name,),
             value=first,
         )
+
+
+def _as_metres(column: Column, raw: Values, log: Log) -> Values:
+    """The stations with whole numbers read as metres where the others have three digits after a plus sign; each is told."""
+    made, rows = stations.whole_metres(raw)
+    if len(rows):
+        first = str(raw[rows[0]]).strip()
+        message = f"{first} was read as {made[rows[0]]}, as the stations with a plus sign are metres ({rows_named(log, rows)})"
+        log.whole("station taken as metres", message, rows, (column.name,), value=first)
+    return made
 
 
 def _from_posts(

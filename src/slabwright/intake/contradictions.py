@@ -44,6 +44,18 @@ SURVEYED = ("deflections", "distresses", "cores", "layers", "alignment")  # tabl
 SAME = 0.1  # m: an overlap no longer than this is rounding of stations
 FAR_LONGER = 5.0  # times the stretch that was surveyed
 FAR_LENGTH = 5000.0  # m beyond it
+WAYS = {
+    spelled: way
+    for way, names in {
+        "n": "n nb north northbound",
+        "s": "s sb south southbound",
+        "e": "e eb east eastbound ost",
+        "w": "w wb west westbound",
+        "r": "r right rechts droite",
+        "l": "l left links gauche",
+    }.items()
+    for spelled in names.split()
+}
 STEP = {"station": 0.01, "load": 1.0}  # numbers of a key are the same within these (m, N); others when equal
 
 
@@ -355,9 +367,23 @@ def _lanes(table: str, new: Placed, before: Before, log: Log) -> None:
 
 
 def _nearest(name: str, declared: Sequence[str]) -> str:
-    near = get_close_matches(name.casefold(), [d.casefold() for d in declared], n=1, cutoff=0.5)
-    found = next((d for d in declared if near and d.casefold() == near[0]), "")
+    """The declared lane that a name is most like, of its own direction where the names tell it; else the lanes there are."""
+    letters, way = _letters(name), _way(name)
+    own = [d for d in declared if letters and _letters(d) == letters]
+    own = own or [d for d in declared if not way or _way(d) in ("", way)]
+    near = get_close_matches(name.casefold(), [d.casefold() for d in own], n=1, cutoff=0.5)
+    found = next((d for d in own if near and d.casefold() == near[0]), "")
     return f": same as {found}?" if found else f": its lanes are {', '.join(map(str, declared[:8]))}"
+
+
+def _letters(name: str) -> str:
+    """The letters of a lane's name, without its number and the word lane."""
+    return re.sub(r"[^a-z]", "", lane_key(name))
+
+
+def _way(name: str) -> str:
+    """The direction that the letters of a lane's name say: a point of the compass, or the right or left side; "" where none."""
+    return WAYS.get(_letters(name), "")
 
 
 def _extent(table: str, new: Placed, before: Before, log: Log, system: System) -> None:

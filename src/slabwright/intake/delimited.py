@@ -11,7 +11,7 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -69,6 +69,10 @@ def _is_utf8(data: bytes) -> bool:
     return True
 
 
+class _AllShort(Exception):
+    """All rows that were read at once lack their last cells, which the reader takes for a mistake."""
+
+
 @dataclass(frozen=True, eq=False)
 class DelimitedSheet:
     """One text table; ``width`` is the most cells of any row."""
@@ -100,14 +104,30 @@ class DelimitedSheet:
         if skip >= self.data.count(b"\n") + (not self.data.endswith(b"\n")):
             return {i: np.zeros(0) for i in used}
         pieces: dict[int, list[Values]] = {i: [] for i in used}
-        for frame in self._pieces(skip, used, texts):
-            for i in used:
-                pieces[i].append(_values(frame[i]))
+        try:
+            for frame in self._pieces(skip, used, texts):
+                for i in used:
+                    pieces[i].append(_values(frame[i]))
+        except _AllShort:
+            return replace(self, data=self._padded())._columns(skip, used, texts)
         mixed = [i for i in used if len({part.dtype.kind for part in pieces[i] if not _blank(part).all()}) > 1]
         columns = {i: _joined(pieces.pop(i)) for i in used if i not in mixed}
         if mixed:
             columns |= self._columns(skip, mixed, texts | set(mixed))
         return columns
+
+    def _padded(self) -> bytes:
+        """The text with blank cells at the end of every row that lacks them. Raises InputError for a cell beyond all bounds."""
+        rows = csv.reader(io.StringIO(self.data.decode(), newline=""), delimiter=self.delimiter)
+        made = io.StringIO()
+        writer = csv.writer(made, delimiter=self.delimiter, lineterminator="\n")
+        try:
+            writer.writerows([*row, *[""] * (self.width - len(row))] for row in rows)
+        except csv.Error as problem:
+            raise InputError(
+                "the table cannot be read", where=self.place, given=str(problem), remedy="Shorten its longest cell."
+            ) from problem
+        return made.getvalue().encode()
 
     def _pieces(self, skip: int, used: list[int], texts: frozenset[int]) -> Iterator[pd.DataFrame]:
         options = {"decimal": ","} if self.decimal_comma else {}
@@ -130,6 +150,8 @@ class DelimitedSheet:
                 **options,
             )
         except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError, OverflowError) as problem:
+            if "Too many columns specified" in str(problem):
+                raise _AllShort from problem
             raise InputError(
                 "the table cannot be read",
                 where=self.place,

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from slabwright.intake.headings import known_headings, known_whole
 from slabwright.intake.rules import Log
 from slabwright.intake.sheets import Body, Values
 from slabwright.intake.spellings import known_unit
@@ -42,9 +43,11 @@ def _are_titles(row: Sequence[str]) -> bool:
 def _joined(upper: Sequence[str], lower: Sequence[str]) -> Row:
     """Headings under merged titles: ``Deflection (um) | |`` above ``0 | 200 | 300`` is ``Deflection 0 (um)`` ...
 
-    A merged cell keeps its text in its first column; an empty lower cell takes the title above it.
+    A merged cell keeps its text in its first column; an empty lower cell takes the title above it. ``Dicke |`` above
+    ``Beton (mm) | Tragschicht (mm)`` is ``Dicke Beton (mm)`` ...
     """
     made, title = [], ""
+    merged = _merged(upper, lower)
     for index in range(max(len(upper), len(lower))):
         above = upper[index].strip() if index < len(upper) else ""
         below = lower[index].strip() if index < len(lower) else ""
@@ -57,9 +60,28 @@ def _joined(upper: Sequence[str], lower: Sequence[str]) -> Row:
             made.append(f"{above} ({below.strip('()[]')})" if above else below)
         elif re.fullmatch(r"-?\d{1,4}", below):
             made.append(" ".join(filter(None, (stem, below, unit[0] if unit else ""))))
+        elif index in merged and _better_titled(f"{stem} {below}", below):
+            made.append(f"{stem} {below}")
         else:
             made.append(below)
     return tuple(made)
+
+
+def _merged(upper: Sequence[str], lower: Sequence[str]) -> set[int]:
+    """The positions under a title that stands over two or more headings."""
+    found: set[int] = set()
+    start: int | None = None
+    for index in range(max(len(upper), len(lower))):
+        if index < len(upper) and upper[index].strip():
+            start = index
+        elif start is not None and index < len(lower) and lower[index].strip():
+            found |= {start, index}
+    return found
+
+
+def _better_titled(whole: str, alone: str) -> bool:
+    """Whether a heading is to be read with its title: where that is known, or the heading alone is not."""
+    return known_whole(whole) or not known_headings([alone])
 
 
 def heading_row(head: Sequence[Sequence[str]], known: Known) -> tuple[int, Row]:
@@ -67,8 +89,17 @@ def heading_row(head: Sequence[Sequence[str]], known: Known) -> tuple[int, Row]:
     found = candidates(head)
     if not found:
         return 0, ()
-    scores = [known(row) for _, row in found]
-    return found[int(np.argmax(scores))]
+    scores = [(known(row), _titled(head, skip, row)) for skip, row in found]
+    return found[max(range(len(found)), key=lambda at: (scores[at], -at))]
+
+
+def _titled(head: Sequence[Sequence[str]], skip: int, row: Row) -> int:
+    """How many known headings a row has by the title above them."""
+    if skip < 2:
+        return 0
+    below = [cell.strip() for cell in head[skip - 1]]
+    merged = [at for at in _merged(head[skip - 2], below) if below[at] != row[at] and row[at].endswith(f" {below[at]}")]
+    return sum(known_whole(row[at]) for at in merged if not below[at].isdigit())
 
 
 def units_row(row: Sequence[str], words: frozenset[int] = frozenset()) -> dict[int, str]:

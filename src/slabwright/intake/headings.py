@@ -22,7 +22,17 @@ from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
 from slabwright.records.table import Column, Schema
 from slabwright.units import INCH
 
-__all__ = ["ColumnMatch", "Fit", "How", "closest", "fit", "known_headings", "sensor_offsets", "vocabulary"]
+__all__ = [
+    "ColumnMatch",
+    "Fit",
+    "How",
+    "closest",
+    "fit",
+    "known_headings",
+    "known_whole",
+    "sensor_offsets",
+    "vocabulary",
+]
 
 How = Literal["exact", "synonym", "fuzzy", "remembered", "given", "offset", "none"]
 UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa"})
@@ -34,6 +44,9 @@ SENSOR = re.compile(
     r"[ _]{0,2}(-?\d{1,4}(?:[.,]\d{1,2})?)(mm|cm|in|\")?(?:[ _]{1,2}([A-Za-zµμ]{1,8}))?",
     re.IGNORECASE,
 )
+TOLD_WHOLE = {"deflections": ("position",)}  # columns that a table may lack, but not without being asked
+BARE = re.compile(r"\s*(-?\d{1,4}(?:[.,]\d{1,2})?)\s*(mm|cm|in|\")?\s*")
+LEAST_RUN = 4  # bare numbers in rising order that are taken for distances of sensors; two where one of them is given
 WITH_ENDS = "layers"  # a table whose rows have two stations, for their wordings
 LENGTHS = {"mm": 0.001, "cm": 0.01, "in": INCH, '"': INCH}
 INCHES = frozenset((0, 7.9, 8, 11.8, 12, 17.7, 18, 24, 36, 48, 60, 72, 84))  # where sensors stand on plans in inches
@@ -71,6 +84,11 @@ class Fit:
     @property
     def missing(self) -> list[str]:
         return [c.name for c in self.schema.columns if c.required and c.name not in self.columns | self.supplied]
+
+    @property
+    def unstated(self) -> list[str]:
+        """Columns that no heading holds and that nothing was told of, though the table says little without them."""
+        return [n for n in TOLD_WHOLE.get(self.schema.name, ()) if n not in self.columns | self.supplied]
 
     @property
     def rank(self) -> tuple[bool, int]:
@@ -152,6 +170,11 @@ def known_headings(cells: Sequence[str], extra: frozenset[str] = frozenset()) ->
     return count
 
 
+def known_whole(cell: str) -> bool:
+    """Whether some table knows a heading by all its words, but for a unit in brackets."""
+    return compact(_readings(cell)[0][0]) in _all_words()
+
+
 def fit(
     headers: Sequence[str],
     schema: Schema,
@@ -160,7 +183,7 @@ def fit(
     fuzzy: bool,
 ) -> Fit:
     """Match every heading against one table; what is given or remembered outranks what is found."""
-    offsets, by_header, sure = sensor_offsets(headers) if schema.name == "deflections" else ((), {}, True)
+    offsets, by_header, sure = sensor_offsets(headers, given) if schema.name == "deflections" else ((), {}, True)
     matches = [_match(header, i, schema, given, by_header) for i, header in enumerate(headers)]
     if fuzzy:
         taken: set[str | None] = {m.column for m in matches if m.column}
@@ -216,7 +239,7 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
         return ColumnMatch("", name, read, how, confidence, 0)
     if (schema.name, name) == ("deflections", "load") and find_unit(unit, "stress"):
         return ColumnMatch("", name, find_unit(unit, "stress"), how, confidence - 0.05, 0)  # pressure under the plate
-    if not marked or (kind and known_unit(unit)):
+    if not marked or (kind and known_unit(unit)) or (not kind and find_unit(unit, "length")):
         return None  # a suffix that is no unit is part of the name; a unit of another quantity names another thing
     return ColumnMatch("", name, None, how, confidence - 0.1, 0, unread_unit=unit.strip() if kind else "")
 
@@ -283,24 +306,51 @@ def _offset(header: str) -> tuple[float, str] | None:
     return float(found[1].replace(",", ".")), (found[2] or "").lower()
 
 
-def sensor_offsets(headers: Sequence[str]) -> tuple[tuple[float, ...], dict[str, str], bool]:
-    """(offsets in metres, heading -> column, whether their unit is sure) when sensors are named by distance.
+def sensor_offsets(
+    headers: Sequence[str], given: Mapping[str, ColumnMatch] | None = None
+) -> tuple[tuple[float, ...], dict[str, str], bool]:
+    """(offsets in metres, heading -> column, whether they are sure) when sensors are named by distance.
 
-    Numbers up to 9 without a zero are sensor numbers, not distances, and give nothing here. Sensors behind the plate come
+    Bare numbers in rising order are distances too, but sure only where remembered. Numbers up to 9 without a zero are sensor numbers, not distances, and give nothing here. Sensors behind the plate come
     last; of more than nine the farthest are left unused. D0, D1, D2 ... count from zero.
     """
+    given = given or {}
     read = {h: d for h in headers if (d := _offset(h)) is not None}
+    bare = {} if read else _bare_run(headers, {h for h, m in given.items() if "deflection_" in (m.column or "")})
+    read = read or bare
     distances = sorted({d for d, _ in read.values()}, key=lambda d: (d < 0, abs(d)))
     numbered = not distances or (min(distances) > 0 and max(distances) <= LARGEST_SENSOR_COUNT)
+    if distances == [0.0] and not bare:
+        return (), dict.fromkeys(read, "deflection_1"), True
     if numbered or len(distances) < 2 or distances[0] != 0:
         return (), {}, True
     units = {unit for _, unit in read.values()} - {""}
     scale, sure = (LENGTHS[units.pop()], True) if len(units) == 1 else _scale(distances)
     distances = distances[:LARGEST_SENSOR_COUNT]
     columns = {h: f"deflection_{distances.index(d) + 1}" for h, (d, _) in read.items() if d in distances}
+    if any(given[h].column not in (None, column) for h, column in columns.items() if h in given):
+        return (), {}, True  # the person says otherwise
     if distances == [float(i) for i in range(len(distances))]:
         return (), columns, True
-    return tuple(d * scale for d in distances), columns, sure
+    remembered = all(h in given and given[h].how == "remembered" for h in columns)
+    return tuple(d * scale for d in distances), columns, remembered or (sure and not bare)
+
+
+def _bare_run(headers: Sequence[str], given: set[str]) -> dict[str, tuple[float, str]]:
+    """The longest run of headings that are bare numbers in rising order from zero or behind it, with their units or ""."""
+    runs: list[list[tuple[str, float, str]]] = [[]]
+    for header in headers:
+        found = BARE.fullmatch(header[:60])
+        if found is None:
+            runs.append([])
+            continue
+        distance = float(found[1].replace(",", "."))
+        if runs[-1] and distance <= runs[-1][-1][1]:
+            runs.append([])
+        runs[-1].append((header, distance, found[2] or ""))
+    best = max(runs, key=len)
+    least = 2 if given & {header for header, _, _ in best} else LEAST_RUN
+    return {h: (d, unit) for h, d, unit in best} if len(best) >= least else {}
 
 
 def _scale(distances: Sequence[float]) -> tuple[float, bool]:

@@ -57,7 +57,7 @@ def key_of(headings: Iterable[str]) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Told:
-    """What was said of a file: columns by heading, units by column or heading, words, posts, the place of the weather, its one lane."""
+    """What was said of a file: columns by heading, units by column or heading, words, posts, the place of the weather, its one lane and position."""
 
     columns: Mapping[str, ColumnMatch] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
@@ -65,6 +65,7 @@ class Told:
     shifts: Mapping[str, float] = field(default_factory=dict)
     place: str = ""
     lane: str = ""
+    position: str = ""
     known: Known = field(default_factory=Known)
 
     def words_for(self, schema: Schema, column: Column) -> dict[str, tuple[str, Manner]]:

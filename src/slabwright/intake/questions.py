@@ -16,14 +16,14 @@ from slabwright.errors import InputError, shorten
 from slabwright.intake.cells import VALUE
 from slabwright.intake.headings import ColumnMatch, Fit, vocabulary
 from slabwright.intake.stations import UNITS, station_cell
-from slabwright.intake.words import compact, read_words
+from slabwright.intake.words import NOT_KNOWN, compact, read_words
 from slabwright.records.facts import FACTS
 from slabwright.records.table import Column
 from slabwright.units import System, format_station, to_si
 
 __all__ = ["AnswerNeeded", "Asked", "Offer", "Question", "missing_columns", "several_tables", "station_unit"]
 
-Asked = Literal["column", "table", "unit", "place", "lane"]
+Asked = Literal["column", "table", "unit", "place", "lane", "position"]
 SAMPLES = 3
 LIKELY = 0.6  # likeness of a heading to a known wording from which it is put first
 
@@ -77,18 +77,37 @@ def missing_columns(
 ) -> AnswerNeeded | None:
     """The question which heading holds each required column that was not found; None where nothing can hold one of them.
 
-    ``rows`` are the first rows below the headings. A lane may be told for the whole file, one of ``lanes`` or another.
+    ``rows`` are the first rows below the headings. A lane may be told for the whole file, one of ``lanes`` or another;
+    so may the position of tests.
     """
     free = [m for m in fit.matches if m.column is None and m.header.strip() and m.how not in ("given", "remembered")]
     questions: list[Question] = []
-    for name in fit.missing:
-        of_file = [_whole_lane(lanes, fit.schema.name)] if name == "lane" and fit.schema.name != "lanes" else []
-        if not free and not of_file:
+    for name in [*fit.missing, *fit.unstated]:
+        of_file = _of_whole_file(fit.schema.name, name, lanes)
+        may = (
+            free if name in fit.missing else [m for m in free if _plausible(fit.schema[name], _samples(rows, m.index))]
+        )
+        if not may and not of_file:
             return None
-        questions += [*([_which_heading(fit, name, free, rows)] if free else []), *of_file]
-    lacks = ", ".join(fit.missing)
+        questions += [*([_which_heading(fit, name, may, rows)] if may else []), *of_file]
+    lacks = ", ".join([*fit.missing, *fit.unstated])
     what = f"the headings fit the table {fit.schema.name} ({FACTS[fit.schema.name].title}) but for {lacks}"
     return AnswerNeeded(what, where=where, questions=questions, table=fit.schema.name)
+
+
+def _of_whole_file(table: str, name: str, lanes: Sequence[str]) -> list[Question]:
+    """The question that one value for all rows answers, for a column that may be told so."""
+    if name == "position" and table == "deflections":
+        return [_whole_position(table)]
+    return [_whole_lane(lanes, table)] if name == "lane" and table != "lanes" else []
+
+
+def _whole_position(table: str) -> Question:
+    """The question where on the slab all tests of the file stood."""
+    answers = (*FACTS[table]["position"].choices, NOT_KNOWN)
+    offers = tuple(Offer(answer, (), f"--position {shlex.quote(answer)}") for answer in answers)
+    sentence = "Did all tests of the file stand at one place of the slab? Then name it by --position:"
+    return Question("position", "position", sentence, offers, table)
 
 
 def _whole_lane(lanes: Sequence[str], table: str) -> Question:

@@ -25,7 +25,7 @@ from slabwright.intake.rules import Cells, Log, Rows
 from slabwright.intake.sheets import Body, MemorySheet, Sheet
 from slabwright.intake.stations import could_be_thousands, shifts, whole_kilometres
 from slabwright.intake.table_checks import Context, check_table
-from slabwright.intake.words import Word, compact
+from slabwright.intake.words import Word, compact, position_of
 from slabwright.intake.workbook import workbook_sheets
 from slabwright.records.facts import FACTS
 from slabwright.records.findings import Finding
@@ -44,7 +44,7 @@ class Reading:
     ``frame`` is in SI by the schema of ``table``; ``source_rows`` holds the row of the file for each of its rows
     (counted from 1, as a spreadsheet does); ``suspicious[i]`` names the cells that ``findings[i]`` speaks of. ``words``
     holds the words that had to be understood, ``shifts`` the zero of each kind of post [m], ``weather_station`` the one chosen
-    of several, ``lane`` the one told for every row.
+    of several, ``lane`` and ``position`` those told for every row.
     """
 
     file: str
@@ -62,6 +62,7 @@ class Reading:
     shifts: Mapping[str, float] = field(default_factory=dict)
     weather_station: str = ""
     lane: str = ""
+    position: str = ""
 
 
 def read(
@@ -77,6 +78,7 @@ def read(
     posts: Mapping[str, str] | None = None,
     place: str = "",
     lane: str = "",
+    position: str = "",
     known: Known | None = None,
 ) -> tuple[Reading, ...]:
     """Every table of a CSV, XLSX, deflection exchange, EPW or TMY3 file (gzip allowed), each with its findings.
@@ -86,10 +88,13 @@ def read(
     heading; where none is stated anywhere, ``system`` (US unless given) decides and a warning says so. ``road`` holds
     the first and last station [m], ``today`` the day after which a date is in the future. ``words`` gives the meaning of
     words as written, ``posts`` the station of a milepost or reference post, ``place`` the weather station of a file of
-    several, ``lane`` the lane of every row of a table that needs one and has no column of it, ``known`` what a project remembers. Raises AnswerNeeded for what must be asked, InputError for the rest.
+    several, ``lane`` the lane of every row of a table that needs one and has no column of it, ``position`` likewise where on
+    the slab every test stood, ``known`` what a project remembers. Raises AnswerNeeded for what must be asked, InputError for the rest.
     """
     context = Context(system or "us", road, today)
-    return _read(open_path(path), table, mapping, _told(units, words, posts, place, lane, known, context), context)
+    return _read(
+        open_path(path), table, mapping, _told(units, words, posts, place, lane, position, known, context), context
+    )
 
 
 def read_bytes(
@@ -106,12 +111,17 @@ def read_bytes(
     posts: Mapping[str, str] | None = None,
     place: str = "",
     lane: str = "",
+    position: str = "",
     known: Known | None = None,
 ) -> tuple[Reading, ...]:
     """The same as ``read`` for a file that is already in memory, such as an upload."""
     context = Context(system or "us", road, today)
     return _read(
-        open_bytes(data, name), table, mapping, _told(units, words, posts, place, lane, known, context), context
+        open_bytes(data, name),
+        table,
+        mapping,
+        _told(units, words, posts, place, lane, position, known, context),
+        context,
     )
 
 
@@ -121,12 +131,14 @@ def _told(
     posts: Mapping[str, str] | None,
     place: str,
     lane: str,
+    position: str,
     known: Known | None,
     context: Context,
 ) -> Told:
-    return Told(
-        {}, units or {}, words or {}, shifts(posts or {}, context.system), place, lane.strip(), known or Known()
-    )
+    own = shifts(posts or {}, context.system)
+    if position.strip():
+        position_of(position)
+    return Told({}, units or {}, words or {}, own, place, lane.strip(), position.strip(), known or Known())
 
 
 def possible_headings(path: Path | str) -> tuple[tuple[str, ...], ...]:
@@ -264,10 +276,12 @@ def _choose(sheet: Sheet, schemas: Sequence[Schema], told: Told, *, named: bool)
 
 
 def _fitted(header: Sequence[str], schema: Schema, given: Mapping[str, ColumnMatch], told: Told, *, fuzzy: bool) -> Fit:
-    """How the headings fit a table; a lane told stands for the column of a table that needs one and has none."""
+    """How the headings fit a table; a lane or position told stands for the column of a table that needs one and has none."""
     found = headings.fit(header, schema, given, fuzzy=fuzzy)
     needs = schema.name != "lanes" and "lane" in schema.names and schema["lane"].required
-    return replace(found, supplied=frozenset({"lane"})) if told.lane and needs and "lane" in found.missing else found
+    lane = {"lane"} if told.lane and needs and "lane" in found.missing else set()
+    position = {"position"} if told.position and "position" in found.unstated else set()
+    return replace(found, supplied=frozenset(lane | position))
 
 
 def _headings(
@@ -303,6 +317,8 @@ def _asked(fits: Sequence[Fit], sheet: Sheet, skip: int, told: Told, *, named: b
 
 
 def _reading(content: Content, sheet: Sheet, skip: int, chosen: Fit, told: Told, context: Context) -> Reading:
+    if chosen.unstated and not chosen.missing:
+        _ask_unstated(chosen, sheet, skip)
     log = Log(sheet.place)
     for rule, message in sheet.notes:
         log.say(rule, message)
@@ -346,7 +362,15 @@ def _reading(content: Content, sheet: Sheet, skip: int, chosen: Fit, told: Told,
         filled.shifts,
         sheet.chosen if isinstance(sheet, MemorySheet) else "",
         told.lane if "lane" in chosen.supplied else "",
+        told.position if "position" in chosen.supplied else "",
     )
+
+
+def _ask_unstated(chosen: Fit, sheet: Sheet, skip: int) -> None:
+    """Raise AnswerNeeded for what the table can lack but not without a word: where on the slab the tests stood."""
+    question = missing_columns(chosen, sheet.head[skip:], sheet.place)
+    if question is not None:
+        raise question
 
 
 def _ask_units(
@@ -397,7 +421,7 @@ def _say_headings(chosen: Fit, log: Log) -> None:
             message = f"the heading {match.header!r} stands over two columns, and the first was read"
             log.whole("heading twice", message, every, (twice,))
         elif match.column is None and match.header.strip():
-            log.say("column not used", "the heading fits no column of the table", column=match.header)
+            log.say("column not used", _why_not_used(match, chosen), column=match.header)
         elif match.how == "fuzzy" and match.column:
             log.whole(
                 "heading guessed", f"the heading {match.header!r} was taken for {match.column}", every, (match.column,)
@@ -408,7 +432,18 @@ def _say_headings(chosen: Fit, log: Log) -> None:
         if chosen.sure:
             log.say("sensors named by offset", f"the headings give the distances of the sensors: {shown} m")
         else:
-            log.whole("sensor distances assumed", f"the sensors were taken to stand at {shown} m", every, columns)
+            named = ", ".join(m.header for m in chosen.matches if (m.column or "").startswith("deflection_"))
+            message = f"the headings {named} were taken for sensors that stand at {shown} m"
+            log.whole("sensor distances assumed", message, every, columns)
+
+
+def _why_not_used(match: ColumnMatch, chosen: Fit) -> str:
+    """Why a heading was left out: it fits nothing, or what another heading holds already."""
+    alone = headings.fit([match.header], chosen.schema, {}, fuzzy=False).matches[0].column
+    other = next((m.header for m in chosen.matches if m.column and m.column == alone and not m.is_unit), "")
+    if other:
+        return f"the heading fits {alone} as the heading {other!r} does, which was read in its place"
+    return "the heading fits no column of the table"
 
 
 def _noted(reading: Reading, rule: str, message: str, place: str) -> Reading:

@@ -85,6 +85,7 @@ RULES: dict[str, Rule] = {
     "kept as other": Rule("note", "Nothing to do; the file's word is kept beside it."),
     "unknown kind": Rule("warning", "Accept it to keep the word as it is, or give the kind that it means."),
     "lane as told": Rule("note", "Nothing to do if the whole file is of that lane."),
+    "position as told": Rule("note", "Nothing to do if every test of the file stands there."),
     "length from its ends": Rule("note", "Nothing to do if both stations are of one distress."),
     "mark of thousands": Rule(
         "warning", "Accept it if the mark stands between thousands; else write the number without it."
@@ -97,6 +98,8 @@ RULES: dict[str, Rule] = {
     "station read two ways": Rule(
         "error", "Write it with three digits after the plus sign, or as metres with their unit."
     ),
+    "station taken as metres": Rule("warning", "Accept it, or write the station as the others are written."),
+    "station far from the others": Rule("warning", "Check how this station is written, and its unit."),
     "reference of posts assumed": Rule(
         "warning", "Accept it if the posts count from station 0, or give the station of one post."
     ),

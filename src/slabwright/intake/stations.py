@@ -19,7 +19,17 @@ from slabwright.intake.sheets import Values
 from slabwright.intake.words import compact
 from slabwright.units import MILE, STATION, System, parse_station
 
-__all__ = ["EQUATION", "MARKS", "UNITS", "could_be_thousands", "marks", "shifts", "station_cell", "whole_kilometres"]
+__all__ = [
+    "EQUATION",
+    "MARKS",
+    "UNITS",
+    "could_be_thousands",
+    "marks",
+    "shifts",
+    "whole_metres",
+    "station_cell",
+    "whole_kilometres",
+]
 
 Cell = tuple[float, str | None, str, str]
 UNITS = ("km", "m", "ft", "mi")  # in which a bare number may count stations
@@ -36,6 +46,10 @@ EQUATION = re.compile(
     r"[^=]{0,20}\d\s*\+\s*\d{2,3}[^=]{0,20}=[^=]{0,20}\d\s*\+\s*\d{2,3}|"
     r"\s*(?:sta\.?\s*)?\d{1,7}\s*\+\s*\d{2,3}(?:\.\d*)?\s*\(?(?:ah|bk|ahead|back)\.?\)?\s*\Z",
     re.IGNORECASE,
+)
+WHOLE = re.compile(r"(?:(?:km|pk|p\.k\.)\s*\.?:?\s*)?(\d{4,7})", re.IGNORECASE)
+THREE_DIGITS = re.compile(
+    r"(?:(?:km|pk|p\.k\.|sta\.?)\s*\.?:?\s*)?-?\d{1,4}\s*\+\s*\d{3}(?:[.,]\d*)?\s*m?", re.IGNORECASE
 )
 THOUSANDS = re.compile(r"-?\d{1,3}[.,]\d{3}\Z")
 
@@ -105,6 +119,22 @@ def shifts(references: Mapping[str, str], system: System) -> dict[str, float]:
             )
         found[kind] = parse_station(station, system) - (read[0] * MILE if read[1] == "mi" else read[0])
     return found
+
+
+def whole_metres(cells: Values) -> tuple[Values, npt.NDArray[np.int64]]:
+    """The cells with ``3490`` and ``PK 3490`` as ``3490 m``, and their rows, where those with a plus sign are written as ``3+490``."""
+    none = np.zeros(0, dtype=np.int64)
+    if cells.dtype.kind == "f":
+        return cells, none
+    codes, uniques = pd.factorize(np.asarray(cells, dtype=object))
+    texts = [str(text).strip()[:60] for text in uniques]
+    bare = [WHOLE.fullmatch(text) for text in texts]
+    others = [text for text in texts if "+" in text]
+    if not others or not all(THREE_DIGITS.fullmatch(text) for text in others):
+        return cells, none
+    made = [text if found is None else f"{found[1]} m" for text, found in zip(texts, bare, strict=True)]
+    rows = np.flatnonzero(np.array([found is not None for found in bare])[codes])
+    return (np.array(made, dtype=object)[codes], rows) if len(rows) else (cells, none)
 
 
 def could_be_thousands(rows: Sequence[Sequence[str]], index: int) -> str:

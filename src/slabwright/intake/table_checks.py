@@ -15,7 +15,7 @@ from slabwright.intake.rules import LISTED, Log, Rows, rows_named
 from slabwright.intake.spellings import alternatives, typical
 from slabwright.intake.weather_checks import check_weather
 from slabwright.records.table import Column, Schema
-from slabwright.units import System, format_quantity, format_station
+from slabwright.units import System, convert, format_quantity, format_station, unit_of
 
 __all__ = ["Context", "check_on_road", "check_table"]
 
@@ -25,6 +25,7 @@ FEW_TRUCKS = 0.01
 MEASURED = (("deflections", "deflection_1"), ("deflections", "load"))  # a drop without one of these says nothing
 MOST_SET_ASIDE = 0.1  # of the rows; more is no lost drop but a wrong column
 SAME_STATION = 1e-6  # metres
+LONGEST_ROAD = 100e3  # m: no project of this kind is longer (common practice, no source)
 FARTHEST_DATES = ("1900-01-01", "2150-12-31")
 
 
@@ -73,17 +74,17 @@ def _check_number(
     if np.isnan(values).all():
         return np.zeros(len(values), dtype=bool)
     low, high = -np.inf if column.low is None else column.low, np.inf if column.high is None else column.high
-    kind = column.unit_kind or "number"
     slack = 1e-9 * max(abs(v) for v in (low, high, 0.0) if np.isfinite(v)) if np.isfinite([low, high]).any() else 0.0
     outside = (values < low - slack) | (values > high + slack)
     rule = {"temperature": "impossible temperature"}.get(column.kind, "out of bounds")
     negative = (values < 0) & (column.name == "load")
     at = np.flatnonzero(negative)
-    log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, kind, context))
+    log.each("negative load", "the load is negative", at, (column.name,), _shown(values, at, column, context))
     outside &= ~negative
     at = np.flatnonzero(outside)
-    allowed = f"{format_quantity(low, kind, context.system)} to {format_quantity(high, kind, context.system)}"
-    log.each(rule, f"{column.meaning} must lie within {allowed}", at, (column.name,), _shown(values, at, kind, context))
+    allowed = " to ".join(_written(bound, column, context) for bound in (low, high))
+    shown = _shown(values, at, column, context)
+    log.each(rule, f"{column.meaning} must lie within {allowed}", at, (column.name,), shown)
     if column.kind == "integer":
         at = np.flatnonzero(np.isfinite(values) & (values != np.round(values)))
         log.each(
@@ -97,8 +98,14 @@ def _check_number(
     return outside | negative
 
 
-def _shown(values: npt.NDArray[np.float64], at: Rows, kind: str, context: Context) -> list[str]:
-    return [format_quantity(float(v), kind, context.system) for v in values[at[:20]]]
+def _shown(values: npt.NDArray[np.float64], at: Rows, column: Column, context: Context) -> list[str]:
+    return [_written(float(v), column, context) for v in values[at[:20]]]
+
+
+def _written(value: float, column: Column, context: Context) -> str:
+    """A value as a person writes it; years, numbers of drops and the like have no mark of thousands."""
+    kind = "calendar_year" if column.kind == "integer" else column.unit_kind or "number"
+    return format_quantity(value, kind, context.system)
 
 
 def _check_unit(
@@ -192,11 +199,27 @@ def _check_stations(frame: pd.DataFrame, schema: Schema, log: Log, context: Cont
     ends = [c.name for c in schema.columns if c.kind == "station"]
     if context.road is not None:
         check_on_road(frame, schema, context.road, log, context.system)
+    for name in ends:
+        _check_far(frame[name].to_numpy(), name, log, context)
     if "station" in ends and schema.name != "ramps":
         lanes = frame["lane"] if "lane" in frame else pd.Series("", index=frame.index)
         at = _out_of_order(frame["station"].to_numpy(), pd.factorize(lanes)[0])
         shown = [format_station(float(v), context.system) for v in frame["station"].to_numpy()[at[:20]]]
         log.each("station out of order", "the station breaks the order of the rows around it", at, ("station",), shown)
+
+
+def _check_far(stations: npt.NDArray[np.float64], name: str, log: Log, context: Context) -> None:
+    """Stations farther from the rest than a road is long: all but the largest group without such a gap within it."""
+    order = np.argsort(stations, kind="stable")
+    order = order[np.isfinite(stations[order])]
+    group = np.concatenate([[0], np.cumsum(np.diff(stations[order]) > LONGEST_ROAD)]) if len(order) else order
+    if not len(order) or group[-1] == 0:
+        return
+    at = np.sort(order[group != np.bincount(group).argmax()])
+    shown = [format_station(float(v), context.system) for v in stations[at[:LISTED]]]
+    far = f"{convert(LONGEST_ROAD, 'distance', context.system):.0f} {unit_of('distance', context.system)}"
+    message = f"the station lies more than {far} from the other rows, farther than a road of one project reaches"
+    log.each("station far from the others", message, at, (name,), shown)
 
 
 def _out_of_order(stations: npt.NDArray[np.float64], lanes: npt.NDArray[np.int64]) -> Rows:

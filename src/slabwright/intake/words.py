@@ -14,13 +14,15 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Literal
 
-from slabwright.records.facts import OTHER_DISTRESS
+from slabwright.errors import InputError
+from slabwright.records.facts import FACTS, OTHER_DISTRESS
 from slabwright.records.table import Column
 
-__all__ = ["Manner", "Word", "compact", "meanings", "read_words"]
+__all__ = ["NOT_KNOWN", "Manner", "Word", "compact", "meanings", "position_of", "read_words"]
 
 Manner = Literal["known", "given", "remembered", "guessed", "kept", "other", "unknown", "empty"]
 LEAST_LIKENESS = 0.8  # of letters, from which a word is proposed
+NOT_KNOWN = "not known"  # the answer where a file's tests have no position
 CLEAR_LEAD = 0.05  # a proposal must be this much likelier than the next choice
 YES_NO = {
     "yes": "yes y true t 1 dowelled doweled ja oui si sim da tak verdubelt goujonne",
@@ -59,12 +61,27 @@ SYNONYMS: dict[str, dict[str, str]] = {
     },
     "stationing": {"feet": "feet ft us foot", "metres": "metres meters m metric metre meter km metros metri"},
     "direction": {
-        "with stationing": "with withstationing up increasing ahead",
-        "against stationing": "against againststationing down decreasing back",
+        "with stationing": "with withstationing up increasing ahead instationingdirection indirectionofstationing withchainage"
+        " instationierungsrichtung instationierung mitstationierung mitderstationierung aufsteigend steigend senscroissant"
+        " croissant senspkcroissants senspkcroissant sentidocreciente creciente pkcreciente sensocrescente direzionecrescente"
+        " sentidocrescente crescente oplopend metkilometrering inkilometreringsrichting medstationering medkilometrering"
+        " istationeringsretning stigende stigande rosnaco kierunekrosnacy zgodniezkilometrazem posmerustaniceni"
+        " vesmerustaniceni vzestupne",
+        "against stationing": "against againststationing down decreasing back againststationingdirection againstchainage"
+        " oppositetostationing gegenstationierungsrichtung gegenstationierung gegendiestationierung"
+        " entgegenstationierungsrichtung entgegenstationierung absteigend fallend sensdecroissant decroissant"
+        " senspkdecroissants senspkdecroissant sentidodecreciente decreciente pkdecreciente sensodecrescente"
+        " direzionedecrescente sentidodecrescente decrescente aflopend tegenkilometrering tegenkilometreringsrichting"
+        " motstationering motkilometrering modstationering modkilometrering synkende faldende fallande malejaco"
+        " kierunekmalejacy przeciwniedokilometrazu protismerustaniceni sestupne",
     },
     "passes": {
-        "over the road": "over overtheroad overpass above",
-        "under the road": "under undertheroad underpass below carries onroad",
+        "over the road": "over overtheroad overpass above uber ueber uberfuhrung ueberfuehrung dessus audessus ps"
+        " passagesuperieur franchit sobre pasosuperior sopra sovrappasso cavalcavia passagemsuperior boven bovenlangs"
+        " overbro overgang nad nadjezd wiadukt pres",
+        "under the road": "under undertheroad underpass below carries onroad tragt traegt unter unterfuhrung unterfuehrung"
+        " porte dessous audessous pi passageinferieur soporta bajo pasoinferior porta sotto sottopasso suporta sob"
+        " passageminferior draagt onder onderdoor bar baerer pod podjezd niesie nese",
     },
     "kind": {
         "on": "on onramp entrance entry einfahrt auffahrt entree entrada entrata ingresso oprit toerit pafart pakjoring"
@@ -107,6 +124,13 @@ SYNONYMS: dict[str, dict[str, str]] = {
     "axle": {"single": "singleaxle", "tandem": "tandemaxle", "tridem": "tridemaxle triple"},
 }
 
+# Words that leave open which choice they mean: the first is proposed, and waits for the engineer. A joint has two sides.
+PROPOSED: dict[str, dict[str, str]] = {
+    "position": {
+        "joint approach": "joint atjoint fuge anderfuge querfuge fugenrand aujoint junta enjunta najunta giunto algiunto voeg"
+        " bijvoeg fog vidfog vedfuge szczelina przyszczelinie dylatacja spara uspary"
+    }
+}
 
 UNMARKED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "æ": "ae", "œ": "oe", "ı": "i"})
 
@@ -131,6 +155,11 @@ def _dictionary(name: str, choices: tuple[str, ...]) -> dict[str, str]:
     return known
 
 
+@cache
+def _open_words(name: str) -> dict[str, str]:
+    return {word: choice for choice, words in PROPOSED.get(name, {}).items() for word in words.split()}
+
+
 @dataclass(frozen=True)
 class Word:
     """A word of a column as written, the choice it was taken for ("" when none), and how that is known."""
@@ -148,6 +177,16 @@ def read_words(column: Column, uniques: list[str]) -> tuple[list[str], list[bool
     return [meant for meant, _ in found], [how in ("known", "empty") for _, how in found]
 
 
+def position_of(told: str) -> str:
+    """The position on the slab that was told for a whole file, "" for one that is not known. Raises InputError for any other word."""
+    column = FACTS["deflections"]["position"]
+    ((meant,), (known,)) = read_words(column, [told])
+    if compact(told) != compact(NOT_KNOWN) and not (meant and known):
+        allowed = ", ".join((*column.choices, NOT_KNOWN))
+        raise InputError("this is no position of a test on the slab", given=told, allowed=allowed)
+    return meant
+
+
 def meanings(
     column: Column, uniques: Sequence[str], told: Mapping[str, tuple[str, Manner]]
 ) -> list[tuple[str, Manner]]:
@@ -160,6 +199,8 @@ def meanings(
             found.append(told[key])
         elif key in known:
             found.append((known[key], "known"))
+        elif key in (open_ := _open_words(column.name)):
+            found.append((open_[key], "guessed"))
         elif text.strip().lower() in ("", "-", "–", "n/a", "na"):
             found.append(("", "empty"))
         else:

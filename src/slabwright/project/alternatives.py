@@ -10,6 +10,7 @@ from slabwright.errors import InputError
 from slabwright.project.schema import ALTERNATIVE, DECISION, current
 from slabwright.project.texts import check_storable
 from slabwright.records.decisions import Decisions, checked, entries, from_plain, stations, to_plain
+from slabwright.records.decisions.evaluation import core_names
 from slabwright.records.facts import Facts
 from slabwright.roadway.places import road_limits
 from slabwright.units import System, format_station
@@ -19,7 +20,7 @@ __all__ = [
     "Plain",
     "insert",
     "changed",
-    "check_on_road",
+    "check_beside_facts",
     "decide",
     "names",
     "numbered",
@@ -30,6 +31,8 @@ __all__ = [
 
 BASE = "base"
 BOUNDARIES = "survey.section_boundaries"
+SETTLED = "evaluation.settled_cores"
+CORES_LISTED = 12
 AT_THE_END = 0.01  # m: a station is that of the end
 Plain = Mapping[str, float | str]
 
@@ -81,7 +84,23 @@ def changed(decisions: Decisions, given: Plain) -> dict[str, float | str]:
     return new
 
 
-def check_on_road(values: Plain, facts: Callable[[], Facts]) -> None:
+def check_beside_facts(values: Plain, facts: Callable[[], Facts]) -> None:
+    """Raise InputError for decisions that name a place or a thing which the project does not hold."""
+    _check_on_road(values, facts)
+    _check_cores(values, facts)
+
+
+def _check_cores(values: Plain, facts: Callable[[], Facts]) -> None:
+    """Raise InputError for settled cores that no core is named as; a project without cores takes any."""
+    named = core_names(str(values.get(SETTLED, "")))
+    held = list(dict.fromkeys(facts().cores["core"])) if named else []
+    unknown = [name for name in named if name not in held]
+    if held and unknown:
+        allowed = ", ".join(map(str, held[:CORES_LISTED])) + (", ..." if len(held) > CORES_LISTED else "")
+        raise InputError(f"{SETTLED} names what is no core", given="; ".join(unknown), allowed=allowed)
+
+
+def _check_on_road(values: Plain, facts: Callable[[], Facts]) -> None:
     """Raise InputError for a section boundary that lies off the road; a road whose ends are unknown takes any."""
     text = str(values.get(BOUNDARIES, ""))
     if not text:

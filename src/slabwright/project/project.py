@@ -216,7 +216,7 @@ class Project:
             new = alternatives.changed(old, values)
             if not new:
                 return head
-            alternatives.check_on_road(new, lambda: facts_io.read_facts(connection, head))
+            alternatives.check_beside_facts(new, lambda: facts_io.read_facts(connection, head))
             before, after = ({"alternative": alternative, **v} for v in ({k: to_plain(old)[k] for k in new}, new))
             change = self._record(connection, what or f"decide {', '.join(new)} ({alternative})", before, after)
             alternatives.decide(connection, alternatives.numbered(connection, head, alternative), new, head, change)

@@ -671,6 +671,7 @@ class Facts:
         if frame.empty:
             raise MissingFact(
                 f"the {stage} stage needs the table {name!r} ({FACTS[name].title}), which is empty",
+                lacks=f"the table {name!r} ({FACTS[name].title}) is empty",
                 remedy=f"Load a file that holds it: each row is {FACTS[name].row}.",
             )
         return frame

@@ -33,8 +33,10 @@ def lacking(facts: Facts, stage: str, tables: tuple[str, ...], needed: tuple[str
             at = np.flatnonzero((values == "").to_numpy() if column.is_text else values.isna().to_numpy())
             if len(at):
                 rows = ", ".join(str(r + 1) for r in at[:ROWS_NAMED].tolist()) + (", …" if len(at) > ROWS_NAMED else "")
+                lacks = f"{column.name} ({column.meaning}) in every row of the table {name!r}"
                 yield MissingFact(
-                    f"the {stage} stage needs {column.name} ({column.meaning}) in every row of the table {name!r}",
+                    f"the {stage} stage needs {lacks}",
+                    lacks=f"what is needed is {lacks}",
                     where=f"row {rows}",
                     remedy="Fill in the cell, or take the row out.",
                 )

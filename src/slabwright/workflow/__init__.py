@@ -1,8 +1,8 @@
 """The one conductor: loads facts, runs the stages in order, saves results; knows what is stale."""
 
-from slabwright.workflow.computation import Computation, FactsCache, StageState, bid_total, summary_rows
+from slabwright.workflow.computation import Computation, FactsCache, StageState, bid_total, held_up, summary_rows
 from slabwright.workflow.example import fill_with_example
-from slabwright.workflow.held import contradictions_held, replaced_file
+from slabwright.workflow.held import contradictions_held, replaced_file, without_position
 from slabwright.workflow.loading import (
     Loaded,
     beside_each_other,
@@ -22,6 +22,7 @@ __all__ = [
     "bid_total",
     "contradictions_held",
     "fill_with_example",
+    "held_up",
     "load_files",
     "load_whole",
     "read_alone",
@@ -29,4 +30,5 @@ __all__ = [
     "read_files",
     "replaced_file",
     "summary_rows",
+    "without_position",
 ]

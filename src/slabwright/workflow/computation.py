@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from slabwright import __version__
-from slabwright.errors import SlabwrightError
+from slabwright.errors import MissingFact, SlabwrightError
 from slabwright.project import Project, fingerprint
 from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.records.facts import Facts
@@ -22,18 +22,23 @@ from slabwright.stages import plan, stage_named, stages
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Computation", "FactsCache", "StageState", "bid_total", "summary_rows"]
+__all__ = ["Computation", "FactsCache", "StageState", "bid_total", "held_up", "summary_rows"]
 
 Progress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True)
 class StageState:
-    """Whether a stage's result is current, stale, or cannot be computed, and what it still needs."""
+    """Whether a stage's result is current, stale, or cannot be computed, and what it and those before it still need."""
 
     stage: str
     state: str
-    needs: str = ""
+    needed: tuple[str, ...] = ()
+
+    @property
+    def needs(self) -> str:
+        """All that is needed, in one line."""
+        return " ".join(self.needed)
 
 
 RESULTS_AT_HAND = 16  # the stages of a few alternatives
@@ -192,7 +197,8 @@ class Computation:
     def _state(self, stage: Stage) -> StageState:
         problems = [problem for behind in plan(stage.name) for problem in self.unmet(behind.name)]
         if problems:
-            return StageState(stage.name, "waiting", " ".join(dict.fromkeys(map(str, problems))))
+            once = (p.once if isinstance(p, MissingFact) else str(p) for p in problems)
+            return StageState(stage.name, "waiting", tuple(dict.fromkeys(once)))
         return StageState(stage.name, "current" if self.saved(stage.name) else "stale")
 
     def unmet(self, name: str) -> tuple[SlabwrightError, ...]:
@@ -206,6 +212,15 @@ class Computation:
                 earlier = {up: found for up in stage.after if (found := self.saved(up)) is not None}
                 self._unmet[name] = stage.unmet(stage.given(self.facts, self.decisions, earlier, RunContext()))
         return self._unmet[name]
+
+
+def held_up(states: Iterable[StageState]) -> dict[str, list[str]]:
+    """The stages that wait for each need, which is named once."""
+    found: dict[str, list[str]] = {}
+    for state in states:
+        for need in state.needed:
+            found.setdefault(need, []).append(state.stage)
+    return found
 
 
 def summary_rows(results: Mapping[str, StageResult]) -> list[dict[str, Any]]:

@@ -18,7 +18,7 @@ from slabwright.project import Project
 from slabwright.records.facts import FACTS, Facts
 from slabwright.records.findings import Finding
 
-__all__ = ["Held", "compared", "contradictions_held", "refuse_contradictions", "replaced_file"]
+__all__ = ["Held", "compared", "contradictions_held", "refuse_contradictions", "replaced_file", "without_position"]
 
 ORDER = {name: place for place, name in enumerate(FACTS)}
 STOPPING = ("road", "lanes", "bridges", "layers", "counts", "truck_classes", "axles", "alignment", "climate")
@@ -154,6 +154,11 @@ def contradictions_held(project: Project, system: units.System) -> tuple[Finding
             row = int(placed.rows[at]) if at is not None and np.isfinite(placed.rows[at]) else finding.row
             found.append(replace(finding, file=file, row=row))
     return tuple(found)
+
+
+def without_position(facts: Facts) -> int:
+    """How many deflection tests do not say where on the slab they stood."""
+    return int((facts.deflections["position"] == "").sum())
 
 
 def replaced_file(project: Project, name: str) -> str:

@@ -57,6 +57,7 @@ class Told(TypedDict, total=False):
     posts: Mapping[str, str] | None
     place: str
     lane: str
+    position: str
 
 
 def read_each(
@@ -71,8 +72,8 @@ def read_each(
 
     What is told goes to the files that it speaks of; what the project remembers is taken unless told anew. Findings tell
     too what contradicts the other files, in whatever order they are given, and what the project holds but for the files
-    ``replaced``. ``begin`` hears of each file before it is read. Raises InputError for a word that none of the files holds, and for a lane that none of them needs, once all can be
-    read.
+    ``replaced``. ``begin`` hears of each file before it is read. Raises InputError for a heading, before anything is read, and a word that none of the files holds, and for a lane or position that none of them needs, once
+    all can be read.
     """
     found: dict[Path, Readings] = {}
     refused: dict[Path, SlabwrightError] = {}
@@ -88,17 +89,23 @@ def read_each(
             refused[path] = refusal
     if not refused:
         check_words(told.get("words") or {}, [reading for readings in found.values() for reading in readings])
-        _check_lane(told.get("lane", ""), found)
+        _check_whole(told, found)
     return beside_each_other(project, found, told.get("system", "us"), replaced), refused
 
 
-def _check_lane(lane: str, found: Mapping[Path, Readings]) -> None:
-    if lane and not any(reading.lane for readings in found.values() for reading in readings):
-        raise InputError(
-            "a lane is told for a whole file, and none of the files is without one",
-            given=lane,
-            remedy="Leave the lane out; the files say it row by row, or their tables need none.",
-        )
+def _check_whole(told: Told, found: Mapping[Path, Readings]) -> None:
+    """Raise InputError for a lane or position told for whole files where no file is without it."""
+    all_read = [reading for readings in found.values() for reading in readings]
+    for name, given, used in (
+        ("lane", told.get("lane", ""), [reading.lane for reading in all_read]),
+        ("position", told.get("position", ""), [reading.position for reading in all_read]),
+    ):
+        if given and not any(used):
+            raise InputError(
+                f"a {name} is told for a whole file, and none of the files is without one",
+                given=given,
+                remedy=f"Leave the {name} out; the files say it row by row, or their tables need none.",
+            )
 
 
 def read_alone(project: Project | None, path: Path, *, known: Known | None = None, **told: Unpack[Told]) -> Readings:
@@ -117,6 +124,7 @@ def read_alone(project: Project | None, path: Path, *, known: Known | None = Non
         posts=told.get("posts"),
         place=told.get("place", ""),
         lane=told.get("lane", ""),
+        position=told.get("position", ""),
         known=known if known is not None else _known(project),
     )
 
@@ -147,15 +155,21 @@ def read_files(
 
 
 def _by_file(mapping: Mapping[str, str | None], paths: Sequence[Path]) -> dict[Path, dict[str, str | None]]:
-    """The part of a mapping that each file's headings bear; what none bears goes to the first that opens, which says so."""
+    """The part of a mapping that each file's headings bear. Raises InputError for what none of several files bears.
+
+    One that cannot be opened may bear it, and is refused for itself.
+    """
     if len(paths) == 1 or not mapping:
         return {path: dict(mapping) for path in paths}
     held = {path: _cells_of_heads(path) for path in paths}
-    absent = set(mapping).difference(*held.values())
-    first = next((path for path in paths if held[path]), paths[0])
-    return {
-        path: {h: c for h, c in mapping.items() if h in held[path] or (h in absent and path == first)} for path in paths
-    }
+    absent = [heading for heading in mapping if not any(heading in cells for cells in held.values())]
+    if absent and all(held.values()):
+        raise InputError(
+            "none of the files has a heading of this name",
+            given=", ".join(absent),
+            remedy="Write the heading as it stands in the file.",
+        )
+    return {path: {h: c for h, c in mapping.items() if h in held[path]} for path in paths}
 
 
 def _cells_of_heads(path: Path) -> set[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -9,9 +10,14 @@ from slabwright.calculation import Choice, Quantity, Words
 from slabwright.records.decisions.words import YES_NO
 from slabwright.units import FOOT, INCH, MIL, MILE
 
-__all__ = ["TRANSFER_CLASSES", "EvaluationDecisions"]
+__all__ = ["TRANSFER_CLASSES", "EvaluationDecisions", "core_names"]
 
 TRANSFER_CLASSES = ("above 70 %", "50 to 70 %", "below 50 %")  # as the load transfer coefficient distinguishes
+
+
+def core_names(settled: str) -> list[str]:
+    """The cores that ``settled_cores`` names, split at semicolons and commas."""
+    return [name.strip() for name in re.split(r"[;,]", settled) if name.strip()]
 
 
 @dataclass(frozen=True)

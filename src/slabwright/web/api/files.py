@@ -71,6 +71,9 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
         lane: Annotated[
             str, Form(max_length=200, description="Of every row, where the file has no column of it.")
         ] = "",
+        position: Annotated[
+            str, Form(max_length=200, description="Of every test on its slab, where the file has no column of it.")
+        ] = "",
         accept: Annotated[bool, Form(description="Accept the warnings that are not rejected.")] = False,
         in_place_of: Annotated[
             str, Form(max_length=1000, description="The loaded file that this one takes the place of, in one change.")
@@ -92,6 +95,7 @@ def add_files(router: APIRouter, office: ProjectFolder) -> None:
                 posts=posts,
                 place=weather_station,
                 lane=lane,
+                position=position,
                 replaced=(replaced,) if replaced else (),
             )
             if preview:

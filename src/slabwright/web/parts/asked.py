@@ -31,6 +31,7 @@ SENTENCES = {
     "unit": "In which unit are the stations under {about}?",
     "place": "Which weather station is that of the road?",
     "lane": "Or the one lane in which all rows of the file lie",
+    "position": "The one place of the slab at which all tests of the file stood",
 }
 
 

@@ -49,8 +49,8 @@ Answer = Literal["accepted", "rejected"]
 class Dropped:
     """One file: what was told about it, its readings or the refusal, and the answers by (reading, finding).
 
-    ``words`` are meanings told, ``posts`` stations of posts, ``place`` the weather station, ``lane`` that of the
-    whole file; ``questions`` are what must be answered before the file can
+    ``words`` are meanings told, ``posts`` stations of posts, ``place`` the weather station, ``lane`` and
+    ``position`` those of the whole file; ``questions`` are what must be answered before the file can
     be read. ``headings`` are offered for correction where the file could not be read; ``pending`` says that a correction
     waits for the next reading. ``alone`` are the readings without what contradicts other files; ``held`` names the files
     of the project, one of which this one may take the place of.
@@ -65,6 +65,7 @@ class Dropped:
     posts: Mapping[str, str] = field(default_factory=dict)
     place: str = ""
     lane: str = ""
+    position: str = ""
     readings: tuple[Reading, ...] = ()
     alone: tuple[Reading, ...] = ()
     held: tuple[str, ...] = ()
@@ -108,6 +109,7 @@ def read_again(dropped: Dropped, project: Project | None, today: date) -> Droppe
             posts=dropped.posts,
             place=dropped.place,
             lane=dropped.lane,
+            position=dropped.position,
         )
     except AnswerNeeded as asked:
         asked.remedy = "Answer here, and read it again."
@@ -171,6 +173,8 @@ def said(dropped: Dropped, question: Question, answer: str) -> Dropped:
         return replace(dropped, lane=answer.strip(), pending=True)
     if answer not in {offer.answer for offer in question.offers}:
         return dropped
+    if question.kind == "position":
+        return replace(dropped, position=answer, pending=True)
     if question.kind == "column":
         return matched(dropped, answer, question.about)
     if question.kind == "table":
@@ -188,6 +192,8 @@ def answer_to(dropped: Dropped, question: Question) -> str:
         return dropped.units.get(question.about, "")
     if question.kind == "lane":
         return dropped.lane
+    if question.kind == "position":
+        return dropped.position
     return (dropped.table or "") if question.kind == "table" else dropped.place
 
 

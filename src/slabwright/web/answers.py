@@ -10,9 +10,8 @@ import numpy as np
 
 from slabwright import units
 from slabwright.economics.run import three_figures
-from slabwright.figures.bond_said import bond_said
+from slabwright.figures.bond_said import aged, bond_said
 from slabwright.figures.methods import DISAGREE, NO_PROMISE, agreement, methods
-from slabwright.materials.terms import YEAR
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, reads, worded
 from slabwright.records.results import StageResult
@@ -206,15 +205,9 @@ def _bond(seen: Seen) -> Answer:
     if row is not None:
         first += (
             f" Section {row.section}: strength is {row.factor:.2f} times the demand where it is worst, {row.place}, at"
-            f" {_age(seen, row.age)}; {row.least_factor:g} is asked."
+            f" {aged(row.age)}; {row.least_factor:g} is asked."
         )
     return Answer(first, tuple(others))
-
-
-def _age(seen: Seen, seconds: float) -> str:
-    """An age in days, from two years on in years."""
-    years = seconds / YEAR
-    return seen.value(seconds, "age") if years < 2 else seen.value(years, "years")
 
 
 def _life(seen: Seen) -> Answer:

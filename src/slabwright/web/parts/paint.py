@@ -152,10 +152,10 @@ def _marker(style: Look, theme: Theme, size: float) -> Drawn:
 def _line(series: Line, style: Look, theme: Theme) -> Drawn:
     return {
         "type": "scatter",
-        "mode": "lines+markers",
+        "mode": "lines+markers" if style.marker else "lines",
         "x": _numbers(series.x),
         "y": _numbers(series.y),
-        "line": {"color": style.colour(theme), "dash": style.dash, "width": 2},
+        "line": {"color": style.colour(theme), "dash": style.dash, "width": style.stroke},
         "marker": _marker(style, theme, 7),
     }
 
@@ -288,6 +288,18 @@ def _spans(series: Spans, style: Look, theme: Theme) -> Drawn:
 
 
 def _field(series: Field, theme: Theme) -> Drawn:
+    if series.limit is not None:
+        return {
+            "type": "contour",
+            "name": series.name,
+            "x": _numbers(series.x),
+            "y": _numbers(series.y),
+            "z": series.z.tolist(),
+            "contours": {"coloring": "none", "start": series.limit, "end": series.limit, "size": 1},
+            "line": {"color": theme.limit, "width": 3, "dash": "dash"},
+            "showscale": False,
+            "hoverinfo": "skip",
+        }
     return {
         "type": "contour",
         "name": series.name,
@@ -324,7 +336,11 @@ def shapes(figure: Figure, theme: Theme) -> tuple[list[Drawn], list[Drawn]]:
             else [_rule(mark, place, style, theme) for place in mark.places]
         )
         if mark.name and places:
-            names.append(_named(mark, max(places) if mark.axis == "y" else min(places), theme))
+            end = max(places) if mark.axis == "y" else min(places)
+            log = (
+                figure.x if mark.axis == "x" else figure.y
+            ).log  # where an annotation stands is told by the logarithm
+            names.append(_named(mark, math.log10(end) if log else end, theme))
     return made, names
 
 

@@ -133,7 +133,7 @@ class Shown:
         frame, seen = self.frame, self.seen
         if seen.words:
             wanted = seen.words.casefold()
-            texts = (frame[c.name].map(lambda v, c=c: cell(v, c, self.system)) for c in self._all())
+            texts = (frame[c.name].map(lambda v, c=c: cell(v, c, self.system)) for c in self._shown())
             kept = np.logical_or.reduce([t.str.casefold().str.contains(wanted, regex=False).to_numpy() for t in texts])
             frame = frame[kept]
         if seen.sort:

@@ -10,7 +10,7 @@ import pandas as pd
 
 from slabwright.bond.map import MAP_CAUSES, worst_places
 from slabwright.figures.bond_said import aged
-from slabwright.figures.design import life_curves, of_section, years_axis
+from slabwright.figures.design import life_curves, longest, of_section, years_axis
 from slabwright.figures.looks import group
 from slabwright.figures.record import Axis, Bars, Field, Figure, Line, Points, Rule, Whiskers
 from slabwright.figures.shown import short_name
@@ -77,6 +77,7 @@ def fatigue_lives(results: Mapping[str, StageResult], section: str) -> Figure:
         life_curves(curves),
         (
             *(Rule(name, role, "x", (place,)) for name, role, place in at if np.isfinite(place)),
+            *longest(curves["years"]),
             Rule("target life", "target", "y", (float(row["target"]),)),
         ),
         subject=short_name(section, "section"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -174,11 +174,20 @@ def _lives_apart(aashto: float, years: float, curve: float, life: object, factor
     return found
 
 
-def agreement(found: tuple[SectionMethods, ...], decisions: Decisions, lived: bool, system: units.System) -> str:
-    """Whether the methods agree, where they do not or one says nothing, and what is built on; ``lived``: life is computed."""
+def agreement(
+    found: tuple[SectionMethods, ...],
+    decisions: Decisions,
+    lived: bool,
+    system: units.System,
+    names: Callable[[Sequence[str]], str] = ", ".join,
+) -> str:
+    """Whether the methods agree, where they do not or one says nothing, and what is built on.
+
+    ``lived``: life is computed; ``names`` writes a list of sections.
+    """
 
     def named(agree: str) -> str:
-        return ", ".join(m.section for m in found if m.agree == agree)
+        return names([m.section for m in found if m.agree == agree]) if any(m.agree == agree for m in found) else ""
 
     step = units.format_quantity(CLASS, "thickness", system)
     factor = f"a factor of {decisions.basis.agreement:g} on life and {step} of overlay"

@@ -82,7 +82,7 @@ PATCHES = (
     "trust",
 )
 RATIO = "shear over shear strength, all together"
-NONE = "Section {section} has no overlay whose bond could be examined. Choose another section on the strip."
+NONE = "Section {section} has no overlay whose bond could be examined."
 FIRST = (
     "bond.least_factor",
     "bond.model",

@@ -92,10 +92,15 @@ def _history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], syste
     rows = "".join(
         f"<tr><td>{c.id}</td><td>{c.time:%Y-%m-%d %H:%M}</td>"
         + "".join(
-            f"<td>{escape(words[:LONGEST])}</td>"
-            for words in (c.user, c.what, in_words(c.before, known, system), in_words(c.after, known, system))
+            f'<td data-label="{label}">{escape(words[:LONGEST])}</td>'
+            for label, words in (
+                ("Who", c.user),
+                ("What", c.what),
+                ("Before", in_words(c.before, known, system)),
+                ("After", in_words(c.after, known, system)),
+            )
         )
-        + f'<td class="{"mend" if c.undone else ""}">{_state(c)}</td></tr>'
+        + f'<td data-label="Holds" class="{"mend" if c.undone else ""}">{_state(c)}</td></tr>'
         for c in changes
     )
     return f'<table class="data told changes"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'

@@ -38,6 +38,7 @@ LONGEST = 80
 TICKS = 8  # stations written on a chart
 ISOLATE, END_ISOLATE = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
 CLEAR = "rgba(0,0,0,0)"
+NAME_ROOM = 0.09  # of the x axis that the name of an upright line needs
 STEP = 9  # points on a level, so that it answers the pointer along its whole length
 
 
@@ -327,6 +328,7 @@ _PAINT: dict[type, Callable[[Any, Look, Theme], Drawn]] = {
 def shapes(figure: Figure, theme: Theme) -> tuple[list[Drawn], list[Drawn]]:
     """The marks of a figure as shapes, and their names as annotations."""
     made, names = [], []
+    upright = sorted(p for m in figure.marks if isinstance(m, Rule) and m.axis == "x" and m.name for p in m.places[:1])
     for mark in figure.marks:
         style = look(mark.role)
         places = (mark.low, mark.high) if isinstance(mark, Band) else mark.places
@@ -340,7 +342,7 @@ def shapes(figure: Figure, theme: Theme) -> tuple[list[Drawn], list[Drawn]]:
             log = (
                 figure.x if mark.axis == "x" else figure.y
             ).log  # where an annotation stands is told by the logarithm
-            names.append(_named(mark, math.log10(end) if log else end, theme))
+            names.append(_named(mark, math.log10(end) if log else end, theme, before=_crowded(end, upright, figure.x)))
     return made, names
 
 
@@ -380,18 +382,28 @@ def _band(mark: Band, style: Look, theme: Theme) -> Drawn:
     }
 
 
-def _named(mark: Rule | Band, place: float, theme: Theme) -> Drawn:
-    """The name of a mark at the end of its line."""
+def _crowded(place: float, places: list[float], axis: Axis) -> bool:
+    """Whether the name of an upright line has no room after it, the next one or the end of the axis being near."""
+    if axis.limits is None or axis.log:
+        return False
+    low, high = axis.limits
+    after = min((p for p in places if p > place), default=high)
+    ahead = max((p for p in places if p < place), default=low)
+    return after - place < NAME_ROOM * (high - low) and place - ahead > after - place
+
+
+def _named(mark: Rule | Band, place: float, theme: Theme, *, before: bool = False) -> Drawn:
+    """The name of a mark at the end of its line, ``before`` an upright line where there is no room after it."""
     if mark.axis == "y":
         where = {"xref": "x domain", "x": 0.99, "yref": "y", "y": place, "xanchor": "right", "yanchor": "bottom"}
     else:
         where = {
             "yref": "y domain",
-            "y": 0.99,
+            "y": 0.02,
             "xref": "x",
             "x": place,
-            "xanchor": "left",
-            "yanchor": "top",
+            "xanchor": "right" if before else "left",
+            "yanchor": "bottom",
             "textangle": -90,
         }
     return {
@@ -399,6 +411,8 @@ def _named(mark: Rule | Band, place: float, theme: Theme) -> Drawn:
         "text": escaped(mark.name),
         "showarrow": False,
         "font": {"size": 12, "color": theme.ink},
+        "bgcolor": _faint(theme.paper, 0.8),
+        "borderpad": 1,
         "name": "mark",
     }
 

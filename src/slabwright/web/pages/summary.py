@@ -109,7 +109,9 @@ def _table(view: View) -> None:
         period = view.decisions.traffic.design_period
 
         def seen(row: int, column: str, words: str) -> tuple[str, str]:
-            value = float(frame[column].loc[row]) if column in LIVES else 0.0
+            if column not in LIVES:
+                return words, ""
+            value = float(frame[column].loc[row])
             longest = value >= LONGEST_LIFE - 0.05
             return (f"{LONGEST_LIFE:.0f} or more" if longest else words), ("bad" if value < period - 0.05 else "")
 

@@ -41,7 +41,7 @@ ACTS = (
     ("▶", "Toward end", "later"),
     ("Whole road", "Whole road", "whole"),
 )
-OPENED = ("Stretch", "Layers", "As tables")
+OPENED = ("Stations", "Layers", "As tables")
 KEYS = (
     "Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road, page up and page down choose"
     " the section before and after."

@@ -1,0 +1,78 @@
+"""What the answers say when an overlay is too thin, when a life is the longest that is computed, and of which decision."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pandas as pd
+
+from slabwright.figures.design import lives
+from slabwright.figures.record import Rule
+from slabwright.figures.slab_plan import stretch_of
+from slabwright.records.decisions import Decisions
+from slabwright.records.results import StageResult
+from slabwright.records.table import Column, Schema
+from slabwright.web.answers import ANSWERS, Seen, road_answer
+from slabwright.web.parts.meant import meant
+from slabwright.web.parts.tables import Shown, _Seen
+
+Results = dict[str, StageResult]
+
+
+def with_rows(results: Results, section: str, **values: object) -> Results:
+    """The results with other values in the row of a section of the table of thicknesses."""
+    design = results["design"]
+    frame = design.tables["thicknesses"].copy()
+    for name, value in values.items():
+        frame.loc[frame["section"] == section, name] = value
+    return {**results, "design": replace(design, tables={**design.tables, "thicknesses": frame})}
+
+
+def test_a_section_that_is_too_thin_is_named_with_what_it_lasts_and_needs(demo_results: Results) -> None:
+    """0.1016 m is 4 in and 0.1095 m is 4.31 in."""
+    found = with_rows(demo_results, "A2", overlay=0.1016, bonded=0.1095, years=21.6, enough="no")
+    decisions = Decisions()
+    assert "not in A2 (21.6 years)" in road_answer(Seen(found, decisions, "us")).head
+    assert "Too thin in A2 (4.31 in needed)." in ANSWERS["design"](Seen(found, decisions, "us", "A2")).head
+    assert "oo thin" not in ANSWERS["design"](Seen(demo_results, decisions, "us", "A2")).head
+
+
+def test_the_longest_life_that_is_computed_is_told_as_such(demo_results: Results) -> None:
+    found = with_rows(demo_results, "A1", years=60.0)
+    assert "60 years or more" in ANSWERS["design"](Seen(found, Decisions(), "us", "A1")).head
+    assert "to 60 years or more" in road_answer(Seen(found, Decisions(), "us")).head
+    names = [mark.name for mark in lives(demo_results, Decisions(), "A1").marks]
+    assert "60 years or more" in names
+
+
+def test_a_thickness_off_the_curves_is_inside_the_picture(demo_results: Results) -> None:
+    made = lives(with_rows(demo_results, "A1", overlay=0.0127), Decisions(), "A1")
+    chosen = next(m for m in made.marks if isinstance(m, Rule) and m.name == "overlay chosen")
+    assert made.x.limits is not None
+    assert made.x.limits[0] < chosen.places[0]
+
+
+def test_decisions_are_called_by_their_meaning() -> None:
+    said = meant("Which is not decided (basis.method, with its reason); see design.thickness.")
+    assert "basis.method" not in said
+    assert "design.thickness" not in said
+    assert "“method that the thickness is built on”" in said
+
+
+def test_the_plan_shows_full_depth_patches_where_there_are_some(demo_results: Results) -> None:
+    begin, end = stretch_of(demo_results, "A1", None)
+    repairs = demo_results["repair"].tables["repairs"]
+    deep = repairs[(repairs["section"] == "A1") & (repairs["kind"] == "full depth")]
+    assert len(deep)
+    assert ((deep["begin"] >= begin) & (deep["begin"] <= end)).any()
+
+
+def test_the_filter_finds_what_is_shown_and_nothing_else() -> None:
+    """The number 60 stands in a column that is behind the press "more columns"."""
+    shown = Shown.__new__(Shown)
+    shown.schema = Schema("t", "t", "a row", (Column("a", "text", "a"), Column("b", "text", "b")))
+    shown.frame, shown.system, shown.columns = pd.DataFrame({"a": ["one", "two"], "b": ["60", "x"]}), "us", ("a",)
+    shown.seen = _Seen(words="60")
+    assert shown._rows().empty
+    shown.seen = _Seen(words="60", wide=True)
+    assert shown._rows()["a"].tolist() == ["one"]

@@ -149,6 +149,7 @@ LABELS = {
     "yd^3": "yd³",
     "mil*ft": "mil·ft",
     "um*m": "µm·m",
+    "um/kN": "µm/kN",
     "Mpsi": "million psi",
     "in^2/ft": "in²/ft",
     "in^3/in": "in³/in",

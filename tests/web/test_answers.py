@@ -13,6 +13,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema
 from slabwright.web.answers import ANSWERS, Seen, road_answer
+from slabwright.web.parts.alternatives import _html
 from slabwright.web.parts.meant import meant
 from slabwright.web.parts.tables import Shown, _Seen
 
@@ -76,3 +77,17 @@ def test_the_filter_finds_what_is_shown_and_nothing_else() -> None:
     assert shown._rows().empty
     shown.seen = _Seen(words="60", wide=True)
     assert shown._rows()["a"].tolist() == ["one"]
+
+
+def test_alternatives_stand_in_columns_with_what_they_come_to() -> None:
+    """0.1016 m is 4 in; 357,400 and 392,100 are 749,500 together, 750,000 to three figures."""
+    rows = {
+        name: {"overlay": 0.1016, "years": 60.0, "reduction": 0.4, "cost": cost, "verdict": "suited"}
+        for name, cost in (("A1", 357400.0), ("A2", 392100.0))
+    }
+    made = _html({"base": rows, "thin": {"A1": {**rows["A1"], "overlay": 0.0, "verdict": "not suited"}}}, "us")
+    assert (
+        '<td class="n">4.00</td><td class="n">60 or more</td><td class="n">40.0</td><td class="n">357,000</td>' in made
+    )
+    assert '<td class="n">750,000</td>' in made
+    assert '<td colspan="4">not suited</td>' in made

@@ -43,7 +43,7 @@ COLUMNS = {
 
 # Why methods differ, with the numbers of a section; and what is said once of all sections beside a table of numbers.
 APART = (
-    "AASHTO 1993 asks for {condition} by condition and {remaining} by remaining life: the axles so far have used up more, or"
+    "AASHTO 1993 asks for {condition} by condition and {remaining} by remaining life: the axles so far have used up more life, or"
     " less, of the slab than its cracks show"
 )
 BEYOND = (
@@ -55,7 +55,7 @@ THICKER = "the mechanistic analysis asks for an overlay of {mechanistic}, AASHTO
 SILENT = "the mechanistic analysis promises nothing; the table of the fatigue life says why"
 UNEXAMINED = "the mechanistic analysis was not held against the section's past, which was not surveyed"
 SHORT = {
-    APART: "by remaining life AASHTO 1993 asks for another overlay than by condition: the axles so far have used up more, or"
+    APART: "by remaining life AASHTO 1993 asks for another overlay than by condition: the axles so far have used up more life, or"
     " less, of the slab than its cracks show",
     BEYOND: "the mechanistic analysis sees cracking at a place that the 1993 equation does not",
     CURVE: "the published error of the cracking curve gives a life beyond the factor",

@@ -7,15 +7,19 @@ from dataclasses import replace
 import pandas as pd
 
 from slabwright.figures.design import lives
+from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.record import Rule
 from slabwright.figures.slab_plan import stretch_of
+from slabwright.life.past import REFUTED
+from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema
-from slabwright.web.answers import ANSWERS, Seen, road_answer
+from slabwright.web.answers import ANSWERS, Seen, grouped, road_answer
 from slabwright.web.parts.alternatives import _html
 from slabwright.web.parts.meant import meant
 from slabwright.web.parts.tables import Shown, _Seen
+from tests.mechanistic_results import life_result
 
 Results = dict[str, StageResult]
 
@@ -91,3 +95,26 @@ def test_alternatives_stand_in_columns_with_what_they_come_to() -> None:
     )
     assert '<td class="n">750,000</td>' in made
     assert '<td colspan="4">not suited</td>' in made
+
+
+def test_a_layer_without_a_value_is_not_on_the_strip(demo_results: Results, demo_project: Project) -> None:
+    facts, found = demo_project.facts(), demo_results
+    assert "overlay" in {layer.name for layer in strip_layers(facts, found, Decisions())}
+    for name in found["design"].tables["thicknesses"]["section"]:
+        found = with_rows(found, name, overlay=float("nan"))
+    assert "overlay" not in {layer.name for layer in strip_layers(facts, found, Decisions())}
+
+
+def test_what_is_said_alike_of_sections_is_said_once() -> None:
+    said = grouped(["Section A1: 0.2 % of samples.", "The road.", "Section W2: 0.2 % of samples.", "Section A2: 3 %."])
+    assert said == ("Sections A1, W2: 0.2 % of samples.", "The road.", "Section A2: 3 %.")
+
+
+def test_a_past_that_the_model_misses_stands_against_its_lives() -> None:
+    """The shares are put into the made-up table; 75 % and 1.6 % are as one road's section had them."""
+    life = life_result({"A1": 0.0762})
+    past = life.tables["fatigue_past"].assign(predicted=0.75, surveyed=0.016, agrees=REFUTED)
+    seen = Seen({"life": replace(life, tables={**life.tables, "fatigue_past": past})}, Decisions(), "us", "A1")
+    assert ANSWERS["life"](seen).against[0] == (
+        "Section A1: the model predicts 75.0 % of the old slabs cracked by now; 1.6 % was surveyed."
+    )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from slabwright.bond.verdict import YES
 from slabwright.economics.run import three_figures
 from slabwright.figures.bond_said import aged, bond_said
 from slabwright.figures.methods import DISAGREE, NO_PROMISE, agreement, methods
+from slabwright.life.past import AGREES
 from slabwright.records.decisions import Decisions
 from slabwright.records.remarks import Remark, reads, worded
 from slabwright.records.results import StageResult
@@ -76,7 +78,22 @@ class Seen:
         return last if first == units.format_quantity(high, kind, self.system, unit=False) else f"{first} to {last}"
 
     def notes(self, stage: str, kept: Callable[[Remark], bool] = lambda _: True) -> tuple[str, ...]:
-        return tuple(worded(note, self.system) for note in self.results[stage].notes if kept(note))
+        return grouped(worded(note, self.system) for note in self.results[stage].notes if kept(note))
+
+
+ABOUT_SECTION = re.compile(r"Section (\S+): (.+)", re.DOTALL)
+
+
+def grouped(lines: Iterable[str]) -> tuple[str, ...]:
+    """What is said alike of several sections, once with all of them, in the place of the first."""
+    found: dict[str, list[str]] = {}
+    for line in lines:
+        about = ABOUT_SECTION.fullmatch(line)
+        found.setdefault(about[2] if about else line, []).append(about[1] if about else "")
+    return tuple(
+        words if not names[0] else f"Section{'' if len(names) == 1 else 's'} {', '.join(names)}: {words}"
+        for words, names in found.items()
+    )
 
 
 def listed(names: Sequence[str]) -> str:
@@ -251,7 +268,18 @@ def _life(seen: Seen) -> Answer:
             if row.promised != "no"
             else f" Section {row.section}: {reads(row.note, seen.system)}"
         )
-    return Answer(head, seen.notes("life"))
+    return Answer(head, (*_past(seen), *seen.notes("life")))
+
+
+def _past(seen: Seen) -> tuple[str, ...]:
+    """What the model says of the old slab beside what was surveyed, where they do not agree."""
+    row = seen.row("life", "fatigue_past")
+    if row is None or row.agrees == AGREES or not np.isfinite([row.predicted, row.surveyed]).all():
+        return ()
+    return (
+        f"Section {row.section}: the model predicts {seen.value(row.predicted, 'share')} of the old slabs cracked by now;"
+        f" {seen.value(row.surveyed, 'share')} was surveyed.",
+    )
 
 
 def _economics(seen: Seen) -> Answer:

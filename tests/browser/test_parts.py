@@ -169,6 +169,14 @@ def test_typing_is_kept_while_another_tab_changes_the_same_field(own: Server, wi
     box.fill("4 cm")  # not the unit of the slider: typed, not stepped
     box.press("ArrowUp")
     expect(box).to_have_value("4 cm")
+    box.fill("99 in")
+    box.press("Enter")
+    two.locator(".q-notification").first.wait_for()
+    expect(box).to_have_value("3.00 in")  # what was refused does not stay
+    box.fill("3 1/2 in")
+    box.press("Enter")
+    expect(one.locator("button[data-column=overlay]").first).to_have_text("3.50")
+    expect(two.locator(".q-notification")).to_have_count(0)
 
 
 def test_a_switch_of_units_keeps_an_unsaved_table(own: Server, window: Callable[..., Watched]) -> None:

@@ -106,7 +106,7 @@ def test_what_the_model_predicted_of_the_old_slab_is_inside_the_picture() -> Non
     made = cracking_years({"life": life}, "A1")
     assert made is not None
     assert made.y.limits is not None
-    assert made.y.limits[1] > 0.75
+    assert made.y.limits[1] >= 0.8  # the whole whisker
 
 
 def test_rows_of_the_map_lie_across_and_columns_along() -> None:

@@ -264,7 +264,7 @@ def cracking_years(results: Mapping[str, StageResult], section: str) -> Figure |
     past = of_section(results, "life", "fatigue_past", section)
     promised = str(found["promised"])
     now = _now(past)
-    tops = [float(rows["high"].max()), float(found["level"]), *(float(s.middle[0]) for s in now)]
+    tops = [float(rows["high"].max()), float(found["level"]), *(float(s.high[0]) for s in now)]
     notes = () if promised == "yes" else (f"not promised: {promised if promised != 'no' else 'the past refutes it'}",)
     return Figure(
         f"Section {section}: slabs cracked over the years, overlay as chosen",

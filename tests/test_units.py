@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,13 +11,17 @@ from hypothesis import strategies as st
 from slabwright import units
 from slabwright.errors import InputError, SlabwrightError
 from slabwright.records.decisions import Decisions, change, entries, to_plain
+from slabwright.records.display import plain_rows
 from slabwright.records.outcomes.design import BOND
+from slabwright.records.table import Column, Schema
 
 
 @pytest.mark.parametrize(
     ("text", "kind", "si"),
     [
         ("4 in", "thickness", 0.1016),
+        ("3 1/2 in", "thickness", 3.5 * 0.0254),
+        ("3/4", "thickness", 0.75 * 0.0254),
         ("101.6 mm", "thickness", 0.1016),
         ("4", "thickness", 0.1016),
         ("1,500 ft", "length", 457.2),
@@ -167,3 +172,17 @@ def test_moments_are_per_width(kind: str, inches: float) -> None:
 
 def test_the_wheel_check_shows_its_moments() -> None:
     assert {BOND[name].kind for name in ("first_moment", "inertia")} == {"first_moment", "second_moment"}
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "words"), [(-1e-9, "stress", "0.0 psi"), (-0.3, "money", "0"), (-7000.0, "stress", "-1.0 psi")]
+)
+def test_nothing_is_written_without_a_sign(value: float, kind: str, words: str) -> None:
+    """A rounded nothing has no minus; 7,000 Pa is 1.0 psi by definition of the pound-force."""
+    assert units.format_quantity(value, kind) == words
+
+
+def test_a_negative_zero_goes_out_as_zero() -> None:
+    schema = Schema("t", "t", "a row", (Column("x", "number", "x"),))
+    found = plain_rows(schema, pd.DataFrame({"x": [-0.0]}), "us")[0][0]
+    assert math.copysign(1.0, found) == 1.0

@@ -149,6 +149,7 @@ LABELS = {
     "yd^3": "yd³",
     "mil*ft": "mil·ft",
     "um*m": "µm·m",
+    "um/kN": "µm/kN",
     "Mpsi": "million psi",
     "in^2/ft": "in²/ft",
     "in^3/in": "in³/in",
@@ -369,7 +370,8 @@ def parse(text: str | float, kind_name: str, system: System = "us") -> float:
     if isinstance(text, (int, float)):
         number, unit = float(text), ""
     else:
-        match = VALUE.match(text[:200].lstrip("$€£ ") if kind_name.startswith("money") else text[:200])
+        text = _without_fraction(text[:200])
+        match = VALUE.match(text.lstrip("$€£ ") if kind_name.startswith("money") else text)
         if match is None:
             example = f"4 {label(unit_of(kind_name, system))}".strip()
             raise InputError("this is not a number with a unit", given=text, allowed=f'for example "{example}"')
@@ -380,6 +382,18 @@ def parse(text: str | float, kind_name: str, system: System = "us") -> float:
     if not math.isfinite(value):
         raise InputError("a finite number is needed", given=text)
     return value
+
+
+FRACTION = re.compile(r"\s*(?:(\d{1,4})[ -])?\s*(\d{1,4})/([1-9]\d{0,3})(?!\d)(.*)\Z", re.DOTALL)
+
+
+def _without_fraction(text: str) -> str:
+    """A number written as on a ruler, ``3 1/2 in``, as a decimal one; anything else as it is."""
+    match = FRACTION.match(text)
+    if match is None:
+        return text
+    whole, over, under, rest = match.groups()
+    return f"{int(whole or 0) + int(over) / int(under)!r}{rest}"
 
 
 def parse_many(text: str, kind_name: str, system: System = "us") -> list[float]:
@@ -408,6 +422,8 @@ def format_quantity(value: float, kind_name: str, system: System = "us", *, unit
         text = f"{number:.3g}".replace("e+", "e")
     else:
         text = f"{number:{group}.3g}" if digits >= 6 else f"{number:{group}.{digits}f}"
+    if text.startswith("-") and not text.strip("-0.,"):
+        text = text[1:]  # nothing is less than nothing: no "-0.0"
     name = label(shown.unit(system)) if unit else ""
     return f"{text} {name}".rstrip()
 

@@ -162,6 +162,21 @@ def test_typing_is_kept_while_another_tab_changes_the_same_field(own: Server, wi
     two.get_by_label(THICKNESS, exact=True).press("Enter")
     expect(one.locator("button[data-column=overlay]").first).to_have_text("3.00")
     expect(two.get_by_text("Changed elsewhere")).to_have_count(0)
+    box = two.get_by_label(THICKNESS, exact=True)
+    box.fill("1,003 in")  # thousands are parted by a comma, as the server writes them: not one inch
+    box.press("ArrowDown")
+    expect(box).not_to_have_value("0.75 in")
+    box.fill("4 cm")  # not the unit of the slider: typed, not stepped
+    box.press("ArrowUp")
+    expect(box).to_have_value("4 cm")
+    box.fill("99 in")
+    box.press("Enter")
+    two.locator(".q-notification").first.wait_for()
+    expect(box).to_have_value("3.00 in")  # what was refused does not stay
+    box.fill("3 1/2 in")
+    box.press("Enter")
+    expect(one.locator("button[data-column=overlay]").first).to_have_text("3.50")
+    expect(two.locator(".q-notification")).to_have_count(0)
 
 
 def test_a_switch_of_units_keeps_an_unsaved_table(own: Server, window: Callable[..., Watched]) -> None:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import math
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from slabwright.figures.mechanistic import bond_ages, bond_map, fatigue_lives, life_shares
+from slabwright.figures.mechanistic import bond_ages, bond_map, bond_ratio, cracking_years, fatigue_lives, life_shares
 from slabwright.figures.record import Bars, Field, Figure, Line, Points, Rule
 from slabwright.figures.shown import in_units
 from slabwright.records.decisions import Decisions
-from slabwright.web.pages.bond import _measure
+from slabwright.web.pages.bond import _measure, _worst
 from slabwright.web.parts.drawer import explained
+from slabwright.web.parts.paint import painted
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 from tests.mechanistic_results import bond_result, life_result, save_field_results
@@ -72,6 +75,40 @@ def test_the_map_shows_the_corner_in_the_unit_chosen(system: Any, stress: float)
     assert numbers.words == ("1", "2", "3", "4", "5")
 
 
+def test_map_and_list_tell_the_age_that_decides_the_unit_and_the_limit(
+    view: View, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The made-up corner bears 2 MPa; its shear strength and the age of three years stand in the made-up tables."""
+    ratio = bond_ratio(view.results(), "A1")
+    assert ratio is not None
+    assert "shear alone" in ratio.title
+    assert "at 3.0 years" in ratio.title
+    assert "at 3.0 years" in bond_map(RESULTS, "A1", "wheels").title
+    shade, limit, _ = (s for s in ratio.series)
+    assert isinstance(shade, Field)
+    assert isinstance(limit, Field)
+    assert (shade.limit, limit.limit) == (None, pytest.approx(1 / 1.5))
+    monkeypatch.setattr(View, "system", "us")
+    first = _worst(view, "A1", "together", ratio=True)[0]
+    assert f"{shade.z[0][0]:.2f} of the shear strength" in first
+
+
+def test_the_name_of_a_mark_stands_on_its_line_on_a_scale_of_tens() -> None:
+    """Three years are 1,095.75 days; plotly places an annotation on such a scale by the logarithm (its documentation)."""
+    layout = painted(bond_ages(RESULTS, "A1"), "metric", dark=False)["layout"]
+    name = next(a for a in layout["annotations"] if a["text"] == "worst age")
+    assert name["x"] == pytest.approx(math.log10(3 * 365.25), abs=1e-3)
+
+
+def test_what_the_model_predicted_of_the_old_slab_is_inside_the_picture() -> None:
+    past = LIFE.tables["fatigue_past"].assign(predicted=0.75, predicted_low=0.7, predicted_high=0.8)
+    life = replace(LIFE, tables={**LIFE.tables, "fatigue_past": past})
+    made = cracking_years({"life": life}, "A1")
+    assert made is not None
+    assert made.y.limits is not None
+    assert made.y.limits[1] >= 0.8  # the whole whisker
+
+
 def test_rows_of_the_map_lie_across_and_columns_along() -> None:
     """Along the joint x stays zero and y grows: the first of each row of z."""
     frame = BOND.tables["bond_map"].query("section == 'A1'")
@@ -104,7 +141,7 @@ def test_the_curves_carry_target_and_both_thicknesses() -> None:
 
 
 def test_a_thickness_that_was_not_found_has_no_line() -> None:
-    assert [mark.name for mark in fatigue_lives(RESULTS, "A2").marks] == ["overlay chosen", "target life"]
+    assert [mark.name for mark in fatigue_lives(RESULTS, "A2").marks if mark.axis == "x"] == ["overlay chosen"]
 
 
 def test_the_greatest_share_stands_on_top() -> None:

@@ -696,7 +696,7 @@ def test_a_typed_stretch_is_marked_and_cleared(facts: Facts, demo_results: Resul
     told = Told()
 
     async def act(user: User) -> None:
-        press(user, "Stretch")
+        press(user, "Stations")
         for box, station in (("From station", "134+00"), ("To station", "138+50")):
             user.find(kind=ui.input, content=box).clear().type(station)
         press(user, "Mark stretch")
@@ -712,7 +712,7 @@ def test_a_wrong_station_is_refused_in_words(facts: Facts, demo_results: Results
     told = Told()
 
     async def act(user: User) -> None:
-        press(user, "Stretch")
+        press(user, "Stations")
         user.find(kind=ui.input, content="From station").clear().type("<b>somewhere")
         press(user, "Show stretch")
         await user.should_see("From station: this is not a number with a unit")

@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from slabwright import units
 from slabwright.bond.verdict import NO, OPEN, YES
+from slabwright.materials.terms import YEAR
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["bond_said"]
+__all__ = ["aged", "bond_said"]
+
+
+def aged(seconds: float) -> str:
+    """An age in days, from two years on in years."""
+    years = seconds / YEAR
+    return units.format_quantity(seconds, "age") if years < 2 else units.format_quantity(years, "years")
 
 
 def bond_said(

@@ -19,7 +19,7 @@ from slabwright.units import System
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["deflection_reductions", "life_curves", "lives", "of_section", "swings", "years_axis"]
+__all__ = ["deflection_reductions", "life_curves", "lives", "longest", "of_section", "swings", "years_axis"]
 
 PRACTICE_BAND = (0.30, 0.50)  # reported by practice (common practice, no source)
 GREATEST_REDUCTION = 0.8
@@ -52,10 +52,11 @@ def lives(
     target = decisions.traffic.design_period
     return Figure(
         f"Section {section}: life against overlay thickness",
-        _thickness_axis(curves),
+        _thickness_axis(curves, chosen, *(beside or {}).values()),
         years_axis(),
         life_curves(curves),
         (
+            *longest(curves["years"]),
             *_rule("overlay chosen", "found", chosen),
             *(mark for name, place in (beside or {}).items() for mark in _rule(name, "second", place)),
             Rule("design period", "target", "y", (target,)),
@@ -90,14 +91,14 @@ def deflection_reductions(results: Mapping[str, StageResult], section: str) -> F
     overlay = changes["overlay"].to_numpy(dtype=float)
     return Figure(
         f"Section {section}: deflection reduction against overlay thickness",
-        _thickness_axis(changes),
+        _thickness_axis(changes, _chosen(results, section)),
         Axis("deflection reduction", "share", (0.0, GREATEST_REDUCTION)),
         tuple(
             Line(name, group(i), overlay, changes[column].to_numpy(dtype=float))
             for i, (column, name) in enumerate(PLACES.items())
         ),
         (
-            Band("practice, no source", "shade", "y", *PRACTICE_BAND),
+            Band("common practice, no source", "shade", "y", *PRACTICE_BAND),
             *_rule("overlay chosen", "found", _chosen(results, section)),
         ),
         subject=short_name(section, "section"),
@@ -144,8 +145,16 @@ def swings(results: Mapping[str, StageResult], section: str, ranges: Sequence[st
     )
 
 
-def _thickness_axis(frame: pd.DataFrame) -> Axis:
-    overlay = frame["overlay"].to_numpy(dtype=float)
+def longest(years: pd.Series) -> tuple[Rule, ...]:
+    """A name for the flat tops of curves that reach the longest life that is computed."""
+    if not (years >= LONGEST_LIFE - 0.05).any():
+        return ()
+    return (Rule(f"{LONGEST_LIFE:.0f} years or more", "boundary", "y", (LONGEST_LIFE,)),)
+
+
+def _thickness_axis(frame: pd.DataFrame, *marked: float) -> Axis:
+    """Over the curves and every thickness that is marked."""
+    overlay = np.array([*frame["overlay"].to_numpy(dtype=float), *(m for m in marked if np.isfinite(m))])
     low, high = float(np.min(overlay, initial=np.inf)), float(np.max(overlay, initial=-np.inf))
     spare = 0.04 * (high - low)
     return Axis("overlay", "thickness", (low - spare, high + spare) if spare > 0 else None)

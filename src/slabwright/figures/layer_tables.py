@@ -46,7 +46,7 @@ def strip_layers(
     system: units.System = "us",
     held: dict[str, Held] | None = None,
 ) -> tuple[Layer, ...]:
-    """Every layer that the facts and the results at hand can fill; a layer without records is left out.
+    """Every layer that the facts and the results at hand can fill; a layer that would show nothing is left out.
 
     The decisions give the limits; the system only the length of the stretches in which distresses are counted. ``held``
     keeps layers from one call to the next: those made of the same table and the same beside it are not made again.
@@ -68,8 +68,13 @@ def strip_layers(
     for name, (make, beside) in makers.items():
         if name in tables and not _is_held(kept.get(name), facts, tables[name], beside):
             made = make(facts, tables[name], *beside)
-            kept[name] = Held(facts, tables[name], beside, tuple(layer for layer in made if len(layer)))
+            kept[name] = Held(facts, tables[name], beside, tuple(layer for layer in made if _tells(layer)))
     return tuple(layer for name in makers if name in tables for layer in kept[name].layers)
+
+
+def _tells(layer: Layer) -> bool:
+    """Whether a layer shows anything: a bar or a level without a value is none."""
+    return bool(len(layer)) and (layer.shape not in ("bars", "steps") or bool(np.isfinite(layer.value).any()))
 
 
 def _is_held(held: Held | None, facts: Facts, frame: pd.DataFrame, beside: tuple[Any, ...]) -> bool:

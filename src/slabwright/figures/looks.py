@@ -31,6 +31,7 @@ class Theme:
     line: str
     paper: str
     accent: str
+    limit: str
     shades: tuple[tuple[float, str], ...]
 
 
@@ -42,6 +43,7 @@ LIGHT = Theme(
     "#d4dae0",
     "#fbfaf7",
     "#1f5f8b",
+    "#a3243b",
     ((0.0, "#f4f8fb"), (0.35, "#a9cbe2"), (0.7, "#3f83b3"), (1.0, "#0f3552")),
 )
 DARK = Theme(
@@ -51,6 +53,7 @@ DARK = Theme(
     "#3a4652",
     "#10181f",
     "#8ec7ee",
+    "#ff9aa8",
     ((0.0, "#14202a"), (0.35, "#234f70"), (0.7, "#5a9cc6"), (1.0, "#e3f2fb")),
 )
 
@@ -67,6 +70,7 @@ class Look:
     sign: str = "●"
     width: float = 1.6
     fill: float = 0.24
+    stroke: float = 2.0  # of a curve
 
     def colour(self, theme: Theme) -> str:
         return self.dark if theme.dark else self.light
@@ -105,6 +109,7 @@ LOOKS: dict[str, Look] = {
     "boundary used": Look(*INK, dash="solid", sign="│", width=1.1),
     "lane line": Look(*SOFT, dash="dash", width=0.8),
     "shade": Look(*SOFT, sign="▒", width=0, fill=0.18),
+    "together": Look(*SOFT, marker="", sign="━━", stroke=6.0),
     "surveyed": Look(*INK, marker="x", sign="✖"),
     "overlay": Look(GROUPS[0].light, GROUPS[0].dark, hatch="", fill=0.3),
     "old slab": Look(*SOFT, hatch=".", fill=0.14),

@@ -9,13 +9,24 @@ import numpy as np
 import pandas as pd
 
 from slabwright.bond.map import MAP_CAUSES, worst_places
-from slabwright.figures.design import life_curves, of_section, years_axis
+from slabwright.figures.bond_said import aged
+from slabwright.figures.design import life_curves, longest, of_section, years_axis
 from slabwright.figures.looks import group
 from slabwright.figures.record import Axis, Bars, Field, Figure, Line, Points, Rule, Whiskers
 from slabwright.figures.shown import short_name
 from slabwright.records.results import StageResult
 
-__all__ = ["bond_across", "bond_ages", "bond_map", "bond_ratio", "cracking_years", "fatigue_lives", "life_shares"]
+__all__ = [
+    "bond_across",
+    "bond_ages",
+    "bond_map",
+    "bond_ratio",
+    "cracking_years",
+    "fatigue_lives",
+    "life_shares",
+    "map_age",
+    "shear_strength",
+]
 
 THICKNESSES = (("found", "thickness found", "found"), ("overlay", "overlay chosen", "second"))
 # The columns of two tables of the life that a page and the report show.
@@ -66,6 +77,7 @@ def fatigue_lives(results: Mapping[str, StageResult], section: str) -> Figure:
         life_curves(curves),
         (
             *(Rule(name, role, "x", (place,)) for name, role, place in at if np.isfinite(place)),
+            *longest(curves["years"]),
             Rule("target life", "target", "y", (float(row["target"]),)),
         ),
         subject=short_name(section, "section"),
@@ -142,6 +154,11 @@ def _at(place: str) -> str:
     return place if place.startswith("under") else f"at the {place}"
 
 
+def map_age(results: Mapping[str, StageResult], section: str) -> str:
+    """The age for which the map of a section holds, as words."""
+    return aged(float(of_section(results, "bond", "bond_verdicts", section)["age"].iloc[0]))
+
+
 def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Figure:
     """Shear between the layers over one slab from a cause of ``MAP_CAUSES``, with numbers at the worst places."""
     column = MAP_CAUSES[cause]
@@ -150,7 +167,7 @@ def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Fi
     worst = worst_places(places, column)
     numbers = tuple(str(i + 1) for i in range(len(worst)))
     return Figure(
-        f"Section {section}: shear between the layers over one slab, {cause}",
+        f"Section {section}: shear between the layers over one slab, {cause}, at {map_age(results, section)}",
         Axis("from the transverse joint", "length", (float(along[0]), float(along[-1]))),
         Axis("from the free edge", "length", (float(across[0]), float(across[-1]))),
         (
@@ -179,25 +196,26 @@ def bond_map(results: Mapping[str, StageResult], section: str, cause: str) -> Fi
 
 def bond_ratio(results: Mapping[str, StageResult], section: str) -> Figure | None:
     """Shear between the layers over the bond's shear strength, over one slab; None where the strength is not known."""
-    strength = _shear_strength(results, section)
+    strength = shear_strength(results, section)
     if not strength > 0:
         return None
+    least = float(of_section(results, "bond", "bond_verdicts", section)["least_factor"].iloc[0])
     shear = bond_map(results, section, "all together")
     field, worst = shear.series
     assert isinstance(field, Field)
     ratio = replace(field, name="shear over the bond's shear strength", kind="number", z=field.z / strength)
     return replace(
         shear,
-        title=f"Section {section}: shear on the bond over its strength, all together",
-        series=(ratio, worst),
+        title=f"Section {section}: shear alone over shear strength, all together, at {map_age(results, section)}",
+        series=(ratio, replace(ratio, name="strength over the least factor", limit=1 / least), worst),
         description=f"Map of the shear between the layers over one slab of section {section} at the worst age as a share of the"
-        " bond's shear strength then; numbers mark the worst places.",
+        f" bond's shear strength then; a dashed line marks 1/{least:g}, numbers the worst places.",
     )
 
 
 def bond_across(results: Mapping[str, StageResult], section: str) -> Figure | None:
     """A cut through the free edge at the worst place: shear over strength against the distance from the edge."""
-    strength = _shear_strength(results, section)
+    strength = shear_strength(results, section)
     if not strength > 0:
         return None
     places = of_section(results, "bond", "bond_map", section)
@@ -209,10 +227,11 @@ def bond_across(results: Mapping[str, StageResult], section: str) -> Figure | No
     allowed = 1 / float(verdict["least_factor"])
     most = 1.08 * max(1.0, *(float(y.max()) for y in lines.values()))
     return Figure(
-        f"Section {section}: cut through the free edge where it is worst",
+        f"Section {section}: shear alone from the free edge inward, at {map_age(results, section)}",
         Axis("from the free edge", "length", (0.0, float(across[-1]))),
         Axis("shear over shear strength", "number", (0.0, most)),
-        tuple(Line(cause, group(i), across, y) for i, (cause, y) in enumerate(lines.items())),
+        # All together lies beneath as a broad line: one cause often is nearly all of it.
+        tuple(Line(cause, group(i - 1) if i else "together", across, y) for i, (cause, y) in enumerate(lines.items())),
         (Rule("strength", "found", "y", (1.0,)), Rule("strength over the least factor", "target", "y", (allowed,))),
         subject=short_name(section, "section"),
         description=f"Shear on the bond over its strength from the free edge of section {section} inward, at the distance from"
@@ -220,7 +239,7 @@ def bond_across(results: Mapping[str, StageResult], section: str) -> Figure | No
     )
 
 
-def _shear_strength(results: Mapping[str, StageResult], section: str) -> float:
+def shear_strength(results: Mapping[str, StageResult], section: str) -> float:
     """Shear strength of the bond [Pa] at the age and place that decide."""
     verdict = of_section(results, "bond", "bond_verdicts", section).iloc[0]
     ages = of_section(results, "bond", "bond_ages", section)
@@ -239,11 +258,13 @@ def cracking_years(results: Mapping[str, StageResult], section: str) -> Figure |
     years = rows["year"].to_numpy(dtype=float)
     lines = {
         "median": rows["median"],
-        f"not passed at {float(found['reliability']):.0%}": rows["high"],
-        f"passed at {float(found['reliability']):.0%}": rows["low"],
+        f"exceeded with {1 - float(found['reliability']):.0%} probability": rows["high"],
+        f"exceeded with {float(found['reliability']):.0%} probability": rows["low"],
     }
     past = of_section(results, "life", "fatigue_past", section)
     promised = str(found["promised"])
+    now = _now(past)
+    tops = [float(rows["high"].max()), float(found["level"]), *(float(s.high[0]) for s in now)]
     notes = () if promised == "yes" else (f"not promised: {promised if promised != 'no' else 'the past refutes it'}",)
     return Figure(
         f"Section {section}: slabs cracked over the years, overlay as chosen",
@@ -251,11 +272,11 @@ def cracking_years(results: Mapping[str, StageResult], section: str) -> Figure |
         Axis(
             "slabs cracked",
             "share",
-            (0.0, min(1.0, 1.15 * max(0.05, float(rows["high"].max()), float(found["level"])))),
+            (0.0, min(1.0, 1.15 * max(0.05, *tops))),
         ),
         (
             *(Line(name, group(i), years, y.to_numpy(dtype=float)) for i, (name, y) in enumerate(lines.items())),
-            *_now(past),
+            *now,
         ),
         (
             Rule("level that ends life", "limit", "y", (float(found["level"]),)),

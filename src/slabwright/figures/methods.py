@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,7 +43,7 @@ COLUMNS = {
 
 # Why methods differ, with the numbers of a section; and what is said once of all sections beside a table of numbers.
 APART = (
-    "AASHTO 1993 asks for {condition} by condition and {remaining} by remaining life: the axles so far have used up more, or"
+    "AASHTO 1993 asks for {condition} by condition and {remaining} by remaining life: the axles so far have used up more life, or"
     " less, of the slab than its cracks show"
 )
 BEYOND = (
@@ -55,7 +55,7 @@ THICKER = "the mechanistic analysis asks for an overlay of {mechanistic}, AASHTO
 SILENT = "the mechanistic analysis promises nothing; the table of the fatigue life says why"
 UNEXAMINED = "the mechanistic analysis was not held against the section's past, which was not surveyed"
 SHORT = {
-    APART: "by remaining life AASHTO 1993 asks for another overlay than by condition: the axles so far have used up more, or"
+    APART: "by remaining life AASHTO 1993 asks for another overlay than by condition: the axles so far have used up more life, or"
     " less, of the slab than its cracks show",
     BEYOND: "the mechanistic analysis sees cracking at a place that the 1993 equation does not",
     CURVE: "the published error of the cracking curve gives a life beyond the factor",
@@ -174,11 +174,20 @@ def _lives_apart(aashto: float, years: float, curve: float, life: object, factor
     return found
 
 
-def agreement(found: tuple[SectionMethods, ...], decisions: Decisions, lived: bool, system: units.System) -> str:
-    """Whether the methods agree, where they do not or one says nothing, and what is built on; ``lived``: life is computed."""
+def agreement(
+    found: tuple[SectionMethods, ...],
+    decisions: Decisions,
+    lived: bool,
+    system: units.System,
+    names: Callable[[Sequence[str]], str] = ", ".join,
+) -> str:
+    """Whether the methods agree, where they do not or one says nothing, and what is built on.
+
+    ``lived``: life is computed; ``names`` writes a list of sections.
+    """
 
     def named(agree: str) -> str:
-        return ", ".join(m.section for m in found if m.agree == agree)
+        return names([m.section for m in found if m.agree == agree]) if any(m.agree == agree for m in found) else ""
 
     step = units.format_quantity(CLASS, "thickness", system)
     factor = f"a factor of {decisions.basis.agreement:g} on life and {step} of overlay"

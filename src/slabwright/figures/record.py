@@ -167,13 +167,17 @@ class Spans:
 
 @dataclass(frozen=True, eq=False)
 class Field:
-    """A quantity ``z`` (m, n) over places ``y`` (m,) and ``x`` (n,), as shades with lines of equal value."""
+    """A quantity ``z`` (m, n) over places ``y`` (m,) and ``x`` (n,), as shades with lines of equal value.
+
+    With a ``limit`` it is the one line where the quantity reaches it, and no shades.
+    """
 
     name: str
     kind: str
     x: Array
     y: Array
     z: Array
+    limit: float | None = None
 
     def moved(self, x: Convert, y: Convert) -> Field:
         return replace(self, x=x(self.x), y=y(self.y))

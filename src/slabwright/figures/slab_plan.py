@@ -13,17 +13,19 @@ from slabwright.figures.road import AGAINST, Window
 from slabwright.figures.shown import short_name
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
+from slabwright.records.words import FULL
 from slabwright.roadway.joints import joints_of_road
 from slabwright.roadway.places import directions_of_lanes, lane_width
 
-__all__ = ["STRETCH", "repair_plan", "stretch_of"]
+__all__ = ["LONGEST_STRETCH", "STRETCH", "repair_plan", "stretch_of"]
 
 STRETCH = 60.0  # m drawn where the reader marked none
 LONGEST_STRETCH = 250.0  # m: longer, a patch would be thinner than a line
 
 
 def stretch_of(results: Mapping[str, StageResult], section: str, marked: Window | None) -> Window:
-    """The stretch to draw: that marked by the reader if it is short enough, else where most repairs of the section lie."""
+    """The stretch to draw: that marked by the reader if it is short enough, else where most full-depth repairs of the section lie,
+    or most repairs where it has none."""
     row = _section(results, section)
     if (
         marked is not None
@@ -33,7 +35,9 @@ def stretch_of(results: Mapping[str, StageResult], section: str, marked: Window 
     ):
         return marked
     repairs = results["repair"].tables["repairs"]
-    begins = np.sort(repairs.loc[repairs["section"] == section, "begin"].to_numpy(dtype=float))
+    here = repairs[repairs["section"] == section]
+    deep = here[here["kind"] == FULL]
+    begins = np.sort((deep if len(deep) else here)["begin"].to_numpy(dtype=float))
     length = min(STRETCH, float(row.end - row.begin))
     if not len(begins):
         return float(row.begin), float(row.begin) + length
@@ -66,7 +70,7 @@ def repair_plan(facts: Facts, results: Mapping[str, StageResult], section: str, 
             tuple(edges),
             reversed=direction != AGAINST,
         ),
-        (*_repairs(results, edges, window), *_distresses(results, edges, window)),
+        (*_distresses(results, edges, window), *_repairs(results, edges, window)),
         (Rule("", "lane line", "y", lines), *places),
         words=(Words("median", window[0] + 0.04 * (window[1] - window[0]), -0.25, strong=False),),
         notes=("to one scale; across the lane a patch is drawn in the middle, for its place there is not recorded",),

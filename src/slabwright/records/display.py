@@ -52,5 +52,5 @@ def _plain(values: Any, column: Column, shown: units.System) -> list[Any]:
     if column.unit_kind is None:
         return [cell(v, column, shown) for v in values]
     numbers = units.convert(values.to_numpy(dtype=float), column.unit_kind, shown)
-    # Twelve digits, without the last bits that a conversion leaves behind.
-    return [float(f"{v:.12g}") if math.isfinite(v) else None for v in numbers]
+    # Twelve digits, without the last bits that a conversion leaves behind; no negative zero.
+    return [float(f"{v:.12g}") + 0.0 if math.isfinite(v) else None for v in numbers]

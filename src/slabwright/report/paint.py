@@ -325,7 +325,12 @@ def _filled(style: Look) -> dict[str, Any]:
 def _line(axes: Axes, series: Line, style: Look) -> None:
     crowded = {"markersize": 2.0} if len(series.x) > 40 else {}
     axes.plot(
-        series.x, series.y, label=series.name, linestyle=DASHES[style.dash], linewidth=1.1, **(_signed(style) | crowded)
+        series.x,
+        series.y,
+        label=series.name,
+        linestyle=DASHES[style.dash],
+        linewidth=0.55 * style.stroke,
+        **(_signed(style) | crowded),
     )
 
 
@@ -387,6 +392,12 @@ def _spans(axes: Axes, series: Spans, style: Look) -> None:
 
 
 def _field(axes: Axes, series: Field) -> None:
+    if series.limit is not None:
+        if series.z.min() < series.limit < series.z.max():
+            axes.contour(
+                series.x, series.y, series.z, [series.limit], colors=LIGHT.limit, linewidths=1.5, linestyles="--"
+            )
+        return
     shade = axes.contourf(series.x, series.y, series.z, LEVELS, cmap=SHADES)
     lines = axes.contour(series.x, series.y, series.z, LINES_OF_EQUAL, colors=INK, linewidths=0.5)
     axes.clabel(lines, fontsize=6, fmt="%.4g")

@@ -9,14 +9,16 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from slabwright import units
+from slabwright.bond.verdict import YES
 from slabwright.economics.run import three_figures
-from slabwright.figures.bond_said import bond_said
+from slabwright.figures.bond_said import aged, bond_said
 from slabwright.figures.methods import DISAGREE, NO_PROMISE, agreement, methods
-from slabwright.materials.terms import YEAR
+from slabwright.life.past import AGREES
 from slabwright.records.decisions import Decisions
-from slabwright.records.remarks import Remark, reads, worded
+from slabwright.records.remarks import Remark, reads, together, worded
 from slabwright.records.results import StageResult
 from slabwright.records.words import VERDICTS
+from slabwright.terms import LONGEST_LIFE
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -54,6 +56,19 @@ class Seen:
     def value(self, number: float, kind: str) -> str:
         return units.format_quantity(float(number), kind, self.system)
 
+    def life(self, years: float) -> str:
+        """A life; the longest that is computed is told as such."""
+        return f"{LONGEST_LIFE:.0f} years or more" if years >= LONGEST_LIFE - 0.05 else self.value(years, "years")
+
+    def lives(self, years: pd.Series) -> str:
+        """The range of lives."""
+        known = years[np.isfinite(years)]
+        if not len(known) or known.max() < LONGEST_LIFE - 0.05:
+            return self.between(years, "years")
+        least = float(known.min())
+        most = self.life(LONGEST_LIFE)
+        return most if least >= LONGEST_LIFE - 0.05 else f"{self.value(least, 'years')} to {most}"
+
     def between(self, values: pd.Series, kind: str) -> str:
         """The range of values, the unit once."""
         known = values[np.isfinite(values)]
@@ -62,7 +77,8 @@ class Seen:
         return last if first == units.format_quantity(high, kind, self.system, unit=False) else f"{first} to {last}"
 
     def notes(self, stage: str, kept: Callable[[Remark], bool] = lambda _: True) -> tuple[str, ...]:
-        return tuple(worded(note, self.system) for note in self.results[stage].notes if kept(note))
+        """What a stage says, alike notes of several sections once."""
+        return tuple(worded(note, self.system) for note in together(filter(kept, self.results[stage].notes)))
 
 
 def listed(names: Sequence[str]) -> str:
@@ -83,10 +99,12 @@ def road_answer(seen: Seen) -> Answer:
     unlike = any(m.agree in (DISAGREE, NO_PROMISE) for m in methods(seen.results, seen.decisions))
     apart = ", while the methods do not agree" if unlike else ""
     reach = int((built["years"] >= period - 0.05).sum())
+    short = built[built["years"] < period - 0.05]
+    beside = f", not in {listed([f'{r.section} ({seen.life(r.years)})' for r in short.itertuples(index=False)])}"
     head = (
         f"{len(built)} of {len(frame)} sections take a bonded overlay of {seen.between(built['overlay'], 'thickness')}, and"
         f" {'it lasts' if reach == len(built) else f'in {reach} it lasts'} the {period:g} years asked at"
-        f" {seen.decisions.design.reliability:.0%} by AASHTO 1993 ({seen.between(built['years'], 'years')}){apart}; deflection falls by"
+        f" {seen.decisions.design.reliability:.0%} by AASHTO 1993 ({seen.lives(built['years'])}){beside if len(short) else ''}{apart}; deflection falls by"
         f" {seen.between(built['reduction'], 'share')}."
     )
     left = [str(name) for name in frame.loc[~(frame["overlay"] > 0), "section"]]
@@ -108,7 +126,7 @@ def _money(seen: Seen) -> str:
 def _stand_against(seen: Seen) -> tuple[str, ...]:
     """Methods that disagree, what is open and what is assumed."""
     found = methods(seen.results, seen.decisions)
-    said = [agreement(found, seen.decisions, "life" in seen.results, seen.system)] if found else []
+    said = [agreement(found, seen.decisions, "life" in seen.results, seen.system, listed)] if found else []
     if "bond" in seen.results:
         said += bond_said(seen.table("bond", "bond_verdicts"), seen.value, listed)
     points = seen.table("evaluation", "open_points")
@@ -190,31 +208,30 @@ def _design(seen: Seen) -> Answer:
     if row is not None and row.overlay > 0:
         head += (
             f" Section {row.section}: {seen.value(row.overlay, 'thickness')} for the {seen.value(row.bonded, 'thickness')} needed;"
-            f" it lasts {seen.value(row.years, 'years')} at {seen.decisions.design.reliability:.0%} by AASHTO 1993,"
+            f" it lasts {seen.life(row.years)} at {seen.decisions.design.reliability:.0%} by AASHTO 1993,"
             f" {seen.value(row.years_gained, 'years')} more than without, and deflection falls by {seen.value(row.reduction, 'share')}."
         )
     elif row is not None:
         head += f" Section {row.section} has none: {reads(row.note, seen.system) or row.verdict}."
+    thin = built[built["enough"] == "no"]
+    if len(thin):
+        needs = [f"{r.section} ({seen.value(r.bonded, 'thickness')} needed)" for r in thin.itertuples(index=False)]
+        head += f" Too thin in {listed(needs)}."
     found = methods(seen.results, seen.decisions)
-    said = (agreement(found, seen.decisions, "life" in seen.results, seen.system),) if found else ()
+    said = (agreement(found, seen.decisions, "life" in seen.results, seen.system, listed),) if found else ()
     return Answer(head, (*said, *seen.notes("design")))
 
 
 def _bond(seen: Seen) -> Answer:
-    first, *others = seen.notes("bond")
-    row = seen.row("bond", "bond_verdicts")
+    verdicts, row = seen.table("bond", "bond_verdicts"), seen.row("bond", "bond_verdicts")
+    holds = int((verdicts["passes"] == YES).sum())
+    first = f"The bond is shown to hold in {holds} of {len(verdicts)} sections."
     if row is not None:
         first += (
             f" Section {row.section}: strength is {row.factor:.2f} times the demand where it is worst, {row.place}, at"
-            f" {_age(seen, row.age)}; {row.least_factor:g} is asked."
+            f" {aged(row.age)}; {row.least_factor:g} is asked."
         )
-    return Answer(first, tuple(others))
-
-
-def _age(seen: Seen, seconds: float) -> str:
-    """An age in days, from two years on in years."""
-    years = seconds / YEAR
-    return seen.value(seconds, "age") if years < 2 else seen.value(years, "years")
+    return Answer(first, seen.notes("bond"))
 
 
 def _life(seen: Seen) -> Answer:
@@ -223,20 +240,31 @@ def _life(seen: Seen) -> Answer:
     asked = seen.decisions.design.reliability
     head = (
         f"In {len(promised)} of {len(frame)} sections the overlay chosen lasts"
-        f" {seen.between(promised['overlay_years'], 'years')} at {asked:.0%} by the mechanistic analysis."
+        f" {seen.lives(promised['overlay_years'])} at {asked:.0%} by the mechanistic analysis."
         if len(promised)
         else "The mechanistic analysis promises nothing: the road's own past does not bear it out."
     )
     row = seen.row("life", "fatigue_thickness")
     if row is not None:
-        median = seen.value(row.median_years, "years")
+        median = seen.life(row.median_years)
         head += (
-            f" Section {row.section}: {seen.value(row.overlay_years, 'years')} at {asked:.0%}, {median} at 50 %, cracking first"
+            f" Section {row.section}: {seen.life(row.overlay_years)} at {asked:.0%}, {median} at 50 %, cracking first"
             f" at the {row.point}."
             if row.promised != "no"
             else f" Section {row.section}: {reads(row.note, seen.system)}"
         )
-    return Answer(head, seen.notes("life"))
+    return Answer(head, (*_past(seen), *seen.notes("life")))
+
+
+def _past(seen: Seen) -> tuple[str, ...]:
+    """What the model says of the old slab beside what was surveyed, where they do not agree."""
+    row = seen.row("life", "fatigue_past")
+    if row is None or row.agrees == AGREES or not np.isfinite([row.predicted, row.surveyed]).all():
+        return ()
+    return (
+        f"Section {row.section}: the model predicts {seen.value(row.predicted, 'share')} of the old slabs cracked by now;"
+        f" {seen.value(row.surveyed, 'share')} was surveyed.",
+    )
 
 
 def _economics(seen: Seen) -> Answer:

@@ -51,10 +51,11 @@ async def draw_page(view: View, page: Page) -> None:
     if page.needs:
         preload()
     with shell(f"{page.title} – {view.road}") as dark:
+        ui.link("Skip to the page", "#page").classes("skip")
         with element("div", cls="top"):
             _top(view, page, dark)
         _walk(view, page)
-        with element("div", cls="head"):
+        with element("div", cls="head", id="page", tabindex="-1"):
             text("h1", page.title)
             if page.by_section:
                 piece(view, lambda: (view.sections(), view.section), lambda known: _chooser(view, *known))

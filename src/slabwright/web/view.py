@@ -53,6 +53,7 @@ class View:
         self.stopped = False
         self.page = ""
         self.before: Before | None = None
+        self.refusal: ui.notification | None = None
         self.signed = SIGNED.get()
         self.name = ""  # given on the page, where no sign-in asks for it
 
@@ -165,25 +166,29 @@ class View:
 
     def attempt(self, action: Callable[[], Any]) -> bool:
         """Do something that may be refused; a refusal is a sentence on the page, and nothing else happens."""
+        self._clear_refusal()
         try:
             action()
         except Conflict as refusal:
-            ui.notify(
-                f"{refusal} The page now shows the present state.",
-                type="negative",
-                multi_line=True,
-                timeout=0,
-                close_button="Close",
-            )
+            self._refuse(f"{refusal} The page now shows the present state.")
             self.refresh()
             return False
         except SlabwrightError as refusal:
-            ui.notify(str(refusal), type="negative", multi_line=True, timeout=0, close_button="Close")
+            self._refuse(str(refusal))
             return False
         self.head = self.project.head
         self.office.changed(self.road)
         self.refresh()
         return True
+
+    def _refuse(self, words: str) -> None:
+        """One refusal stands at a time, until it is closed or the next change."""
+        self.refusal = ui.notification(words, type="negative", multi_line=True, timeout=None, close_button="Close")
+
+    def _clear_refusal(self) -> None:
+        if self.refusal is not None:
+            self.refusal.dismiss()
+            self.refusal = None
 
     def file(self) -> Path:
         return self.office.path(self.road)

@@ -10,7 +10,8 @@ import pandas as pd
 from slabwright import units
 from slabwright.bond.map import MAP_CAUSES, worst_places
 from slabwright.bond.verdict import BOTH
-from slabwright.figures.mechanistic import bond_across, bond_ages, bond_map, bond_ratio
+from slabwright.figures.design import of_section
+from slabwright.figures.mechanistic import bond_across, bond_ages, bond_map, bond_ratio, map_age, shear_strength
 from slabwright.figures.record import Figure
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
@@ -80,8 +81,8 @@ PATCHES = (
     "growth",
     "trust",
 )
-RATIO = "demand over strength, all together"
-NONE = "Section {section} has no overlay whose bond could be examined. Choose another section on the strip."
+RATIO = "shear over shear strength, all together"
+NONE = "Section {section} has no overlay whose bond could be examined."
 FIRST = (
     "bond.least_factor",
     "bond.model",
@@ -156,7 +157,8 @@ def _map(view: View, section: str) -> None:
             picture(view, figure, "bond_map", lambda: _places(view, section, column()))
         with element("div"):
             piece(view, cause, lambda name: _choices(name, choose))
-            piece(view, lambda: _worst(view, section, column()), _worst_places)
+            piece(view, lambda: _worst(view, section, column(), cause() == RATIO), _worst_places)
+            piece(view, lambda: _read(view, section), paragraph)
     across = partial(_places, view, section, "together")
     with element("div", cls="beside"):
         picture(view, lambda: bond_across(view.results(), section), "bond_map", across)
@@ -185,14 +187,31 @@ def _places(view: View, section: str, cause: str) -> pd.DataFrame:
     return frame[frame["section"] == section].sort_values(cause, ascending=False, kind="stable")
 
 
-def _worst(view: View, section: str, cause: str) -> tuple[str, ...]:
-    """Each place as a phrase."""
+def _read(view: View, section: str) -> str:
+    """What the map tells and what it does not."""
+    results = view.results()
+    least = of_section(results, "bond", "bond_verdicts", section)["least_factor"].iloc[0]
+    return (
+        f"The map holds at {map_age(results, section)}, the age that decides, and shows shear alone, place by place just inside"
+        f" the joint; the dashed line is where it reaches 1/{least:g} of the shear strength. The answer is of shear with peel,"
+        " as a mean over the averaging length. Peaks in the table of places are read in the edge itself and each at its own"
+        " age, so that they differ a little from the map's."
+    )
+
+
+def _worst(view: View, section: str, cause: str, ratio: bool) -> tuple[str, ...]:
+    """Each place as a phrase, in the terms of the map."""
     found = worst_places(_places(view, section, cause), cause)
+    strength = shear_strength(view.results(), section)
+
+    def size(stress: float) -> str:
+        told = units.format_quantity(stress, "stress", view.system)
+        return f"{stress / strength:.2f} of the shear strength ({told})" if ratio and strength > 0 else told
+
     return tuple(
         f"{units.format_quantity(p.along, 'length', view.system)} from the joint,"
         f" {units.format_quantity(p.across, 'length', view.system)} from the free edge:"
-        f" {units.format_quantity(getattr(p, cause), 'stress', view.system)}"
-        + (f", by {p.when}" if cause == "together" else "")
+        f" {size(getattr(p, cause))}" + (f", by {p.when}" if cause == "together" else "")
         for p in found.itertuples(index=False)
     )
 
@@ -202,7 +221,9 @@ def _how_to_test(view: View) -> str:
     return (
         f"Test the same places under {load} before the overlay is laid and after. A deflection near “after, bonded”"
         " confirms the bond there; one above the last column, half way from bonded to unbonded, speaks against it: sound the"
-        " place and core it. Where bond is lost only over a patch, deflection hardly tells; compare the two columns."
+        " place and core it. Where bond is lost only over a patch, deflection hardly tells; compare the two columns. These"
+        " falls are smaller than the design's, which is of an infinite plate: here the slab has edges, and the bond gives a"
+        " little."
     )
 
 

@@ -20,7 +20,7 @@ from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.methods import method_table
 from slabwright.web.parts.pictures import picture
-from slabwright.web.parts.stage import result_table
+from slabwright.web.parts.stage import elsewhere, result_table
 from slabwright.web.view import View
 from slabwright.workflow import summary_rows
 
@@ -35,7 +35,7 @@ FIRST = (
     "basis.reason",
 )
 COLUMNS = {
-    "thicknesses": ("section", "verdict", "bonded", "overlay", "surplus", "years", "years_gained", "reduction"),
+    "thicknesses": ("section", "verdict", "bonded", "overlay", "enough", "years", "years_gained", "reduction"),
     "stretches": ("direction", "begin", "end", "sections", "needed", "overlay", "volume", "decided_by"),
     "refused_ways": ("section", "way", "chosen", "concrete", "volume", "raised", "fits", "note"),
     "steel": (),
@@ -107,7 +107,7 @@ def _said(row: dict[str, float], reliability: float, system: units.System) -> st
 def _none(view: View) -> str:
     row = next((r for r in summary_rows(view.results()) if r["section"] == view.section), None)
     verdict = f": {row['verdict']}" if row else ""
-    return f"No overlay is designed in section {view.section}{verdict}. Choose another section on the strip."
+    return f"No overlay is designed in section {view.section}{verdict}. {elsewhere(view)}"
 
 
 def _lives(view: View) -> Figure | None:

@@ -12,11 +12,13 @@ from nicegui import app, events, run, ui
 
 from slabwright.errors import InputError, SlabwrightError
 from slabwright.records.facts import FACTS
+from slabwright.web.answers import Answer
 from slabwright.web.pages import Page
 from slabwright.web.parts import dropped as files
 from slabwright.web.parts.dropped import Dropped
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.intake_view import draw_file
+from slabwright.web.parts.layout import answered
 from slabwright.web.parts.live import piece
 from slabwright.web.project_folder import now
 from slabwright.web.view import View
@@ -33,7 +35,7 @@ async def draw(view: View) -> None:
     if "desk" not in view.state:
         view.state["desk"] = _Desk(view)
     desk: _Desk = view.state["desk"]
-    text("p", "Drop field files here. They are read and shown; nothing changes in the project before you load them.")
+    answered(view, lambda: _answer(view))
     _upload(desk)
     piece(view, lambda: tuple(desk.said), _said)
     desk.cards()
@@ -41,6 +43,17 @@ async def draw(view: View) -> None:
         view,
         lambda: tuple((s.name, s.sha256, s.rows, f"{s.time}", s.user) for s in view.project.sources()),
         lambda _: _held(view),
+    )
+
+
+def _answer(view: View) -> Answer:
+    """How many files the project holds, and how more are added."""
+    held = len(view.project.sources())
+    have = (
+        f"The project holds {held} field file{'' if held == 1 else 's'}. " if held else "No field file is loaded yet. "
+    )
+    return Answer(
+        f"{have}Drop files here: they are read and shown, and nothing changes in the project before you load them."
     )
 
 

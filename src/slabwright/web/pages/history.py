@@ -18,9 +18,11 @@ from slabwright.records.decisions import Entry, entries
 from slabwright.records.display import cell, heading
 from slabwright.records.facts import FACTS
 from slabwright.records.table import Schema
+from slabwright.web.answers import Answer
 from slabwright.web.pages import Page
 from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.layout import answered
 from slabwright.web.view import View
 
 __all__ = ["PAGE", "in_words"]
@@ -31,14 +33,30 @@ LONGEST = 400
 
 async def draw(view: View) -> None:
     changes = view.project.history()
-    with element("div", cls="desk"):
+    answered(view, lambda: _answer(view))
+    with element("div", cls="below"):
         with element("div"):
-            with element("div", cls="panel"):
-                _since_report(view)
-            with element("div", cls="panel").style("margin-top: 1rem"):
-                _alternatives(view)
-        with element("div", cls="panel"):
             _changes(view, changes)
+        with element("div", cls="beside"):
+            with element("div"):
+                _since_report(view)
+            with element("div"):
+                _alternatives(view)
+
+
+def _answer(view: View) -> Answer:
+    """How many changes hold, the last of them, and how many came since the report."""
+    holding = [c for c in view.project.history() if c.holds]
+    since = view.project.changes_since_report()
+    if not holding:
+        return Answer("Nothing has been changed in this project yet.")
+    last = holding[-1]
+    count = 0 if since is None else len(since.made) + len(since.undone) + len(since.taken_back)
+    told = "no report has been written" if since is None else f"{count} since the last report"
+    return Answer(
+        f"{len(holding)} changes hold, {told}; the last is by {last.user}, {last.time:%Y-%m-%d %H:%M} UTC:"
+        f" {last.what[:LONGEST]}."
+    )
 
 
 def _changes(view: View, changes: tuple[Change, ...]) -> None:
@@ -54,9 +72,7 @@ def _changes(view: View, changes: tuple[Change, ...]) -> None:
         return
     known = {e.name: e for e in entries(view.decisions)}
     newest = tuple(reversed(changes))[:PAGE_CHANGES]
-    region = (
-        ui.html(_history_html(newest, known, view.system), sanitize=False).classes("scroll").style("max-height: 44rem")
-    )
+    region = ui.html(_history_html(newest, known, view.system), sanitize=False).classes("scroll")
     region.props.update({"tabindex": "0", "role": "region", "aria-label": "Every change, newest first"})
     if len(changes) > PAGE_CHANGES:
         text("p", f"The newest {PAGE_CHANGES} of {len(changes)} changes are shown.", "quiet")
@@ -76,13 +92,18 @@ def _history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], syste
     rows = "".join(
         f"<tr><td>{c.id}</td><td>{c.time:%Y-%m-%d %H:%M}</td>"
         + "".join(
-            f"<td>{escape(words[:LONGEST])}</td>"
-            for words in (c.user, c.what, in_words(c.before, known, system), in_words(c.after, known, system))
+            f'<td data-label="{label}">{escape(words[:LONGEST])}</td>'
+            for label, words in (
+                ("Who", c.user),
+                ("What", c.what),
+                ("Before", in_words(c.before, known, system)),
+                ("After", in_words(c.after, known, system)),
+            )
         )
-        + f'<td class="{"mend" if c.undone else ""}">{_state(c)}</td></tr>'
+        + f'<td data-label="Holds" class="{"mend" if c.undone else ""}">{_state(c)}</td></tr>'
         for c in changes
     )
-    return f'<table class="data told"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
+    return f'<table class="data told changes"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
 
 
 def _state(entry: Change) -> str:

@@ -36,7 +36,7 @@ FITTED = ("law", "quantity", "value", "low", "high", "inside", "basis")
 LAWS = ("law", "basis", "chosen", "years", "ratio")
 
 
-NONE = "Section {section} has no overlay whose life could be computed. Choose another section on the strip."
+NONE = "Section {section} has no overlay whose life could be computed."
 
 
 async def draw(view: View) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pandas as pd
 
+from slabwright import units
 from slabwright.figures.record import Figure
-from slabwright.figures.slab_plan import repair_plan, stretch_of
+from slabwright.figures.slab_plan import LONGEST_STRETCH, repair_plan, stretch_of
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
-from slabwright.web.parts.html import text
+from slabwright.web.parts.html import paragraph
 from slabwright.web.parts.layout import laid_out
+from slabwright.web.parts.live import piece
 from slabwright.web.parts.pictures import picture
 from slabwright.web.parts.stage import result_table
 from slabwright.web.view import View
@@ -33,8 +35,26 @@ async def draw(view: View) -> None:
 
 def _picture(view: View) -> None:
     picture(view, lambda: _plan(view), "repairs", lambda: _rows(view), cls="flat")
-    text("p", "Mark a stretch on the strip to see it here to scale.", "quiet")
+    piece(view, lambda: _stands(view), paragraph)
     result_table(view, "repair", "repair_quantities")
+
+
+def _stands(view: View) -> str:
+    """Which stations the plan shows and why, and what of the page is not of them alone."""
+    if not view.section:
+        return ""
+    marked = view.state.get("window")
+    window = stretch_of(view.results(), view.section, marked)
+    begin, end = (units.format_station(x, view.system) for x in window)
+    if marked is not None and window == tuple(marked):
+        return (
+            f"The plan shows the stretch marked on the strip, {begin} to {end}. Quantities, and cracks that come through, are"
+            " of whole sections."
+        )
+    return (
+        f"The plan shows {begin} to {end}, where full-depth patches, else most repairs of section {view.section} lie. Mark up"
+        f" to {units.format_quantity(LONGEST_STRETCH, 'length', view.system)} of the section on the strip to see other stations."
+    )
 
 
 def _plan(view: View) -> Figure | None:

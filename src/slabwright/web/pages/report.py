@@ -6,8 +6,11 @@ from urllib.parse import quote, urlencode
 
 from nicegui import ui
 
+from slabwright.web.answers import Answer
 from slabwright.web.pages import Page
-from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.field import entry
+from slabwright.web.parts.html import act, element
+from slabwright.web.parts.layout import answered
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
@@ -17,28 +20,24 @@ EXPORTS = {"xlsx": "Quantities (workbook)", "gpkg": "Map layers (GeoPackage)", "
 
 
 async def draw(view: View) -> None:
-    since = view.project.changes_since_report()
-    if since is not None:
-        changed = len(since.made) + len(since.undone) + len(since.taken_back)
-        said = "Nothing has changed" if changed == 0 else f"{changed} changes"
-        text("p", f"{said} since the report of {since.time:%Y-%m-%d %H:%M} UTC by {since.user}.")
-        if changed:
-            with element("ul"):
-                for change in (*since.made, *since.undone):
-                    text("li", f"{change.what} ({change.user}, {change.time:%Y-%m-%d %H:%M})")
-    name = ui.input("Name of the engineer who signs", value=_engineer(view))
-    name.props(f"dense outlined stack-label maxlength={LONGEST_NAME}").style("max-width: 24rem")
+    answered(view, lambda: _answer(view))
+    with element("div").style("max-width: 24rem"):
+        entry(
+            "Name of the engineer who signs",
+            _engineer(view),
+            lambda words: signed(words),
+            hint=f"up to {LONGEST_NAME} letters",
+        )
     links = ui.element("div").style("width: 100%")
     shown = ui.element("div").style("width: 100%")
 
-    def signed() -> None:
-        view.state["engineer"] = (name.value or "").strip()
+    def signed(words: str) -> None:
+        view.state["engineer"] = words.strip()[:LONGEST_NAME]
         links.clear()
         with links:
             _links(view)
 
-    name.on_value_change(signed)
-    signed()
+    signed(_engineer(view))
 
     def preview() -> None:
         shown.clear()
@@ -47,6 +46,17 @@ async def draw(view: View) -> None:
             frame.props.update({"src": f"{_address(view, 'report')}&inline=true", "title": "Preview of the report"})
 
     act("Preview here", preview)
+
+
+def _answer(view: View) -> Answer:
+    """Whether the report is still as the project is, and what has changed since."""
+    since = view.project.changes_since_report()
+    if since is None:
+        return Answer("No report has been taken out yet. It is made anew from the project each time.")
+    made = [f"{c.what} ({c.user}, {c.time:%Y-%m-%d %H:%M})" for c in (*since.made, *since.undone)]
+    count = len(made) + len(since.taken_back)
+    said = "Nothing has changed" if not count else f"{count} change{'' if count == 1 else 's'}"
+    return Answer(f"{said} since the report of {since.time:%Y-%m-%d %H:%M} UTC by {since.user}.", tuple(made))
 
 
 def _engineer(view: View) -> str:

@@ -7,10 +7,12 @@ from nicegui import ui
 from slabwright.records.facts import FACTS
 from slabwright.records.stage import Stage
 from slabwright.stages import plan, stages
+from slabwright.web.answers import Answer
 from slabwright.web.pages import Page
 from slabwright.web.parts.edit_table import edit_table
 from slabwright.web.parts.field import pick
 from slabwright.web.parts.html import element, text
+from slabwright.web.parts.layout import answered
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
@@ -22,40 +24,36 @@ MARKS = {"current": "good", "stale": "mend", "waiting": "bad"}
 
 
 async def draw(view: View) -> None:
-    _next(view)
-    with element("div", cls="desk"):
+    answered(view, lambda: Answer(_next(view)[0]))
+    _, link, slug = _next(view)
+    ui.link(link, view.address(slug))
+    with element("div", cls="below"):
         with element("div"):
-            with element("div", cls="panel"):
-                _holdings(view)
-            with element("div", cls="panel").style("margin-top: 1rem"):
-                _stages(view)
-        with element("div", cls="panel"):
             _chosen(view)
+        with element("div", cls="beside"):
+            with element("div"):
+                _holdings(view)
+            with element("div"):
+                _stages(view)
 
 
 def _counts(view: View) -> dict[str, int]:
     return {name: len(getattr(view.computation.facts, name)) for name in FACTS}
 
 
-def _next(view: View) -> None:
-    """What to do next, in a sentence and a link."""
+def _next(view: View) -> tuple[str, str, str]:
+    """What to do next in a sentence, the words of a link and the page it leads to."""
     counts = _counts(view)
     missing = [name for name in _needed(None) if not counts[name]]
-    with element("div", role="status").style("margin-bottom: .8rem"):
-        if not any(counts.values()):
-            text(
-                "p",
-                "This road is empty. Load its field files, or enter its tables below, row by row or pasted from a spreadsheet.",
-            )
-            ui.link("Load field files", view.address("files"))
-        elif missing:
-            titles = ", ".join(FACTS[name].title for name in missing)
-            text("p", f"Next: give what is still missing for a design: {titles}.")
-            ui.link("Load field files", view.address("files"))
-        else:
-            open_stage = next((n for n, state in view.states().items() if state != "current"), "")
-            text("p", "Everything that a design needs is here.")
-            ui.link(f"Go on to {open_stage or 'the report'}", view.address(open_stage or "report"))
+    if not any(counts.values()):
+        empty = "This road is empty. Load its field files, or enter its tables below, row by row or pasted from a spreadsheet."
+        return empty, "Load field files", "files"
+    if missing:
+        titles = ", ".join(FACTS[name].title for name in missing)
+        return f"Next: give what is still missing for a design: {titles}.", "Load field files", "files"
+    stage = next((s for s in stages() if view.states()[s.name] != "current"), None)
+    last = ("the report", "report") if stage is None else (stage.title, stage.name)
+    return "Everything that a design needs is here.", f"Go on to {last[0]}", last[1]
 
 
 def _holdings(view: View) -> None:

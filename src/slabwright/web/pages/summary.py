@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 from nicegui import ui
 
+from slabwright import units
+from slabwright.economics.run import three_figures
 from slabwright.figures.methods import methods
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema, table
 from slabwright.stages import stages
+from slabwright.terms import LONGEST_LIFE
 from slabwright.web.answers import Seen, road_answer
 from slabwright.web.pages import Page
 from slabwright.web.parts.alternatives import alternatives
 from slabwright.web.parts.drawer import open_working
-from slabwright.web.parts.html import element, text
+from slabwright.web.parts.html import element, paragraph, text
 from slabwright.web.parts.layout import answered
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.road import show_strip
@@ -47,6 +52,7 @@ SECTIONS = Schema(
         Column("median", "years", "life at 50 % reliability by the mechanistic analysis", brief="at 50 %, mechanistic"),
     ),
 )
+LIVES = ("years", "mechanistic", "median")
 # Where the working of a number of this table stands: the stage, its table and its column.
 WORKINGS = {
     "bonded": ("design", "thicknesses", "bonded"),
@@ -67,6 +73,7 @@ def section_rows(view: View) -> pd.DataFrame:
     medians = _medians(results)
     rows["mechanistic"] = rows["section"].map(lives).astype(float)
     rows["median"] = rows["section"].map(medians).astype(float)
+    rows["cost"] = [three_figures(float(v)) for v in rows["cost"]]
     return table(SECTIONS, rows[list(SECTIONS.names)])
 
 
@@ -99,9 +106,40 @@ def _table(view: View) -> None:
         open_working(view, stage, name, int((rows == section).to_numpy().argmax()), own)
 
     def fill(frame: pd.DataFrame) -> None:
-        data_table(SECTIONS, frame, view.system, open_cell=door, here=view.section)
+        period = view.decisions.traffic.design_period
+
+        def seen(row: int, column: str, words: str) -> tuple[str, str]:
+            if column not in LIVES:
+                return words, ""
+            value = float(frame[column].loc[row])
+            longest = value >= LONGEST_LIFE - 0.05
+            return (f"{LONGEST_LIFE:.0f} or more" if longest else words), ("bad" if value < period - 0.05 else "")
+
+        data_table(_priced(view), frame, view.system, open_cell=door, here=view.section, seen=seen)
 
     piece(view, lambda: section_rows(view), fill)
+    piece(view, lambda: _sum(view), lambda words: paragraph(words) if words else None)
+
+
+def _priced(view: View) -> Schema:
+    """The table with the currency in the heading of its cost."""
+    money = view.decisions.economics.currency
+    named = [replace(c, brief=f"cost [{money}]") if c.name == "cost" and money else c for c in SECTIONS.columns]
+    return replace(SECTIONS, columns=tuple(named))
+
+
+def _sum(view: View) -> str:
+    """What the costs of the sections come to, and why the bid is more; "" while no sum is told."""
+    results, money = view.results(), view.decisions.economics
+    if "economics" not in results or not money.confirmed:
+        return ""
+    here = three_figures(float(results["economics"].tables["section_costs"]["cost"].sum()))
+    whole = three_figures(float(results["economics"].tables["bid_items"]["amount"].sum()))
+    lanes, bid = (units.format_quantity(v, "money", view.system) for v in (here, whole))
+    return (
+        f"Cost is overlay and repairs in the lanes, rounded to three figures: {lanes} {money.currency} in all. The bid of"
+        f" {bid} {money.currency} holds besides what belongs to no section: overrun of concrete and the other items of the page Cost."
+    )
 
 
 def _next(view: View) -> None:
@@ -109,6 +147,11 @@ def _next(view: View) -> None:
 
     def step() -> tuple[str, str, str]:
         states = view.states()
+        results = view.results()
+        points = len(results["evaluation"].tables["open_points"])
+        if points and not (results["design"].tables["thicknesses"]["overlay"] > 0).any():
+            said = f"No section takes an overlay while {points} point{'' if points == 1 else 's'} of the evaluation are open."
+            return said, "Settle the open points", "evaluation"
         open_stage = next((s for s in stages() if states[s.name] != "current"), None)
         if open_stage is None:
             return "Everything is computed.", "Take out the report", "report"

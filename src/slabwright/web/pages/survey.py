@@ -10,6 +10,7 @@ from slabwright.figures.record import Figure
 from slabwright.figures.sectioning import cumulative_differences
 from slabwright.web.pages import stage_page
 from slabwright.web.parts.choices import decision_form
+from slabwright.web.parts.html import text
 from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.pictures import picture
@@ -35,7 +36,14 @@ async def draw(view: View) -> None:
 
 def _tables(view: View) -> None:
     result_table(view, "survey", "sections", columns=SECTIONS)
-    for table in ("boundaries", "distress_quantities", "core_strengths", "basins"):
+    result_table(view, "survey", "boundaries")
+    text(
+        "p",
+        "Boundaries that are used are looked for apart in each stretch between changes of the pavement, and the weak ones"
+        " dropped; those for comparison over the whole direction at once. The same method can therefore put them elsewhere.",
+        "quiet",
+    )
+    for table in ("distress_quantities", "core_strengths", "basins"):
         result_table(view, "survey", table)
 
 

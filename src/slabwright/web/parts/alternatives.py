@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
 
 from nicegui import ui
 
 from slabwright import units
+from slabwright.economics.run import three_figures
+from slabwright.terms import LONGEST_LIFE
 from slabwright.web.parts.html import element
 from slabwright.web.parts.live import piece
 from slabwright.web.view import View
 from slabwright.workflow import Computation, summary_rows
 
 __all__ = ["alternatives"]
+
+Row = dict[str, object]
+Found = Mapping[str, Mapping[str, Row]]  # rows by section, by alternative
+# Of each section and alternative: the heading of a number and its kind.
+SHOWN = {
+    "overlay": ("chosen", "thickness"),
+    "years": ("life, AASHTO 1993", "years"),
+    "reduction": ("deflection falls", "share"),
+    "cost": ("cost", "money"),
+}
 
 
 def alternatives(view: View) -> None:
@@ -36,32 +49,56 @@ def _comparison(view: View) -> str:
     for name in names:
         computation: Computation = view.office.computation(view.road, name)
         found[name] = {r["section"]: r for r in summary_rows(computation.run())}
-    head = "".join(f'<th scope="col">{escape(n[:80])}</th>' for n in ("Section", *names))
+    return _html(found, view.system)
+
+
+def _html(found: Found, system: units.System) -> str:
+    """Rows of sections, four columns an alternative, and what the costs come to; escaped."""
+    first = "".join(f'<th scope="colgroup" colspan="{len(SHOWN)}">{escape(n[:80])}</th>' for n in found)
+    heads = "".join(f'<th scope="col" class="n">{escape(_heading(h, k, system))}</th>' for h, k in SHOWN.values())
     sections = list(dict.fromkeys(s for rows in found.values() for s in rows))
     body = "".join(
         f'<tr><th scope="row">{escape(s)}</th>'
-        + "".join(f"<td>{escape(_words(found[n].get(s), view.system))}</td>" for n in names)
+        + "".join(_cells(rows.get(s), system) for rows in found.values())
         + "</tr>"
         for s in sections
     )
-    return f'<table class="data"><caption>Alternatives side by side</caption><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    return (
+        '<table class="data"><caption>Alternatives side by side</caption><thead>'
+        f'<tr><th scope="col" rowspan="2">Section</th>{first}</tr><tr>{heads * len(found)}</tr></thead>'
+        f"<tbody>{body}{_sums(found, system)}</tbody></table>"
+    )
 
 
-def _number(row: dict[str, object], name: str) -> float:
-    return float(row[name])  # type: ignore[arg-type]
+def _heading(words: str, kind: str, system: units.System) -> str:
+    unit = units.label(units.unit_of(kind, system)) if kind != "money" else ""
+    return f"{words} [{unit}]" if unit else words
 
 
-def _words(row: dict[str, object] | None, system: units.System) -> str:
+def _cells(row: Row | None, system: units.System) -> str:
+    """The numbers of a section; its verdict where it has no overlay."""
     if row is None:
-        return ""
+        return f'<td colspan="{len(SHOWN)}"></td>'
     if not _number(row, "overlay") > 0:
-        return f"{row['verdict']}{_cost(row, system)}"
-    kinds = {"overlay": "thickness", "years": "years", "reduction": "share"}
-    shown = {name: units.format_quantity(_number(row, name), kind, system) for name, kind in kinds.items()}
-    return f"{shown['overlay']}, {shown['years']}, deflection falls {shown['reduction']}{_cost(row, system)}"
+        return f'<td colspan="{len(SHOWN)}">{escape(str(row["verdict"]))}</td>'
+    return "".join(f'<td class="n">{escape(_said(_number(row, n), k, system))}</td>' for n, (_, k) in SHOWN.items())
 
 
-def _cost(row: dict[str, object], system: units.System) -> str:
-    """Nothing while the prices are not confirmed."""
-    cost = _number(row, "cost")
-    return f", cost {units.format_quantity(cost, 'money', system)}" if cost > 0 else ""
+def _said(value: float, kind: str, system: units.System) -> str:
+    if kind == "years" and value >= LONGEST_LIFE - 0.05:
+        return f"{LONGEST_LIFE:.0f} or more"
+    shown = three_figures(value) if kind == "money" and value > 0 else value
+    return units.format_quantity(shown, kind, system, unit=False) if kind != "money" or value > 0 else "–"
+
+
+def _sums(found: Found, system: units.System) -> str:
+    """What the costs of the sections come to; nothing while the prices are not confirmed."""
+    sums = [sum(c for row in rows.values() if (c := _number(row, "cost")) > 0) for rows in found.values()]
+    if not any(sums):
+        return ""
+    cells = "".join(f'<td colspan="{len(SHOWN) - 1}"></td><td class="n">{_said(s, "money", system)}</td>' for s in sums)
+    return f'<tr class="here"><th scope="row">all</th>{cells}</tr>'
+
+
+def _number(row: Row, name: str) -> float:
+    return float(row[name])  # type: ignore[arg-type]

@@ -121,7 +121,8 @@ def _origin(change: Change | None, is_default: bool) -> str:
         return "the starting value of this program" if is_default else "as this alternative began"
     said = f"{change.user}, {change.time:%Y-%m-%d %H:%M} UTC"
     _, _, why = change.what.partition("): ")
-    return f"decided by {said}" + (f": {why}" if why else "")
+    begun = f"the starting value of this program; last set by {said}" if is_default else f"decided by {said}"
+    return begun + (f": {why}" if why else "")
 
 
 def _listed(view: View, groups: tuple[str, ...]) -> list[Entry]:
@@ -132,15 +133,41 @@ def _listed(view: View, groups: tuple[str, ...]) -> list[Entry]:
 def _field(view: View, chosen: Entry, told: _Told) -> Field:
     label = chosen.about.meaning[:1].upper() + chosen.about.meaning[1:]
 
-    def decide(words: str) -> None:
-        view.decide(chosen.name, words)
+    def decide(words: str) -> bool:
+        return view.decide(chosen.name, words)
 
     if isinstance(chosen.about, Choice):
         options = list(chosen.about.options)
         return pick(label, options, told.text, decide) if options else entry(label, told.text, decide)
-    ends = (float(b or 0) for b in (chosen.about.low, chosen.about.high))
-    low, high = (units.format_quantity(end, chosen.about.kind, view.system) for end in ends)
-    return entry(label, told.text, decide, hint=f"{low} to {high}", span=told.span)
+    return entry(label, told.text, decide, hint=_bounds(chosen.about, view.system), span=told.span)
+
+
+def _bounds(about: Quantity, system: units.System) -> str:
+    """What is allowed, as round numbers inside the bounds, so that each of them is allowed as it is written."""
+    low, high = (_inside(float(b or 0), about.kind, system, way) for b, way in ((about.low, 1), (about.high, -1)))
+    return f"{units.format_quantity(low, about.kind, system)} to {units.format_quantity(high, about.kind, system)}"
+
+
+def _inside(bound: float, kind: str, system: units.System, way: int) -> float:
+    """A bound [SI] moved up (1) or down (-1) to three figures of the unit shown, at most its digits; a year stays whole."""
+    shown = float(units.convert(bound, kind, system))
+    if not shown or not math.isfinite(shown) or kind == "calendar_year":
+        return bound
+    digits = units.kind(kind).digits(system)
+    step = 10.0 ** (math.floor(math.log10(abs(shown))) - 2)
+    rounded = _on_step(shown, step if digits >= 6 else max(step, 10.0**-digits), way)
+    return float(units.to_si(rounded, units.unit_of(kind, system), kind))
+
+
+def _on_step(value: float, step: float, way: int) -> float:
+    """The next whole step up (1) or down (-1), or the value where it is one but for the last bits of a conversion."""
+    count = value / step
+    whole = (
+        round(count)
+        if math.isclose(count, round(count), abs_tol=1e-6)
+        else (math.ceil if way > 0 else math.floor)(count)
+    )
+    return round(whole * step, _decimals(step))
 
 
 def _range(chosen: Entry, system: units.System) -> Range | None:
@@ -152,12 +179,13 @@ def _range(chosen: Entry, system: units.System) -> Range | None:
         float(units.convert(v, about.kind, system)) for v in (about.low, about.high, float(chosen.value))
     )
     digits = units.kind(about.kind).digits(system)
-    step = 10.0**-digits if about.kind != "thickness" else {"us": 0.25, "metric": 5.0}[system]
+    step = 10.0**-digits if about.kind != "thickness" else {"us": 0.25, "metric": 1.0}[system]
     if not step < high - low <= MOST_STEPS * step * 2.5 or not math.isfinite(value):
         step = 10 ** math.floor(math.log10((high - low) / 100)) if high > low else 0.0
         if not step or digits < -math.floor(math.log10(step)):
             return None
-    least = None if about.least is None else float(units.convert(about.least, about.kind, system))
+    least = None if about.least is None else _on_step(float(units.convert(about.least, about.kind, system)), step, 1)
+    low, high = _on_step(low, step, 1), _on_step(high, step, -1)
     return Range(low, high, step, value, units.label(units.unit_of(about.kind, system)), _decimals(step), least)
 
 

@@ -19,6 +19,12 @@ def explained(view: View, stage: str, table: str, row: int, column: str) -> Reco
     return record(seen, stage, table, row, column, view.system)
 
 
+def _facts(found: Record) -> str:
+    """The facts that its own stage reads; the rest reaches it through the results of other stages."""
+    own = f"Facts read by its own stage: {', '.join(found.facts)}." if found.facts else "Its own stage reads no facts."
+    return f"{own} All other facts reach it through the results that its working names."
+
+
 def open_working(view: View, stage: str, table: str, row: int, column: str) -> None:
     """Show how a number of a result table was found."""
     found = explained(view, stage, table, row, column)
@@ -41,7 +47,7 @@ def open_working(view: View, stage: str, table: str, row: int, column: str) -> N
         for working in found.workings:
             text("pre", working.text(), "working")
         text("h2", "Rests on")
-        text("p", f"Facts: {', '.join(found.facts)}." if found.facts else "No facts of its own.")
+        text("p", _facts(found))
         with element("details", cls="group"):
             text("summary", f"{len(found.decisions)} decisions")
             for name, value in found.decisions:

@@ -1,6 +1,13 @@
 // A labelled text field or choice. The browser owns what is typed: the value is set only when the page has another one.
 // A number with a natural range has a slider, and the arrow keys move it by a step; what is meant is sent when it rests.
 const REST = 350; // milliseconds after the last step
+// A number as the server writes it: thousands parted by commas, the unit of the field or none. Anything else is no number.
+const NUMBER = /^\s*([-+]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d*)?(?:e[-+]?\d+)?)\s*(\D.*?)?\s*$/i;
+function numeral(text, unit) {
+  const found = NUMBER.exec(text);
+  if (!found || !/\d/.test(found[1]) || (found[2] && found[2] !== unit)) return NaN;
+  return Number(found[1].replaceAll(",", ""));
+}
 export default {
   props: { label: String, text: String, options: Array, hint: String, name: String, range: Object },
   emits: ["told"],
@@ -45,6 +52,10 @@ export default {
       this.told = event.target.value;
       this.$emit("told", event.target.value);
     },
+    back() {
+      this.$refs.box.value = this.told = this.text;
+      if (this.range) this.$refs.slide.value = this.range.value;
+    },
     write(value, way = 0) {
       const { low, high, least, unit, digits } = this.range;
       let kept = Math.min(Math.max(value, low), high);
@@ -65,8 +76,8 @@ export default {
     },
     key(event) {
       const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
-      const now = Number.parseFloat(this.$refs.box.value);
-      if (!this.range || !way || !Number.isFinite(now)) return;
+      const now = this.range && way ? numeral(this.$refs.box.value, this.range.unit) : NaN;
+      if (!Number.isFinite(now)) return;
       event.preventDefault();
       this.$refs.slide.value = this.write(this.onStep(now, way), way);
       clearTimeout(this.timer);

@@ -47,7 +47,12 @@ class Field(Element, component="field.js"):
             self._props["options"] = options
         if span is not None:
             self._props["range"] = asdict(span)
-        self.on("told", lambda e: change(str(e.args)))
+        self.on("told", lambda e: self._told(change(str(e.args))))
+
+    def _told(self, done: Any) -> None:
+        """What was refused (False) does not stay in the field as if it held."""
+        if done is False:
+            self.run_method("back")
 
     def show(self, value: str, span: Range | None = None) -> None:
         """Set what the field holds, if that is another value than it was given before."""

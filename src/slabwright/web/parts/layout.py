@@ -10,6 +10,7 @@ from slabwright.stages import stage_named
 from slabwright.web.answers import ANSWERS, Answer, Seen
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.meant import meant
 from slabwright.web.parts.road import show_strip
 from slabwright.web.view import View
 
@@ -33,8 +34,8 @@ def answered(view: View, read: Callable[[], Answer]) -> None:
 
 
 def _say(answer: Answer) -> None:
-    text("p", answer.head).props["role"] = "status"
-    _against(answer.against)
+    text("p", meant(answer.head)).props["role"] = "status"
+    _against(tuple(meant(line) for line in answer.against))
 
 
 def _against(lines: tuple[str, ...]) -> None:

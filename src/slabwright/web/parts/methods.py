@@ -10,6 +10,7 @@ from slabwright import units
 from slabwright.figures.methods import COLUMNS, SectionMethods, agreement, methods, reasons
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.meant import meant
 from slabwright.web.view import View
 
 __all__ = ["method_table"]
@@ -34,7 +35,7 @@ def method_table(view: View) -> None:
         if not table:
             return
         with element("div", cls="panel"):
-            text("p", head)
+            text("p", meant(head))
             region = ui.html(table, sanitize=False).classes("scroll")
             for reason in reasons:
                 text("p", reason)

@@ -38,6 +38,7 @@ LONGEST = 80
 TICKS = 8  # stations written on a chart
 ISOLATE, END_ISOLATE = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
 CLEAR = "rgba(0,0,0,0)"
+NAME_ROOM = 0.09  # of the x axis that the name of an upright line needs
 STEP = 9  # points on a level, so that it answers the pointer along its whole length
 
 
@@ -152,10 +153,10 @@ def _marker(style: Look, theme: Theme, size: float) -> Drawn:
 def _line(series: Line, style: Look, theme: Theme) -> Drawn:
     return {
         "type": "scatter",
-        "mode": "lines+markers",
+        "mode": "lines+markers" if style.marker else "lines",
         "x": _numbers(series.x),
         "y": _numbers(series.y),
-        "line": {"color": style.colour(theme), "dash": style.dash, "width": 2},
+        "line": {"color": style.colour(theme), "dash": style.dash, "width": style.stroke},
         "marker": _marker(style, theme, 7),
     }
 
@@ -288,6 +289,18 @@ def _spans(series: Spans, style: Look, theme: Theme) -> Drawn:
 
 
 def _field(series: Field, theme: Theme) -> Drawn:
+    if series.limit is not None:
+        return {
+            "type": "contour",
+            "name": series.name,
+            "x": _numbers(series.x),
+            "y": _numbers(series.y),
+            "z": series.z.tolist(),
+            "contours": {"coloring": "none", "start": series.limit, "end": series.limit, "size": 1},
+            "line": {"color": theme.limit, "width": 3, "dash": "dash"},
+            "showscale": False,
+            "hoverinfo": "skip",
+        }
     return {
         "type": "contour",
         "name": series.name,
@@ -315,6 +328,7 @@ _PAINT: dict[type, Callable[[Any, Look, Theme], Drawn]] = {
 def shapes(figure: Figure, theme: Theme) -> tuple[list[Drawn], list[Drawn]]:
     """The marks of a figure as shapes, and their names as annotations."""
     made, names = [], []
+    upright = sorted(p for m in figure.marks if isinstance(m, Rule) and m.axis == "x" and m.name for p in m.places[:1])
     for mark in figure.marks:
         style = look(mark.role)
         places = (mark.low, mark.high) if isinstance(mark, Band) else mark.places
@@ -324,7 +338,11 @@ def shapes(figure: Figure, theme: Theme) -> tuple[list[Drawn], list[Drawn]]:
             else [_rule(mark, place, style, theme) for place in mark.places]
         )
         if mark.name and places:
-            names.append(_named(mark, max(places) if mark.axis == "y" else min(places), theme))
+            end = max(places) if mark.axis == "y" else min(places)
+            log = (
+                figure.x if mark.axis == "x" else figure.y
+            ).log  # where an annotation stands is told by the logarithm
+            names.append(_named(mark, math.log10(end) if log else end, theme, before=_crowded(end, upright, figure.x)))
     return made, names
 
 
@@ -364,18 +382,28 @@ def _band(mark: Band, style: Look, theme: Theme) -> Drawn:
     }
 
 
-def _named(mark: Rule | Band, place: float, theme: Theme) -> Drawn:
-    """The name of a mark at the end of its line."""
+def _crowded(place: float, places: list[float], axis: Axis) -> bool:
+    """Whether the name of an upright line has no room after it, the next one or the end of the axis being near."""
+    if axis.limits is None or axis.log:
+        return False
+    low, high = axis.limits
+    after = min((p for p in places if p > place), default=high)
+    ahead = max((p for p in places if p < place), default=low)
+    return after - place < NAME_ROOM * (high - low) and place - ahead > after - place
+
+
+def _named(mark: Rule | Band, place: float, theme: Theme, *, before: bool = False) -> Drawn:
+    """The name of a mark at the end of its line, ``before`` an upright line where there is no room after it."""
     if mark.axis == "y":
         where = {"xref": "x domain", "x": 0.99, "yref": "y", "y": place, "xanchor": "right", "yanchor": "bottom"}
     else:
         where = {
             "yref": "y domain",
-            "y": 0.99,
+            "y": 0.02,
             "xref": "x",
             "x": place,
-            "xanchor": "left",
-            "yanchor": "top",
+            "xanchor": "right" if before else "left",
+            "yanchor": "bottom",
             "textangle": -90,
         }
     return {
@@ -383,6 +411,8 @@ def _named(mark: Rule | Band, place: float, theme: Theme) -> Drawn:
         "text": escaped(mark.name),
         "showarrow": False,
         "font": {"size": 12, "color": theme.ink},
+        "bgcolor": _faint(theme.paper, 0.8),
+        "borderpad": 1,
         "name": "mark",
     }
 

@@ -46,7 +46,11 @@ def show_strip(view: View, layers: tuple[str, ...] = ()) -> None:
     def brush(window: tuple[float, float] | None) -> None:
         if window:
             with element("div", cls="line"):
-                text("span", "Tables show the stations brushed on the strip.", "quiet")
+                text(
+                    "span",
+                    "Tables of places show the stretch marked on the strip; those of sections stay whole.",
+                    "quiet",
+                )
                 act("Show all stations", clear)
 
     def clear() -> None:

@@ -16,10 +16,11 @@ from slabwright.web.parts.drawer import open_working
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.layout import laid_out
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.meant import meant
 from slabwright.web.parts.tables import data_table
 from slabwright.web.view import View
 
-__all__ = ["chosen_section", "notes", "result_table", "section_names", "standard_page", "when_current"]
+__all__ = ["chosen_section", "elsewhere", "notes", "result_table", "section_names", "standard_page", "when_current"]
 
 
 def result_table(
@@ -82,7 +83,7 @@ def notes(view: View, stage: str, kept: Callable[[Remark], bool] = lambda _: Tru
                     text("li", note)
 
     def read() -> tuple[str, ...]:
-        return tuple(worded(note, view.system) for note in view.results()[stage].notes if kept(note))
+        return tuple(meant(worded(note, view.system)) for note in view.results()[stage].notes if kept(note))
 
     piece(view, read, draw)
 
@@ -94,9 +95,17 @@ def chosen_section(view: View, names: Callable[[], list[str]], draw: Callable[[s
         if content[1]:
             draw(content[0])
         elif none:
-            text("p", none.format(section=content[0]), "quiet").props["role"] = "status"
+            text("p", f"{none.format(section=content[0])} {elsewhere(view)}", "quiet").props["role"] = "status"
 
     piece(view, lambda: (view.section, view.section in names()), show)
+
+
+def elsewhere(view: View) -> str:
+    """Where else to look, from a section without an overlay."""
+    design = view.results().get("design")
+    if design is not None and (design.tables["thicknesses"]["overlay"] > 0).any():
+        return "Choose another section on the strip."
+    return "No section has one: settle the open points on the page Evaluation first."
 
 
 def section_names(view: View, stage: str, table: str) -> list[str]:

@@ -46,6 +46,9 @@ ON_CLICK = """(e) => { const b = e.target.closest('button'); if (!b) return;
   if (b.dataset.sort) emit({sort: b.dataset.sort}); else if (b.dataset.row) emit({row: b.dataset.row, column: b.dataset.column}); }"""
 
 
+Seen = Callable[[Any, str, str], tuple[str, str]]
+
+
 @dataclass(frozen=True)
 class _Seen:
     """How a reader looks at a table."""
@@ -66,12 +69,14 @@ def data_table(
     columns: tuple[str, ...] = (),
     caption: str = "",
     here: str = "",
+    seen: Seen | None = None,
 ) -> Shown:
     """A table of results or facts, forty rows and eight columns at a time; returns what shows other rows in its place.
 
     ``open_cell(row, column)`` is called for a number; ``columns`` come first; the rows of section ``here`` stand out.
+    ``seen(row, column, words)`` gives the words of a number and the class of its cell, "" for none.
     """
-    return Shown(schema, frame, system, open_cell, columns, caption or schema.title, here)
+    return Shown(schema, frame, system, open_cell, columns, caption or schema.title, here, seen)
 
 
 class Shown:
@@ -86,7 +91,9 @@ class Shown:
         columns: tuple[str, ...],
         caption: str,
         here: str,
+        seen: Seen | None = None,
     ) -> None:
+        self.told = seen
         self.schema, self.frame, self.system, self.here = schema, frame, system, here
         self.columns, self.caption, self.open_cell = columns, caption, open_cell
         self.seen = _Seen()
@@ -133,7 +140,7 @@ class Shown:
         frame, seen = self.frame, self.seen
         if seen.words:
             wanted = seen.words.casefold()
-            texts = (frame[c.name].map(lambda v, c=c: cell(v, c, self.system)) for c in self._all())
+            texts = (frame[c.name].map(lambda v, c=c: cell(v, c, self.system)) for c in self._shown())
             kept = np.logical_or.reduce([t.str.casefold().str.contains(wanted, regex=False).to_numpy() for t in texts])
             frame = frame[kept]
         if seen.sort:
@@ -231,11 +238,15 @@ class Shown:
             word = "" if column.name in UNMARKED else WORDS.get(words, "")
             mark = word or ("wide" if len(words) > WIDE else "")
             return f'<td class="{mark}">{shown}</td>' if mark else f"<td>{shown}</td>"
+        cls = "n"
+        if self.told is not None:
+            shown, found = self.told(row, column.name, shown)
+            cls = f"n {found}" if found else "n"
         if self.open_cell is not None and words != "–":
             label = escape(f"{column.meaning}: {words}. Show how it was found.", quote=True)
             name = escape(column.name, quote=True)
             shown = f'<button type="button" data-row="{row}" data-column="{name}" aria-label="{label}">{shown}</button>'
-        return f'<td class="n">{shown}</td>'
+        return f'<td class="{cls}">{shown}</td>'
 
 
 TYPED = "(e) => emit(e.target.value)"

@@ -41,7 +41,7 @@ ACTS = (
     ("▶", "Toward end", "later"),
     ("Whole road", "Whole road", "whole"),
 )
-OPENED = ("Stretch", "Layers", "As tables")
+OPENED = ("Stations", "Layers", "As tables")
 KEYS = (
     "Road strip drawing. Arrow keys move along, plus and minus zoom, Home shows the whole road, page up and page down choose"
     " the section before and after."
@@ -213,7 +213,7 @@ class _Strip:
             self.clear = act("Clear mark", lambda: self._mark(None), cls="slim")
             self.said = ui.label().classes("strip-said").props("role=status")
         self.boxes = {}
-        for name, fill in {"Stretch": self._stretch, "Layers": self._switches}.items():
+        for name, fill in {"Stations": self._stretch, "Layers": self._switches}.items():
             with ui.element("div").style("width: 100%") as self.boxes[name]:
                 fill()
         self._opened()

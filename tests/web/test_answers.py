@@ -15,7 +15,7 @@ from slabwright.project import Project
 from slabwright.records.decisions import Decisions
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema
-from slabwright.web.answers import ANSWERS, Seen, grouped, road_answer
+from slabwright.web.answers import ANSWERS, Seen, road_answer
 from slabwright.web.parts.alternatives import _html
 from slabwright.web.parts.meant import meant
 from slabwright.web.parts.tables import Shown, _Seen
@@ -103,11 +103,6 @@ def test_a_layer_without_a_value_is_not_on_the_strip(demo_results: Results, demo
     for name in found["design"].tables["thicknesses"]["section"]:
         found = with_rows(found, name, overlay=float("nan"))
     assert "overlay" not in {layer.name for layer in strip_layers(facts, found, Decisions())}
-
-
-def test_what_is_said_alike_of_sections_is_said_once() -> None:
-    said = grouped(["Section A1: 0.2 % of samples.", "The road.", "Section W2: 0.2 % of samples.", "Section A2: 3 %."])
-    assert said == ("Sections A1, W2: 0.2 % of samples.", "The road.", "Section A2: 3 %.")
 
 
 def test_a_past_that_the_model_misses_stands_against_its_lives() -> None:

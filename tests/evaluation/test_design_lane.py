@@ -11,6 +11,7 @@ from scipy.stats import binomtest
 
 from slabwright.economics.items import EXPECTED
 from slabwright.project import Project
+from slabwright.records.decisions import Decisions, change
 from slabwright.records.facts import Facts
 from slabwright.records.remarks import decoded, reads
 from slabwright.roadway.places import design_lane
@@ -44,6 +45,10 @@ def test_layers_by_lane_are_those_of_the_outermost_and_the_other_lanes_are_told(
     pd.testing.assert_frame_equal(one["condition"], other["condition"])
     drained = dict(zip(one["condition"]["section"], one["condition"]["drainage_coefficient"], strict=True))
     assert (drained["W1"], drained["W2"]) == (0.70, 0.70)  # very poor: AASHTO 1993 Table 2.5, from memory
+    alike = replace(
+        facts, layers=pd.concat([facts.layers.assign(lane=n) for n in ("NB1", "NB2", "NB3")], ignore_index=True)
+    )
+    assert not any("is not that of lane" in str(p) for p in tables(alike, until="evaluation")["open_points"]["point"])
     told = [reads(p, "us") for p in one["open_points"].query("about == 'W1'")["point"]]
     assert "the existing pavement of lane NB1, NB2 is not that of lane NB3, by which the section is judged" in told
 
@@ -83,3 +88,27 @@ def test_a_thickness_from_the_plans_is_listed_with_what_it_does(facts: Facts) ->
     effects = bare["assumption_effects"].query("quantity == @name")
     assert (effects["at_low"] > effects["needed"]).all()
     assert (effects["at_high"] < effects["needed"]).all()
+
+
+def test_another_growth_than_counted_and_a_year_already_counted_are_told(facts: Facts) -> None:
+    """From 100,000 to 110,000 vehicles in ten years is 0.96 per cent a year; 2 per cent is near enough, 3 is not."""
+    counts = facts.counts.iloc[[0, -1]].assign(year=[2015.0, 2025.0], daily_traffic=[100_000.0, 110_000.0])
+    said = {}
+    for growth, year in (("1.5 %", "2026"), ("3 %", "2026"), ("1.5 %", "2020")):
+        decisions = change(change(Decisions(), "traffic.growth", growth), "traffic.base_year", year)
+        points = tables(replace(facts, counts=counts), decisions, until="evaluation")["open_points"]
+        said[growth, year] = [reads(p, "us") for p in points.loc[points["about"] == "Traffic", "point"]]
+    assert said["1.5 %", "2026"] == []
+    assert said["3 %", "2026"] == ["traffic grew by 1.0 % a year from 2015 to 2025, and 3.0 % a year is projected"]
+    assert "2020 was counted already" in said["1.5 %", "2020"][0]
+
+
+def test_a_plain_slab_with_a_slight_crack_is_a_cracked_slab(facts: Facts) -> None:
+    """AASHTO 1993, Part III, 5.4.4 (from memory) counts slabs that are cracked, in classes of their share, whatever the severity."""
+    bare = facts.distresses[~facts.distresses["kind"].isin(["transverse crack", "corner break"])]
+    crack = facts.distresses[facts.distresses["kind"] == "transverse crack"].iloc[[0]]
+    rows = [crack.assign(station=3100.0 + 4.572 * n, lane="NB3", severity="low") for n in range(10)]
+    found = tables(replace(facts, distresses=pd.concat([bare, *rows], ignore_index=True)), until="evaluation")
+    share = found["condition"].set_index("section").loc["W1", "cracking"]
+    section = found["sections"].set_index("section").loc["W1"]
+    assert share == pytest.approx(10 * 4.572 / (section["end"] - section["begin"]), rel=0.02)

@@ -167,7 +167,7 @@ def test_the_reason_says_whether_the_joint_is_known() -> None:
         assert row.reason == f"high transverse crack, {words}"
 
 
-@given(st.lists(st.floats(0, 200), min_size=1, max_size=30), st.floats(0, 2.5), st.floats(0, 4))
+@given(st.lists(st.floats(0, 200), min_size=1, max_size=30), st.floats(0, 1.8), st.floats(0, 4))
 def test_settled_repairs_are_apart_and_end_at_no_joint_nearly(
     stations: list[float], distance: float, gap: float
 ) -> None:

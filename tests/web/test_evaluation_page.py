@@ -20,7 +20,7 @@ def test_the_demo_road_is_judged_and_its_deck_is_told(demo_results: dict[str, St
     """The deck is 1.7 stations of 100 ft long, 51.82 m."""
     found = demo_results
     first, *points = answer(found, "us")
-    assert first == "10 sections: 8 suited after repair, 2 not suited. 3 open points."
+    assert first == "10 sections: 8 suited after repair, 2 not suited. 4 open points."
     walked, *points = points
     assert walked.startswith("A5: the rows of the distress survey reach over part of a lane (SB1 47 %)")
     deck, *notes = points

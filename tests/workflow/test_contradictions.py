@@ -15,7 +15,7 @@ from slabwright.errors import InputError
 from slabwright.intake.contradictions import lane_key
 from slabwright.project import Project, create
 from slabwright.records.findings import Finding
-from slabwright.workflow import contradictions_held, load_files, read_files
+from slabwright.workflow import contradictions_held, load_files, loading, read_files
 
 ROAD = "Road name,Stationing,Begin station,End station\nHollow Street,feet,100+00,150+00\n"
 LANES = "Lane,Direction,Position,Width (ft)\nNB1,with stationing,1,12\nNB2,with stationing,2,12\nSB1,against stationing,1,12\n"
@@ -260,3 +260,28 @@ def test_a_lane_of_the_other_direction_is_never_proposed(name, declared, hint) -
     from slabwright.intake.contradictions import _nearest
 
     assert _nearest(name, declared).endswith(hint)
+
+
+@pytest.mark.parametrize(("other", "kept"), [("2021,43000,9", 1), ("2022,43000,9", 2)])
+def test_of_two_that_load_at_once_the_later_is_held_against_the_earlier(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, other: str, kept: int
+) -> None:
+    """Another load comes between the comparison and the writing: what then contradicts is refused, the rest loads."""
+    mine, theirs = desk.write(mine="Year,AADT,Trucks (%)\n2021,42000,9\n", theirs=f"Year,AADT,Trucks (%)\n{other}\n")
+    readings = {path: read_files(desk.project, [path]) for path in (mine, theirs)}
+    prepare, calls = loading._prepared, []
+
+    def between(*given: object) -> object:
+        made = prepare(*given)
+        calls.append(made)
+        if len(calls) == 1:
+            load_files(desk.project, readings[theirs], accept=True)
+        return made
+
+    monkeypatch.setattr(loading, "_prepared", between)
+    if kept == 1:
+        with pytest.raises(InputError, match=r"given already in theirs\.csv"):
+            load_files(desk.project, readings[mine], accept=True)
+    else:
+        load_files(desk.project, readings[mine], accept=True)
+    assert len(desk.project.facts().counts) == kept

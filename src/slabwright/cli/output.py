@@ -93,7 +93,10 @@ def say(text: str) -> None:
 
 
 def print_rows(title: str, headings: list[str], rows: list[list[str]]) -> None:
-    """A plain table of texts."""
+    """A plain table of texts; of one without rows, the title alone."""
+    if not rows:
+        console.print(f"{escape(title)}: no rows.")
+        return
     grid = _grid(title)
     for name in headings:
         grid.add_column(escape(name), overflow="fold")

@@ -26,7 +26,7 @@ def core_states(
     An empty code is not examined. Where a road's cores are marked when they are delaminated, a core of which somebody wrote a
     code and no mark is whole (common practice, no source); where no core says anything of delamination, or where whole
     cores are marked "no", an empty mark is not examined. A remark by which a sound core was lost or not tested, or that names what the code denies leaves the core not
-    examined until the engineer names it in ``evaluation.settled_cores``.
+    examined until the engineer names it in ``evaluation.settled_cores``, which holds for a core that has a code.
     """
     settled = settled_names(decisions)
     implied = _only_found_marked(cores)
@@ -59,6 +59,7 @@ def _only_found_marked(cores: pd.DataFrame) -> bool:
 
 def _state(core: pd.Series, settled: bool, implied: bool) -> tuple[str, str, object]:
     code, material = str(core["material_distress"]), str(core["material_distress"]) or NOT_EXAMINED
+    settled = settled and bool(code)  # the code is what is settled: a name alone codes nothing
     delaminated = _delaminated(core, bool(code) and implied)
     if not settled and code in ("", SOUND) and delaminated != FOUND and (words := unseen(str(core["note"]))):
         denied = bool(code) or delaminated != NOT_EXAMINED

@@ -25,6 +25,8 @@ from slabwright.survey.distress import DETERIORATING
 
 __all__ = ["open_points"]
 
+LONG_ENOUGH = 5  # years between counts from which their growth says something (common practice, no source)
+UNLIKE_GROWTH = 0.01  # a year, between the growth counted and the one projected (common practice, no source)
 FEW_UNRATED = 0.05  # of the joints and cracks of a section, above which it is said that nobody rated them
 Point = tuple[str, Remark | str, str]
 LACKS = {
@@ -50,6 +52,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_remarks(condition, evidence),
         *_bridges(condition, evidence),
         *_untested_corners(evidence),
+        *_growth(evidence, decisions),
         *_lesser(seen, evidence),
     ]
     return table(OPEN_POINTS, pd.DataFrame(rows, columns=list(OPEN_POINTS.names)))
@@ -90,6 +93,32 @@ def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Poin
         yield "Traffic", said, "Decide traffic.lanes_each_way, or the share of the design lane by traffic.lane_share."
 
 
+def _growth(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
+    """Traffic to come that is not what was counted: another growth, or years that were counted already."""
+    counts, choice = evidence.facts.counts.dropna(subset=["daily_traffic"]).sort_values("year"), decisions.traffic
+    if counts.empty:
+        return
+    first, last = counts.iloc[0], counts.iloc[-1]
+    if last["year"] >= choice.base_year:
+        said = remark(
+            "the overlay's first year {first} was counted already: its thickness is for the traffic counted and projected, its"
+            " life for traffic that grows from that year on",
+            first=("calendar_year", choice.base_year),
+        )
+        yield "Traffic", said, "Decide traffic.base_year after the last count."
+    if last["year"] - first["year"] >= LONG_ENOUGH and first["daily_traffic"] > 0 and last["daily_traffic"] > 0:
+        found = (last["daily_traffic"] / first["daily_traffic"]) ** (1 / (last["year"] - first["year"])) - 1
+        if abs(found - choice.growth) >= UNLIKE_GROWTH:
+            said = remark(
+                "traffic grew by {found} a year from {first} to {last}, and {growth} a year is projected",
+                found=("share", found),
+                first=("calendar_year", first["year"]),
+                last=("calendar_year", last["year"]),
+                growth=("share", choice.growth),
+            )
+            yield "Traffic", said, "Decide traffic.growth with a reason."
+
+
 def _unlike_lanes(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     """Sections of which a lane lies on another pavement than the design lane, by which they are judged."""
     facts = evidence.facts
@@ -100,11 +129,8 @@ def _unlike_lanes(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point
     for row, section in enumerate(condition.itertuples(index=False)):
         lanes, outer = evidence.lanes(section.direction), design_lane(facts, section.direction)
         under = dict(zip(lanes, layer_rows(facts, np.full(len(lanes), middle[row]), lanes), strict=True))
-        other = [
-            n
-            for n in lanes
-            if not built.iloc[[under[n]]].reset_index().equals(built.iloc[[under[outer]]].reset_index())
-        ]
+        own = built.iloc[under[outer]]
+        other = [n for n in lanes if not built.iloc[under[n]].equals(own)]
         if other:
             said = remark(
                 "the existing pavement of lane {other} is not that of lane {outer}, by which the section is judged",

@@ -456,7 +456,7 @@ EXPECTED: dict[str, Origin] = {
     "more_high": _left_untested("high"),
 }
 CRACKING = Method(
-    "Slabs with a transverse crack or corner break of moderate or high severity in the worst lane, over the slabs of the"
+    "Slabs with a transverse crack or corner break of any severity in the worst lane, over the slabs of the"
     " length over which the lane is counted (lanes_walked), from the rated distresses."
 )
 

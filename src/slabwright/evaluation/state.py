@@ -29,6 +29,7 @@ from slabwright.records.decisions.evaluation import TRANSFER_CLASSES, Evaluation
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import CONDITION
 from slabwright.records.table import table
+from slabwright.roadway.joints import joints_of_road, slab_numbers
 from slabwright.roadway.places import directions_of_lanes, section_layers
 from slabwright.slab.serviceability import rigid_allowable_axles
 from slabwright.survey.cores import sound_cores
@@ -163,11 +164,14 @@ def _of_cores(cores: pd.DataFrame, sections: pd.DataFrame, column: str) -> tuple
 def _cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFrame, walks: pd.DataFrame) -> Array:
     """Load-caused cracking of the worst lane of each section: share of slabs (JPCP) or number per m (JRCP, CRCP).
 
+    Plain slabs are counted as the guide's classes do, with a crack of any severity, between the joints of their lane; in reinforced
+    ones a slight crack is held by the steel and does not count.
     ``walks``: the table ``lanes_walked``, over whose lengths the lanes are counted; where there is none, NaN.
     """
     found, rows = np.full(len(sections), np.nan), {name: row for row, name in enumerate(sections["section"])}
     layer = section_layers(facts, sections)
     spacing = facts.layers["joint_spacing"].to_numpy()[layer]
+    joints = joints_of_road(facts, sections)
     for walk in walks[walks["counted"] > 0].itertuples(index=False):
         row = rows[walk.section]
         s = sections.iloc[row]
@@ -175,10 +179,11 @@ def _cracking_by_section(facts: Facts, rated: pd.DataFrame, sections: pd.DataFra
         here = rated[
             (rated["lane"] == walk.lane)
             & rated["kind"].isin(kinds)
-            & rated["severity"].isin(COUNTED)
+            & (rated["severity"].isin(COUNTED) | (s["pavement"] == "JPCP"))
             & rated["station"].between(s["begin"], s["end"])
         ]
-        slabs = np.floor(here["station"] / spacing[row]).nunique() * spacing[row]
+        own = joints.loc[(joints["section"] == walk.section) & (joints["lane"] == walk.lane), "station"].to_numpy(float)
+        slabs = len(np.unique(slab_numbers(own, here["station"]))) * spacing[row]
         most = min(slabs / walk.counted, 1.0) if s["pavement"] == "JPCP" else len(here) / walk.counted
         found[row] = np.fmax(found[row], most)
     return found

@@ -132,7 +132,7 @@ def _one(row: object, life: object, decisions: Decisions) -> SectionMethods:
 
 
 def _thicknesses_apart(condition: float, remaining: float) -> list[Remark]:
-    if abs(remaining - condition) <= CLASS:
+    if not abs(remaining - condition) > CLASS:  # NaN too: one method alone has no rival
         return []
     return [
         remark(

@@ -23,7 +23,28 @@ from slabwright.units import to_si
 
 __all__ = ["Dates", "Numbers", "dates", "grouped", "numbers", "texts"]
 
-MISSING = frozenset(("", "-", "--", "–", "—", "n/a", "na", "#n/a", "none", "null", "missing", "not tested"))
+MISSING = frozenset((
+    "",
+    "-",
+    "--",
+    "–",
+    "—",
+    "n/a",
+    "na",
+    "k.a.",
+    "k. a.",
+    "n.d.",
+    "n. d.",
+    "s/d",
+    "s.d.",
+    "b.d.",
+    "n.v.t.",
+    "#n/a",
+    "none",
+    "null",
+    "missing",
+    "not tested",
+))
 ENDLESS = frozenset((
     "nan",
     "inf",

@@ -135,9 +135,10 @@ def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: L
                 f"{format_quantity(values[s], 'deflection', system)} in rows {log.source_rows[s]} to {log.source_rows[s + n - 1]}"
                 for s, n in zip(starts[stuck][:3], lengths[stuck][:3], strict=True)
             )
+            changing = " while the load changes" if (most > (1 + STUCK_LOADS) * least)[stuck].any() else ""
             log.whole(
                 "faulty sensor",
-                f"sensor {sensor} seems dead or stuck while the load changes: {stretches}",
+                f"sensor {sensor} seems dead or stuck{changing}: {stretches}",
                 rows,
                 (f"deflection_{sensor}",),
             )

@@ -44,8 +44,8 @@ class Boundary:
 
 
 def mid_slab_response(basins: pd.DataFrame, lanes: list[str]) -> tuple[Array, Array]:
-    """Stations (ascending, distinct) and mean centre deflection of mid-slab tests in the given lanes."""
-    here = basins[(basins["position"] == "mid-slab") & basins["lane"].isin(lanes)]
+    """Stations (ascending, distinct) and mean centre deflection of mid-slab tests in the given lanes; one of nothing is no test."""
+    here = basins[(basins["position"] == "mid-slab") & basins["lane"].isin(lanes) & (basins["deflection_1"] > 0)]
     mean = here.groupby("station")["deflection_1"].mean().dropna()
     return mean.index.to_numpy(dtype=float), mean.to_numpy(dtype=float)
 

@@ -52,6 +52,8 @@ class Held:
             return none_before(table)
         frame = getattr(self._facts, table)
         origins = self.project.origins(table)
+        if len(origins) != len(frame):
+            raise Conflict("the project was changed while it was read", remedy="Load the file again.")
         kept = ~origins["file"].isin(list(self.replaced)).to_numpy()
         files, rows = (origins[name].to_numpy()[kept] for name in ("file", "row"))
         return Placed(frame[kept].reset_index(drop=True), files.astype(object), rows.astype(float))

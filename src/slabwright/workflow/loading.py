@@ -30,6 +30,7 @@ __all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alon
 Readings = tuple[Reading, ...]
 Written = Callable[[str, int, int], None]  # a file, how many of its rows are written, and of how many
 ASKED_OF_WORDS = ("word guessed", "unknown kind")
+ANEW = 3  # times that files are compared anew because the project was changed meanwhile
 ONCE = ("weather",)  # tables that one file fills whole
 
 
@@ -198,10 +199,8 @@ def load_files(
     InputError for errors and for warnings that were neither accepted nor rejected, Conflict for a file that the project
     holds already or that is given twice.
     """
-    ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
-    for refusal in refused.values():
-        raise refusal
-    return _load_ready(project, ready, expected, tell)
+    answers = _Answers(accept, reject, reject_findings or {}, replacing or {})
+    return _loaded(project, readings, answers, expected, tell, None, whole=True)[0]
 
 
 def load_whole(
@@ -221,8 +220,18 @@ def load_whole(
     Every file is checked before the first is loaded. The arguments are those of ``load_files``; ``written`` hears of a
     file how many of its rows are written.
     """
-    ready, refused = _prepared(project, readings, accept, reject, reject_findings or {}, replacing or {})
-    return _load_ready(project, ready, expected, tell, written), refused
+    answers = _Answers(accept, reject, reject_findings or {}, replacing or {})
+    return _loaded(project, readings, answers, expected, tell, written, whole=False)
+
+
+@dataclass(frozen=True)
+class _Answers:
+    """What was said to the findings of the files, and which files they take the place of."""
+
+    accept: bool
+    reject: Sequence[str]
+    singly: Mapping[Path, Sequence[Collection[int]]]
+    replacing: Mapping[Path, str]
 
 
 @dataclass(frozen=True)
@@ -239,18 +248,16 @@ class _Ready:
 def _prepared(
     project: Project,
     readings: Mapping[Path, Readings],
-    accept: bool,
-    reject: Sequence[str],
-    singly: Mapping[Path, Sequence[Collection[int]]],
-    replacing: Mapping[Path, str],
-) -> tuple[list[_Ready], dict[Path, SlabwrightError]]:
+    answers: _Answers,
+) -> tuple[dict[Path, _Ready], dict[Path, SlabwrightError]]:
     """The files that can be loaded one after another, and the refusal of each other; nothing is changed."""
-    ready: list[_Ready] = []
+    ready: dict[Path, _Ready] = {}
     refused: dict[Path, SlabwrightError] = {}
-    names = {path: replaced_file(project, name) for path, name in replacing.items()}
+    accept, reject = answers.accept, answers.reject
+    names = {path: replaced_file(project, name) for path, name in answers.replacing.items() if path in readings}
     held, digests = Held(project, tuple(names.values())), _digests(project)
     for path, found in readings.items():
-        chosen = tuple(singly.get(path, [()] * len(found)))
+        chosen = tuple(answers.singly.get(path, [()] * len(found)))
         try:
             _refuse_held(digests, found[0])
             _refuse_second(held, found)
@@ -262,44 +269,69 @@ def _prepared(
             continue
         digests[found[0].sha256] = f"given twice, the first time under the name {found[0].file}"
         batches = tuple(Batch(s.table, s.frame, s.source_rows) for s in settled)
-        ready.append(
-            _Ready(
-                found,
-                batches,
-                tuple(_answers(found, reject, chosen)),
-                _memory(found, reject, chosen),
-                names.get(path, ""),
-            )
+        ready[path] = _Ready(
+            found,
+            batches,
+            tuple(_answers(found, reject, chosen)),
+            _memory(found, reject, chosen),
+            names.get(path, ""),
         )
     return ready, refused
 
 
-def _load_ready(
+def _loaded(
     project: Project,
-    ready: Sequence[_Ready],
+    readings: Mapping[Path, Readings],
+    answers: _Answers,
     expected: int | None,
     tell: Callable[[Loaded], None] | None,
-    written: Written | None = None,
-) -> tuple[Loaded, ...]:
-    made = []
-    for file in ready:
-        first = file.readings[0]
-        change = project.load(
-            file.batches,
-            file=LoadedFile(first.file, first.sha256, first.size),
-            findings=file.answers,
-            mapping=file.memory,
-            in_place_of=file.replaces,
-            expected=expected,
-            tell=_counting(written, first.file, file.batches) if written else None,
-        )
-        expected = None if expected is None else change
-        rejected = sum(a.answer == "rejected" for a in file.answers)
-        rows = _counted(file.batches)
-        made.append(Loaded(first.file, rows, change, len(file.answers) - rejected, rejected, file.replaces))
-        if tell:
-            tell(made[-1])
-    return tuple(made)
+    written: Written | None,
+    *,
+    whole: bool,
+) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
+    """Every file that can be, on the very state with which it was compared; where that was changed meanwhile, compared anew.
+
+    ``whole``: the first refusal is raised before anything is loaded.
+    """
+    made: list[Loaded] = []
+    refused: dict[Path, SlabwrightError] = {}
+    left = dict(readings)
+    for last in [*[False] * ANEW, True]:
+        head = project.head if expected is None else expected
+        ready, found = _prepared(project, left, answers)
+        refused |= found
+        for refusal in refused.values() if whole else ():
+            raise refusal
+        left = {path: left[path] for path in ready}
+        try:
+            for path, file in ready.items():
+                made.append(_load_one(project, file, head, written))
+                head = made[-1].change
+                del left[path]
+                if tell:
+                    tell(made[-1])
+            break
+        except Conflict:
+            if last or expected is not None:
+                raise
+    return tuple(made), refused
+
+
+def _load_one(project: Project, file: _Ready, head: int, written: Written | None) -> Loaded:
+    """Load one file as one change; Conflict where the head is another."""
+    first = file.readings[0]
+    change = project.load(
+        file.batches,
+        file=LoadedFile(first.file, first.sha256, first.size),
+        findings=file.answers,
+        mapping=file.memory,
+        in_place_of=file.replaces,
+        expected=head,
+        tell=_counting(written, first.file, file.batches) if written else None,
+    )
+    rejected = sum(a.answer == "rejected" for a in file.answers)
+    rows = _counted(file.batches)
+    return Loaded(first.file, rows, change, len(file.answers) - rejected, rejected, file.replaces)
 
 
 def _counting(written: Written, name: str, batches: Sequence[Batch]) -> Callable[[int], None]:

@@ -100,7 +100,21 @@ def test_another_growth_than_counted_and_a_year_already_counted_are_told(facts: 
         said[growth, year] = [reads(p, "us") for p in points.loc[points["about"] == "Traffic", "point"]]
     assert said["1.5 %", "2026"] == []
     assert said["3 %", "2026"] == ["traffic grew by 1.0 % a year from 2015 to 2025, and 3.0 % a year is projected"]
-    assert "2020 was counted already" in said["1.5 %", "2020"][0]
+    assert "what is given from then on is taken for a forecast" in said["1.5 %", "2020"][0]
+
+
+def test_what_is_needed_for_a_forecast_lasts_as_long_as_it(facts: Facts) -> None:
+    """Traffic that is forecast to triple: the thickness for its sum over 25 years is a life of 25 years, no more.
+
+    The bonded thickness before it is rounded up is decided by hand, so that the slab is the very one that is required.
+    """
+    ahead = facts.counts.iloc[[-1] * 3].assign(year=[2027.0, 2040.0, 2050.0])
+    ahead["daily_traffic"] = ahead["daily_traffic"] * [1.0, 2.0, 3.0]
+    forecast = replace(facts, counts=pd.concat([facts.counts, ahead], ignore_index=True))
+    needed = tables(forecast, until="design")["thicknesses"].set_index("section").loc["A1", "bonded"]
+    words = f"A1: {1000 * needed:.6f} mm"
+    found = tables(forecast, change(Decisions(), "design.thickness_by_hand", words), until="design")["thicknesses"]
+    assert found.set_index("section").loc["A1", "years"] == pytest.approx(25.0, abs=0.01)
 
 
 def test_a_plain_slab_with_a_slight_crack_is_a_cracked_slab(facts: Facts) -> None:

@@ -34,6 +34,7 @@ from slabwright.design.thickness import (
     rounded_thickness,
     unbonded_overlay_thickness,
 )
+from slabwright.evaluation.provenance import of_opening_year
 from slabwright.interface.composite import composite_section, interface_shear
 from slabwright.records.provenance import (
     Calculated,
@@ -99,13 +100,12 @@ def _rounded(row: Row) -> Origin:
     )
 
 
-def _years(axles: Source, row: Row) -> Calculated:
-    first = Of("traffic", "axles", (), {"year": f"{row.scene.decision('traffic.base_year'):.0f}"})
+def _years(axles: Source) -> Calculated:
     return Calculated(
         years_of_growing_traffic,
         {
             "axles": axles,
-            "first_year": first,
+            "first_year": of_opening_year("axles"),
             "growth": Decided("traffic.growth"),
             "longest": LONGEST_LIFE,
         },
@@ -123,13 +123,13 @@ def _worth(*parts: Source) -> Derived:
     return Derived("greatest", (whole, least), meaning="thickness that the equation is given")
 
 
-def _built_years(row: Row) -> Origin:
-    return _years(_carried(_worth(Cell("effective"), Cell("overlay")), RELIABILITY, "with the overlay"), row)
+def _built_years() -> Origin:
+    return _years(_carried(_worth(Cell("effective"), Cell("overlay")), RELIABILITY, "with the overlay"))
 
 
-def _years_gained(row: Row) -> Origin:
+def _years_gained() -> Origin:
     alone = _carried(_worth(Cell("effective")), RELIABILITY, "without an overlay")
-    return Derived("difference", (Cell("years"), _years(alone, row)))
+    return Derived("difference", (Cell("years"), _years(alone)))
 
 
 # Deflection -------------------------------------------------------------------------------------------------
@@ -402,8 +402,8 @@ ORIGINS: Origins = {
         "unbonded": _subtracted(unbonded_overlay_thickness),
         "rounded": _rounded,
         **BUILT,
-        "years": _built_years,
-        "years_gained": _years_gained,
+        "years": _built_years(),
+        "years_gained": _years_gained(),
         "reduction": _reduced(interior_deflection_westergaard),
     },
     "lives": {
@@ -415,7 +415,7 @@ ORIGINS: Origins = {
             ),
             Cell("reliability"),
         ),
-        "years": lambda row: _years(Cell("axles"), row),
+        "years": _years(Cell("axles")),
     },
     "deflection_changes": {
         "overlay": Method("One of the thicknesses for which deflections are computed."),

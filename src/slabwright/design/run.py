@@ -30,6 +30,7 @@ from slabwright.design.thickness import (
     unbonded_overlay_thickness,
 )
 from slabwright.design.ways import refused_ways, way_notes
+from slabwright.evaluation.loading import opening_year
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
@@ -81,7 +82,7 @@ def run(given: Given) -> StageResult:
     areas = section_areas(states, facts)
     built = built_thickness(designed, rounded, designed["section"].map(areas).to_numpy(dtype=float), decisions.design)
     overlay = built.built
-    first_year = _first_year_axles(evaluation, decisions)
+    first_year = opening_year(evaluation.tables["traffic"], "axles", decisions.traffic)
     thicknesses = _thicknesses(states, designed, inputs, required, rounded, built, first_year, decisions)
     ways = _ways(states, areas, facts, decisions)
     raised = raised_sections(thicknesses, ways, decisions.design)
@@ -187,11 +188,6 @@ def _rounded(required: Array, inputs: DesignInputs, stationing: str, decisions: 
     bonded = bonded_overlay_thickness(required, inputs.effective)
     step = built_step(decisions.design.round_to, stationing)
     return np.asarray(rounded_thickness(bonded, least_built(decisions.design.thinnest, step), step))
-
-
-def _first_year_axles(evaluation: StageResult, decisions: Decisions) -> float:
-    traffic = evaluation.tables["traffic"]
-    return float(traffic.loc[traffic["year"] == f"{decisions.traffic.base_year:.0f}", "axles"].iloc[0])
 
 
 def _thicknesses(

@@ -13,9 +13,9 @@ from slabwright.records.decisions.traffic import TrafficDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
-from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
+from slabwright.traffic.axles import AXLE_CODES, growth_factor, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
-__all__ = ["Loading", "equivalence_per_truck", "lanes_each_way", "load_by_year", "truck_share"]
+__all__ = ["Loading", "equivalence_per_truck", "lanes_each_way", "load_by_year", "opening_year", "truck_share"]
 
 
 @dataclass(frozen=True)
@@ -101,6 +101,15 @@ def truck_share(years: Array, counts: pd.DataFrame) -> Array:
     if shared.empty:
         raise MissingFact("no traffic count has a share of trucks", remedy="Give the truck share in the counts table.")
     return np.interp(years, shared["year"].to_numpy(), shared["truck_share"].to_numpy())
+
+
+def opening_year(traffic: pd.DataFrame, column: str, decisions: TrafficDecisions) -> float:
+    """What the overlay's first year carries, scalar: the year from which steady growth adds up to the sum over the design period.
+
+    Without counts in that period it is its first year. ``traffic``: the table ``traffic``; ``column``: axles or trucks. Raises nothing.
+    """
+    ahead = traffic.loc[traffic["year"].astype(float) >= decisions.base_year, column].to_numpy(dtype=float)
+    return float(ahead.sum() / growth_factor(np.asarray(decisions.growth), np.asarray(float(len(ahead)))))
 
 
 def lanes_each_way(facts: Facts, decisions: TrafficDecisions) -> float:

@@ -101,11 +101,15 @@ def _growth(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
     first, last = counts.iloc[0], counts.iloc[-1]
     if last["year"] >= choice.base_year:
         said = remark(
-            "the overlay's first year {first} was counted already: its thickness is for the traffic counted and projected, its"
-            " life for traffic that grows from that year on",
+            "{last} is given as counted, and the overlay's first year is {first}: what is given from then on is taken for a forecast",
+            last=("calendar_year", last["year"]),
             first=("calendar_year", choice.base_year),
         )
-        yield "Traffic", said, "Decide traffic.base_year after the last count."
+        yield "Traffic", said, "Decide traffic.base_year after the last count, or say where the forecast comes from."
+        counts = counts[counts["year"] < choice.base_year]
+        if counts.empty:
+            return
+        first, last = counts.iloc[0], counts.iloc[-1]
     if last["year"] - first["year"] >= LONG_ENOUGH and first["daily_traffic"] > 0 and last["daily_traffic"] > 0:
         found = (last["daily_traffic"] / first["daily_traffic"]) ** (1 / (last["year"] - first["year"])) - 1
         if abs(found - choice.growth) >= UNLIKE_GROWTH:

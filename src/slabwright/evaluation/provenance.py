@@ -56,10 +56,10 @@ from slabwright.statistics.samples import binomial_interval
 from slabwright.survey.basins import DEFLECTIONS, OFFSETS
 from slabwright.survey.cores import sound_cores
 from slabwright.terms import PLATE_RADIUS
-from slabwright.traffic.axles import AXLE_CODES, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
+from slabwright.traffic.axles import AXLE_CODES, growth_factor, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 from slabwright.units import INCH
 
-__all__ = ["ORIGINS", "SHEETS"]
+__all__ = ["ORIGINS", "SHEETS", "of_opening_year"]
 
 LOAD, POISSON = Decided("survey.standard_load"), Decided("evaluation.poisson")
 TEST = ("station", "lane", "point")
@@ -280,6 +280,17 @@ def _trucks(row: Row) -> Origin:
         ),
         "count",
     )
+
+
+def of_opening_year(column: str) -> Derived:
+    """Of ``loading.opening_year``, for later stages."""
+    ahead = Gathered("sum", "traffic", column, (), rows=_from_base_year)
+    steady = Calculated(growth_factor, {"growth": Decided("traffic.growth"), "years": Decided("traffic.design_period")})
+    return Derived("ratio", (ahead, steady), "count", "first year of steady growth to the same sum")
+
+
+def _from_base_year(row: Row, traffic: pd.DataFrame) -> Any:
+    return traffic["year"].astype(float) >= row.scene.decision("traffic.base_year")
 
 
 def _lane_share(row: Row) -> Source:

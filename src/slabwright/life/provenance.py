@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from slabwright.bond.provenance import PLATE
+from slabwright.evaluation.provenance import of_opening_year
 from slabwright.life.cracking import CRACKING_CURVES
 from slabwright.materials.fatigue import FATIGUE_LAWS, cracked_slabs_together, cracking_standard_error
 from slabwright.records.decisions.life import FATIGUE_WORDS
@@ -57,10 +58,9 @@ def _cracked(row: Row) -> Origin:
     return Method(PLATE + LIFE + OLD, calculations=(law, curve, cracked_slabs_together))
 
 
-def _per_year(row: Row) -> Origin:
-    year = f"{row.scene.decision('traffic.base_year'):.0f}"
-    trucks = Of("traffic", "trucks", (), {"year": year})
-    return Derived("product", (Cell("per_truck"), trucks, Fixed(365.0, "count", "days in a year")), "damage")
+PER_YEAR = Derived(
+    "product", (Cell("per_truck"), of_opening_year("trucks"), Fixed(365.0, "count", "days in a year")), "damage"
+)
 
 
 YEARS = _by_law(
@@ -172,7 +172,7 @@ ORIGINS: Origins = {
     "fatigue_damage": {
         "overlay": BUILT,
         "per_truck": DAMAGE,
-        "per_year": _per_year,
+        "per_year": PER_YEAR,
         "past": DAMAGE,
         "governs": Method(
             PLATE

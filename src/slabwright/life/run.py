@@ -13,6 +13,7 @@ import pandas as pd
 from slabwright.calculation import Array
 from slabwright.climate.temperature import HourlyWeather, hourly_weather, yearly_classes
 from slabwright.design.section_model import ModelledSection, modelled_sections
+from slabwright.evaluation.loading import opening_year
 from slabwright.evaluation.walked import NOT_WALKED
 from slabwright.life.damage import AxlePasses, with_tractors
 from slabwright.life.effects import (
@@ -164,7 +165,7 @@ def _section_states(
     traffic = evaluation.tables["traffic"]
     years, base = traffic["year"].astype(float).to_numpy(), decisions.traffic.base_year
     trucks = traffic["trucks"].to_numpy(dtype=float) * DAYS
-    first, before = float(trucks[years == base][0]), years < base
+    first, before = opening_year(traffic, "trucks", decisions.traffic) * DAYS, years < base
     needed = dict(zip(design.tables["thicknesses"]["section"], design.tables["thicknesses"]["bonded"], strict=True))
     built, cores = _years_built(sections, facts), _cores(sections, facts)
     cracked = reflected.drop_duplicates("section").set_index("section")["share"]  # the worst lane is the first

@@ -91,7 +91,10 @@ STRETCHES: Origins = {
 
 # Ways through refused sections ------------------------------------------------------------------------------
 
-REQUIRED = Calculated(rigid_required_thickness, {"axles": state("future_axles"), "reliability": RELIABILITY, **TERMS})
+NEW = {"rupture": Decided("design.overlay_strength"), "modulus": Decided("design.overlay_modulus")}
+REQUIRED = Calculated(
+    rigid_required_thickness, {"axles": state("future_axles"), "reliability": RELIABILITY, **TERMS, **NEW}
+)
 
 
 def _inlay_depth(row: Row) -> Source:

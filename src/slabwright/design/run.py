@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 
@@ -130,7 +132,13 @@ def run(given: Given) -> StageResult:
 def _ways(states: pd.DataFrame, areas: dict[str, float], facts: Facts, decisions: Decisions) -> pd.DataFrame:
     """The table ``refused_ways`` of the sections without a bonded overlay."""
     refused = states[states["verdict"].isin(REFUSED)].reset_index(drop=True)
-    inputs = design_inputs(refused, decisions)
+    every, choice = np.ones(len(refused)), decisions.design
+    # The slab that is built there is new concrete: the strength and stiffness of the old say nothing of it.
+    inputs = replace(
+        design_inputs(refused, decisions),
+        rupture=every * choice.overlay_strength,
+        modulus=every * choice.overlay_modulus,
+    )
     step = built_step(decisions.design.round_to, stationing_of(facts))
     least = least_built(decisions.design.thinnest, step)
     effective = refused["effective_condition"].to_numpy(dtype=float)
@@ -223,7 +231,8 @@ def _thicknesses(
         "years_gained": years - without,
         "reduction": _change(designed, overlay, decisions).interior,
         "note": [
-            _remark(b, t, a, choice.thickest) for b, t, a in zip(bonded, overlay, designed["future_axles"], strict=True)
+            _remark(b, t, a, choice.thinnest, choice.thickest)
+            for b, t, a in zip(bonded, overlay, designed["future_axles"], strict=True)
         ],
     })
     kept = ["section", "direction", "begin", "end", "verdict", "future_axles", "effective_condition", "effective_life"]
@@ -233,14 +242,16 @@ def _thicknesses(
     return table(THICKNESSES, joined.assign(note=joined["note"].astype(object).where(~refused, words)))
 
 
-def _remark(bonded: float, overlay: float, axles: float, thickest: float) -> str:
+def _remark(bonded: float, overlay: float, axles: float, thinnest: float, thickest: float) -> str:
     if axles == 0:
         return "no truck is counted in the design lane: traffic asks for no thickness"
     if not np.isfinite(bonded):
         return "the thickness equation has no answer for these inputs"
     if bonded > thickest:
         return "thicker than a bonded overlay is considered for: compare an unbonded overlay"
-    return "" if overlay >= bonded - 1e-6 else "thinner than required at the design reliability"
+    if overlay < bonded - 1e-6:
+        return "thinner than required at the design reliability"
+    return "thinner than the practical minimum decided" if overlay < thinnest - 1e-6 else ""
 
 
 def _change(designed: pd.DataFrame, overlay: Array, decisions: Decisions) -> DeflectionChange:

@@ -53,6 +53,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_bridges(condition, evidence),
         *_untested_corners(evidence),
         *_growth(evidence, decisions),
+        *_no_spectrum(evidence, decisions),
         *_lesser(seen, evidence),
     ]
     return table(OPEN_POINTS, pd.DataFrame(rows, columns=list(OPEN_POINTS.names)))
@@ -91,6 +92,16 @@ def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Poin
             declared=("text", " and ".join(str(n) for n in sorted(set(counts)))),
         )
         yield "Traffic", said, "Decide traffic.lanes_each_way, or the share of the design lane by traffic.lane_share."
+
+
+def _no_spectrum(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
+    """Trucks whose axles nobody weighed and of which nothing is decided."""
+    if evidence.facts.axles.empty and not decisions.traffic.esal_per_truck > 0 and len(evidence.facts.counts):
+        said = remark(
+            "no axle loads are loaded: a truck counts by the published spectrum of category {category}",
+            category=("text", decisions.traffic.axle_category),
+        )
+        yield "Traffic", said, "Load axle loads of the road, or decide traffic.axle_category or traffic.esal_per_truck."
 
 
 def _growth(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:

@@ -50,7 +50,7 @@ def against(report: Report) -> list[str]:
     if lived:
         low, high = (report.value(years, "years") for years in (lived[0], lived[-1]))
         sentences.append(
-            f"By the mechanistic analysis {plural(len(lived), 'section')} {'last' if len(lived) > 1 else 'lasts'}"
+            f"By the mechanistic analysis{_calibrated(report)} {plural(len(lived), 'section')} {'last' if len(lived) > 1 else 'lasts'}"
             f" {low} to {high} at the same reliability."
         )
     if silent := [m.section for m in found if m.agree == NO_PROMISE]:
@@ -59,6 +59,13 @@ def against(report: Report) -> list[str]:
         verdicts = report.by_section("bond", "bond_verdicts")
         sentences.extend(bond_said(verdicts, report.value, lambda names: listed(map(literal, names))))
     return [" ".join(sentences)] if sentences else []
+
+
+def _calibrated(report: Report) -> str:
+    """That the analysis was bent to the past, where it was: as published it foretold another."""
+    if report.decisions.life.calibration == "as published":
+        return ""
+    return ", which as published misses the road's own past and is calibrated to it by section,"
 
 
 def _in_order(report: Report) -> tuple[SectionMethods, ...]:

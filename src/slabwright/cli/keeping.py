@@ -14,13 +14,14 @@ __all__ = ["check", "copy", "move"]
 
 def copy(road: Place, target: Path) -> None:
     from slabwright.project import copy_project
+    from slabwright.project.names import checked_file
 
     if isinstance(road, str):
         raise InputError(
             "only a project in a file is copied like this",
             remedy="Put it into a file with `slabwright move`, or back up the database with pg_dump.",
         )
-    made = target / road.name if target.is_dir() else target
+    made = checked_file(target / road.name if target.is_dir() else target)
     copy_project(road, made)
     say(f"Copied {road} to {made} and checked the copy.")
 

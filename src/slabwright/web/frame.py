@@ -96,6 +96,7 @@ def _look(view: View, dark: ui.dark_mode, system: str, is_dark: bool) -> None:
     def switch(key: str, value: object) -> None:
         app.storage.user[key] = value
         dark.value = view.dark
+        view.take_units()
         view.redraw()
 
     act(f"Show {words} units", lambda: switch("units", other))

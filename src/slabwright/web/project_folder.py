@@ -45,6 +45,7 @@ class ProjectFolder:
         self._files: dict[str, Identity | None] = {}
         self._computations: dict[tuple[str, str, tuple[int, str]], Computation] = {}
         self._caches: dict[str, FactsCache] = {}
+        self._audited: dict[str, int] = {}  # the newest entry of a road that is on the audit list
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
@@ -176,9 +177,13 @@ class ProjectFolder:
     def changed(self, name: str) -> None:
         """Tell every tab that shows the road, and the audit list where one is kept."""
         if self.audit is not None:
-            newest = self.project(name).history()[-1:]
-            for entry in newest:
-                self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
+            history = self.project(name).history()
+            with self._lock:
+                last = self._audited.get(name, history[-1].id - 1 if history else 0)
+                self._audited[name] = max(last, history[-1].id if history else 0)
+            for entry in history:
+                if entry.id > last:  # each once and by its own person, however many changed the road since
+                    self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
         with self._lock:
             listeners = list(self._listeners.get(name, {}).values())
         for listener in listeners:

@@ -51,6 +51,7 @@ class View:
         self.redraw: Callable[[], Any] = lambda: None
         self.refresh: Callable[[], Any] = lambda: None
         self.stopped = False
+        self._system: units.System | None = None
         self.page = ""
         self.before: Before | None = None
         self.refusal: ui.notification | None = None
@@ -72,7 +73,14 @@ class View:
 
     @property
     def system(self) -> units.System:
-        return "metric" if app.storage.user.get("units") == "metric" else "us"
+        """The units in which this tab is drawn and what is typed in it is read; another tab may have chosen others since."""
+        if self._system is None:
+            self._system = "metric" if app.storage.user.get("units") == "metric" else "us"
+        return self._system
+
+    def take_units(self) -> None:
+        """Have the next drawing, which is then of the whole page, take the units that are chosen now."""
+        self._system = None
 
     @property
     def dark(self) -> bool:

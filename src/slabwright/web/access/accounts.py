@@ -12,6 +12,7 @@ import os
 import secrets
 import tempfile
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
@@ -25,6 +26,7 @@ from slabwright.web.access.signed import checked_user
 
 __all__ = ["Account", "Accounts", "Role", "checked_role", "nobodys_hash"]
 
+PATIENCE = 5.0  # seconds that a change of the accounts waits for another
 Role = Literal["may look", "may change"]
 
 
@@ -140,10 +142,27 @@ def _alone(path: Path) -> Iterator[None]:
             f"the file of accounts cannot be written ({problem.strerror})", where=str(path), remedy="See who owns it."
         ) from problem
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
+        _locked(handle, path)
         yield
     finally:
         os.close(handle)
+
+
+def _locked(handle: int, path: Path) -> None:
+    """Wait for the lock, but not for ever: one that a stopped program holds is no reason to stop."""
+    until = time.monotonic() + PATIENCE
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            return
+        except BlockingIOError as problem:
+            if time.monotonic() > until:
+                raise StoreError(
+                    "another program is changing the accounts",
+                    where=str(path),
+                    remedy="Try again; see what holds them.",
+                ) from problem
+            time.sleep(0.02)
 
 
 def _read(path: Path) -> dict[str, Account]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import threading
@@ -47,9 +48,15 @@ class Audit:
         line = json.dumps(asdict(event), ensure_ascii=True) + "\n"
         try:
             with self._lock:
-                handle = os.open(self.path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o600)
+                handle = os.open(self.path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o600)
                 try:
-                    os.write(handle, line.encode())
+                    size = os.fstat(handle).st_size
+                    cut = (
+                        size > 0 and os.pread(handle, 1, size - 1) != b"\n"
+                    )  # by a fallen machine: it takes no line with it
+                    text = (b"\n" if cut else b"") + line.encode()
+                    if os.write(handle, text) < len(text):
+                        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
                 finally:
                     os.close(handle)
         except OSError as problem:

@@ -196,7 +196,7 @@ class Guard:
         name = self.sessions.name(request.cookie) if self._holds(request.cookie) else ""
         everywhere = "everywhere" in parse_qs(body.decode("utf-8", "replace"))
         if name and everywhere and self.accounts is not None:
-            self.accounts.sign_out(name)
+            await asyncio.to_thread(self.accounts.sign_out, name)  # it may wait for another program
         if name:
             self._note(name, "signed out everywhere" if everywhere else "signed out", request)
         self.sessions.end(request.cookie)

@@ -111,7 +111,7 @@ def test_the_damage_of_a_season_is_what_the_thickness_equation_loses() -> None:
 def test_units_to_survey_leave_the_mean_within_the_error() -> None:
     """Two standard errors of a mean drawn without replacement from a finite number of units are the error."""
     rng = np.random.default_rng(5)
-    for units, spread, error in [(30, 15.0, 5.0), (80, 10.0, 5.0), (12, 20.0, 8.0)]:
+    for units, spread, error in [(30, 15.0, 5.0), (80, 10.0, 5.0), (12, 20.0, 8.0), (4, 10.0, 10.0)]:
         population = rng.normal(size=units)
         population *= spread / population.std()  # the formula's spread is that of all the units
 

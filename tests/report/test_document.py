@@ -322,7 +322,7 @@ def test_page_one_names_the_equations_that_nothing_confirms(record):
 def test_page_one_names_unconfirmed_equations_that_no_sheet_prints(record):
     """Behind strength, condition factors and trucks of the design lane, as the evaluation calls them by code."""
     unprinted = (
-        "rupture_from_modulus", "rupture_from_strength", "fatigue_factor", "durability_factor", "lane_share_of_trucks"
+        "rupture_from_modulus", "fatigue_factor", "durability_factor", "lane_share_of_trucks"
     )  # fmt: skip
     found = calculations()
     printed = {w.name for sheets in record.workings.values() for w in sheets}

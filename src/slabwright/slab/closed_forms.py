@@ -308,6 +308,8 @@ def curling_stress_interior(
 
 @calculation(
     source="bradbury1938",
+    where="as printed in open lecture notes",
+    tag="looked up",
     equation="s = E alpha dT / (3 (1 - nu)) sqrt(a / l)",
 )
 def curling_stress_corner(

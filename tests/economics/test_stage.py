@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -72,8 +71,16 @@ def test_a_summary_has_the_costs_that_were_asked_for(priced_results: dict[str, S
     assert all(row["cost"] != row["cost"] for row in summary_rows(short))
 
 
-@pytest.mark.parametrize("said", [cli_stages._cell, alternatives._words], ids=["command", "page"])
-def test_side_by_side_a_section_without_an_overlay_shows_what_its_repairs_cost(said: Callable[..., str]) -> None:
-    row = {"verdict": "not judged", "overlay": float("nan"), "cost": 290.0}
-    assert said(row, "us") == "not judged, cost 290"
-    assert said({**row, "cost": float("nan")}, "us") == "not judged"
+def test_side_by_side_a_section_without_an_overlay_shows_what_its_repairs_cost() -> None:
+    row = {
+        "verdict": "not judged",
+        "overlay": float("nan"),
+        "years": float("nan"),
+        "reduction": float("nan"),
+        "cost": 290.0,
+    }
+    bare = {**row, "cost": float("nan")}
+    assert cli_stages._cell(row, "us") == "not judged, cost 290"
+    assert cli_stages._cell(bare, "us") == "not judged"
+    assert "290" in alternatives._cells(row, "us")
+    assert "290" not in alternatives._cells(bare, "us")

@@ -76,11 +76,12 @@ def _heading(words: str, kind: str, system: units.System) -> str:
 
 
 def _cells(row: Row | None, system: units.System) -> str:
-    """The numbers of a section; its verdict where it has no overlay."""
+    """The numbers of a section; where it has no overlay its verdict, and what its repairs cost."""
     if row is None:
         return f'<td colspan="{len(SHOWN)}"></td>'
     if not _number(row, "overlay") > 0:
-        return f'<td colspan="{len(SHOWN)}">{escape(str(row["verdict"]))}</td>'
+        cost = escape(_said(_number(row, "cost"), "money", system))
+        return f'<td colspan="{len(SHOWN) - 1}">{escape(str(row["verdict"]))}</td><td class="n">{cost}</td>'
     return "".join(f'<td class="n">{escape(_said(_number(row, n), k, system))}</td>' for n, (_, k) in SHOWN.items())
 
 

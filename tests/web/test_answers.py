@@ -94,7 +94,7 @@ def test_alternatives_stand_in_columns_with_what_they_come_to() -> None:
         '<td class="n">4.00</td><td class="n">60 or more</td><td class="n">40.0</td><td class="n">357,000</td>' in made
     )
     assert '<td class="n">750,000</td>' in made
-    assert '<td colspan="4">not suited</td>' in made
+    assert '<td colspan="3">not suited</td>' in made
 
 
 def test_a_layer_without_a_value_is_not_on_the_strip(demo_results: Results, demo_project: Project) -> None:

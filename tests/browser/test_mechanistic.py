@@ -74,7 +74,9 @@ def test_the_map_has_its_numbers_and_another_cause_another_map(
     page = window().page
     page.goto(f"{computed.address}/road/demo/bond")
     worst = page.locator("ol li")
-    expect(worst.first).to_have_text("0.0 ft from the joint, 0.0 ft from the free edge: 290.1 psi, by night")
+    expect(worst.first).to_have_text(
+        "0.0 ft from the joint, 0.0 ft from the free edge: 0.71 of the shear strength (290.1 psi), by night"
+    )
     expect(worst).to_have_count(5)
     page.get_by_label("Shown on the map").select_option("wheels")
     expect(worst.first).to_have_text("0.0 ft from the joint, 0.0 ft from the free edge: 29.0 psi")

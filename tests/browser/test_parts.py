@@ -53,7 +53,7 @@ def test_marking_a_stretch_filters_the_tables_of_the_page(workspace: Server, win
     page.mouse.down()
     page.mouse.move(box["x"] + box["width"] / 12, middle, steps=8)
     page.mouse.up()
-    page.get_by_text("Tables show the stations brushed on the strip.").wait_for()
+    page.get_by_text("Tables of places show the stretch marked on the strip").wait_for()
     assert "Marked:" in shown(page)
     assert 0 < len(overlays(page)) < before
     page.get_by_role("button", name="Show all stations").click()

@@ -8,6 +8,7 @@ from typing import Any
 from slabwright import units
 from slabwright.records.remarks import reads
 from slabwright.records.table import Column, Schema
+from slabwright.terms import LONGEST_LIFE
 
 __all__ = ["cell", "heading", "plain_columns", "plain_rows"]
 
@@ -32,6 +33,17 @@ def heading(column: Column, shown: units.System, *, short: bool = False, brief: 
         return name
     unit = units.label(units.unit_of(column.unit_kind, shown))
     return f"{name} [{unit}]" if unit else name
+
+
+def is_longest(years: float) -> bool:
+    """Whether a life [years] is the longest that is computed, which stands for that and more. Raises nothing."""
+    return years >= LONGEST_LIFE - 0.05
+
+
+def life_words(years: float, shown: units.System, *, unit: bool = True) -> str:
+    """A life [years] as words, the longest that is computed as "or more". Raises nothing."""
+    told = units.format_quantity(min(years, LONGEST_LIFE), "years", shown, unit=unit)
+    return f"{LONGEST_LIFE:.0f}{' years' if unit else ''} or more" if is_longest(years) else told
 
 
 def plain_columns(schema: Schema, shown: units.System) -> list[dict[str, str]]:

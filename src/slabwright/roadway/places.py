@@ -42,10 +42,13 @@ def design_lane(facts: Facts, direction: str) -> str:
     The outermost has the highest position from the median. Where positions do not tell, it is the lane with most deflection
     tests, then the last by name; the order of rows says nothing. Raises nothing.
     """
+    declared = facts.lanes[facts.lanes["direction"] == direction]
+    outermost = declared.loc[declared["position"] == declared["position"].max(), "lane"]
+    if len(outermost) == 1:
+        return str(outermost.iloc[0])
     lanes = [lane for lane, way in directions_of_lanes(facts).items() if way == direction]
-    position = dict(zip(facts.lanes["lane"], facts.lanes["position"].fillna(-np.inf), strict=True))
     tests = facts.deflections["lane"].value_counts()
-    return max(lanes, key=lambda lane: (position.get(lane, -np.inf), tests.get(lane, 0), lane), default="")
+    return max(set(outermost) or lanes, key=lambda lane: (tests.get(lane, 0), lane), default="")
 
 
 def lane_width(facts: Facts, lane: str) -> float:

@@ -15,10 +15,10 @@ from slabwright.figures.bond_said import aged, bond_said
 from slabwright.figures.methods import DISAGREE, NO_PROMISE, agreement, methods
 from slabwright.life.past import AGREES
 from slabwright.records.decisions import Decisions
+from slabwright.records.display import is_longest, life_words
 from slabwright.records.remarks import Remark, reads, together, worded
 from slabwright.records.results import StageResult
 from slabwright.records.words import VERDICTS
-from slabwright.terms import LONGEST_LIFE
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -57,17 +57,15 @@ class Seen:
         return units.format_quantity(float(number), kind, self.system)
 
     def life(self, years: float) -> str:
-        """A life; the longest that is computed is told as such."""
-        return f"{LONGEST_LIFE:.0f} years or more" if years >= LONGEST_LIFE - 0.05 else self.value(years, "years")
+        return life_words(float(years), self.system)
 
     def lives(self, years: pd.Series) -> str:
         """The range of lives."""
         known = years[np.isfinite(years)]
-        if not len(known) or known.max() < LONGEST_LIFE - 0.05:
+        if not len(known) or not is_longest(known.max()):
             return self.between(years, "years")
-        least = float(known.min())
-        most = self.life(LONGEST_LIFE)
-        return most if least >= LONGEST_LIFE - 0.05 else f"{self.value(least, 'years')} to {most}"
+        least, most = (self.life(f(known)) for f in (min, max))
+        return most if least == most else f"{least} to {most}"
 
     def between(self, values: pd.Series, kind: str) -> str:
         """The range of values, the unit once."""

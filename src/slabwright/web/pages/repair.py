@@ -52,7 +52,8 @@ def _stands(view: View) -> str:
             " of whole sections."
         )
     return (
-        f"The plan shows {begin} to {end}, where full-depth patches, else most repairs of section {view.section} lie. Mark up"
+        f"The plan shows {begin} to {end}, the stretch of section {view.section} with most full-depth repairs, or with most"
+        " repairs where there is none. Mark up"
         f" to {units.format_quantity(LONGEST_STRETCH, 'length', view.system)} of the section on the strip to see other stations."
     )
 

@@ -10,10 +10,10 @@ from nicegui import ui
 from slabwright import units
 from slabwright.economics.run import three_figures
 from slabwright.figures.methods import methods
+from slabwright.records.display import is_longest, life_words
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema, table
 from slabwright.stages import stages
-from slabwright.terms import LONGEST_LIFE
 from slabwright.web.answers import Seen, road_answer
 from slabwright.web.pages import Page
 from slabwright.web.parts.alternatives import alternatives
@@ -112,8 +112,8 @@ def _table(view: View) -> None:
             if column not in LIVES:
                 return words, ""
             value = float(frame[column].loc[row])
-            longest = value >= LONGEST_LIFE - 0.05
-            return (f"{LONGEST_LIFE:.0f} or more" if longest else words), ("bad" if value < period - 0.05 else "")
+            told = life_words(value, view.system, unit=False) if is_longest(value) else words
+            return told, ("bad" if value < period - 0.05 else "")
 
         data_table(_priced(view), frame, view.system, open_cell=door, here=view.section, seen=seen)
 

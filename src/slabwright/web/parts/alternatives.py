@@ -9,7 +9,7 @@ from nicegui import ui
 
 from slabwright import units
 from slabwright.economics.run import three_figures
-from slabwright.terms import LONGEST_LIFE
+from slabwright.records.display import life_words
 from slabwright.web.parts.html import element
 from slabwright.web.parts.live import piece
 from slabwright.web.view import View
@@ -86,8 +86,8 @@ def _cells(row: Row | None, system: units.System) -> str:
 
 
 def _said(value: float, kind: str, system: units.System) -> str:
-    if kind == "years" and value >= LONGEST_LIFE - 0.05:
-        return f"{LONGEST_LIFE:.0f} or more"
+    if kind == "years":
+        return life_words(value, system, unit=False)
     shown = three_figures(value) if kind == "money" and value > 0 else value
     return units.format_quantity(shown, kind, system, unit=False) if kind != "money" or value > 0 else "–"
 

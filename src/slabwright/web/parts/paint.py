@@ -289,24 +289,21 @@ def _spans(series: Spans, style: Look, theme: Theme) -> Drawn:
 
 
 def _field(series: Field, theme: Theme) -> Drawn:
-    if series.limit is not None:
-        return {
-            "type": "contour",
-            "name": series.name,
-            "x": _numbers(series.x),
-            "y": _numbers(series.y),
-            "z": series.z.tolist(),
-            "contours": {"coloring": "none", "start": series.limit, "end": series.limit, "size": 1},
-            "line": {"color": theme.limit, "width": 3, "dash": "dash"},
-            "showscale": False,
-            "hoverinfo": "skip",
-        }
-    return {
+    places: Drawn = {
         "type": "contour",
         "name": series.name,
         "x": _numbers(series.x),
         "y": _numbers(series.y),
         "z": series.z.tolist(),
+    }
+    if series.limit is not None:
+        return places | {
+            "contours": {"coloring": "none", "start": series.limit, "end": series.limit, "size": 1},
+            "line": {"color": theme.limit, "width": 3, "dash": "dash"},
+            "showscale": False,
+            "hoverinfo": "skip",
+        }
+    return places | {
         "colorscale": [list(step) for step in theme.shades],
         "contours": {"coloring": "heatmap", "showlabels": True},
         "line": {"color": theme.ink, "width": 0.6},

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["all_points", "assumed", "later_points", "open_points"]
 
-MOST_POINTS = 12
+MOST_POINTS = 14
 MOST_ASSUMED = 4
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]

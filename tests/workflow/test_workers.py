@@ -12,7 +12,7 @@ import os, time
 from slabwright.workers import workers
 
 def busy(_):
-    print(os.getpid(), flush=True)
+    os.write(1, f"{os.getpid()}\n".encode())  # one write: the lines of two processes do not mix
     time.sleep(60)
 
 if __name__ == "__main__":

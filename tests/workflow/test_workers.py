@@ -12,7 +12,7 @@ import os, time
 from slabwright.workers import workers
 
 def busy(_):
-    os.write(1, f"{os.getpid()}\n".encode())  # one write: the lines of two processes do not mix
+    os.write(1, (str(os.getpid()) + os.linesep).encode())  # one write: the lines of two processes do not mix
     time.sleep(60)
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ import json
 import os
 import random
 import sys
+import time
 from datetime import UTC, datetime
 
 import alembic.command  # noqa: F401  (imported before the fork, where making a project needs it)
@@ -24,7 +25,7 @@ MOST_CHANGES = 12
 
 
 def say(**words: object) -> None:
-    os.write(1, json.dumps({"worker": os.getpid(), **words}).encode() + b"\n")
+    os.write(1, json.dumps({"worker": os.getpid(), "at": time.monotonic(), **words}).encode() + b"\n")
 
 
 def now() -> datetime:

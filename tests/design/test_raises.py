@@ -83,6 +83,9 @@ def test_a_bridge_too_low_has_a_taper_on_either_side() -> None:
     assert found["begin"].tolist() == pytest.approx([1191, 1220])
     assert found["end"].tolist() == pytest.approx([1200, 1229])
     assert found["milled"].tolist() == pytest.approx([1.0125] * 2)
+    beneath = made(LOW_BRIDGE).set_index("place").loc["beneath Mill Lane"]
+    assert beneath[["begin", "end", "length"]].tolist() == pytest.approx([1200, 1220, 20])
+    assert beneath["milled"] == pytest.approx(20 * 7.5 * 0.03)  # flat between the tapers
     assert "under Mill Lane" not in set(made(LOW_BRIDGE.assign(passes=UNKNOWN))["place"])
 
 

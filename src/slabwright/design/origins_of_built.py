@@ -160,7 +160,20 @@ HIGH = Method(
 
 
 def _ratio(row: Row) -> Origin:
+    if _lies_flat(row):
+        return Method("It does not rise: the same depth over the whole length of the bridge.")
     return Copied(Decided("design.ramp_taper_ratio" if _on_ramp(row) else "design.taper_ratio"))
+
+
+def _taper_long(row: Row) -> Origin:
+    if _lies_flat(row):
+        return Derived("difference", (Cell("end"), Cell("begin")), "length")
+    return Calculated(taper_length, {"rise": RISE, "ratio": Cell("ratio")})
+
+
+def _lies_flat(row: Row) -> bool:
+    """Whether a row of the tapers is the stretch between both tapers of a low bridge."""
+    return bool(np.isnan(row["ratio"]))
 
 
 def _on_ramp(row: Row) -> bool:
@@ -181,6 +194,8 @@ def _wedge(column: str) -> Callable[[Row], Origin]:
     def origin(row: Row) -> Origin:
         if row[column] == 0:
             return Method("A taper is concrete on the lower side, or milled beneath the overlay, not both.")
+        if _lies_flat(row):
+            return Derived("product", (Cell("area"), RISE), "volume")
         half = Fixed(0.5, "number", "half of it", "a wedge")
         return Derived("product", (Cell("area"), RISE, half), "volume")
 
@@ -216,7 +231,7 @@ LAID_OUT: Origins = {
         "high": HIGH,
         "low": HIGH,
         "ratio": _ratio,
-        "length": Calculated(taper_length, {"rise": RISE, "ratio": Cell("ratio")}),
+        "length": _taper_long,
         "width": _width,
         "area": AREA,
         "volume": _wedge("volume"),

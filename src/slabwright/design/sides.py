@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -41,6 +42,7 @@ __all__ = [
 INSIDE, OUTSIDE = "inside shoulder", "outside shoulder"
 STEP, LOW = "step of thickness", 1e-6  # m: rises no greater are none
 WEDGE = "concrete, over the thinner side"
+FLAT = "the old slab is milled or rebuilt over the whole length of the bridge"
 MILLED = "the old slab is milled or rebuilt beneath, so that the overlay keeps its thickness: no feather edge"
 ON_RAMP = f"{MILLED}; that the ramp's own pavement suits is not examined"
 BESIDE = {"asphalt": SHOULDER_ASPHALT, "tied concrete": SHOULDER_CONCRETE, "untied concrete": SHOULDER_CONCRETE}
@@ -189,7 +191,16 @@ def _under_bridges(
         for ends in ((bridge.begin - length, bridge.begin), (bridge.end, bridge.end + length)):
             made = _taper(direction, place, ends, (room + rise, room), choice.taper_ratio, MILLED)
             rows.append(made | _wedge(length, rise, direction_width(facts, direction), milled=True))
+        rows.append(_beneath(bridge, direction, (room + rise, room), direction_width(facts, direction)))
     return rows
+
+
+def _beneath(bridge: Any, direction: str, raised: tuple[float, float], width: float) -> dict[str, object]:
+    """The old slab between both tapers of a low bridge, milled by the same depth over its whole length."""
+    made = _taper(direction, f"beneath {bridge.bridge}", (bridge.begin, bridge.end), raised, np.nan, FLAT)
+    length = bridge.end - bridge.begin
+    milled = length * width * (raised[0] - raised[1])
+    return made | {"length": length, "width": width, "area": length * width, "volume": 0.0, "milled": milled}
 
 
 def _at(along: list[list[Level]], direction: str, station: float) -> float:
@@ -276,6 +287,7 @@ def shoulder_built(level: Level, facts: Facts, choice: DesignDecisions) -> str:
 
 def taper_notes(made: pd.DataFrame) -> list[Remark]:
     """How many tapers there are, and how long all together."""
+    made = made[made["ratio"].notna()]  # without what lies flat beneath a low bridge
     if made.empty:
         return []
     return [

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from slabwright.evaluation.condition import joints_and_cracks_factor
+from slabwright.evaluation.cores import only_found_marked
 from slabwright.evaluation.examined import KINDS, Kind, missing
 from slabwright.evaluation.reasons import GUIDE, PRACTICE
 from slabwright.evaluation.suitability import Evidence
@@ -217,6 +218,12 @@ def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
         others = "the split cores of the whole road and " if np.isfinite(section["rupture_cores"]) else ""
         said = f"no sound core was tested in this section: from {others}the modulus"
         yield _line("Flexural strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
+    unmarked = here[(here["material_distress"] != "") & here["delamination_depth"].isna() & (here["delaminated"] == "")]
+    if only_found_marked(evidence.facts.cores) and len(unmarked):
+        why = remark(
+            "{number} cores carry no mark, and only delaminated ones are marked", number=("count", len(unmarked))
+        )
+        yield _line("Cores without a mark are whole", "", np.nan, (np.nan, np.nan), why, "", PRACTICE)
     blank = int((tested & (here["moisture"] == "")).sum())
     if blank:
         why = remark("moisture of {number} tested cores not given", number=("count", blank))

@@ -13,7 +13,7 @@ from slabwright.records.remarks import Remark, decoded, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED
 
-__all__ = ["FOUND", "SOUND", "contested", "core_states", "diseased", "settled_names"]
+__all__ = ["FOUND", "SOUND", "contested", "core_states", "diseased", "only_found_marked", "settled_names"]
 
 SOUND, FOUND = "none", "found"
 
@@ -29,7 +29,7 @@ def core_states(
     examined until the engineer names it in ``evaluation.settled_cores``, which holds for a core that has a code.
     """
     settled = settled_names(decisions)
-    implied = _only_found_marked(cores)
+    implied = only_found_marked(cores)
     rows = [
         _state(core, core["core"] in settled, implied) for _, core in cores.iterrows()
     ]  # remarks are read one at a time
@@ -51,8 +51,11 @@ def settled_names(decisions: EvaluationDecisions) -> list[str]:
     return core_names(decisions.settled_cores)
 
 
-def _only_found_marked(cores: pd.DataFrame) -> bool:
-    """Whether the road's cores are marked where they are delaminated and only there, so that no mark means whole."""
+def only_found_marked(cores: pd.DataFrame) -> bool:
+    """Whether the road's cores are marked where they are delaminated and only there, so that no mark means whole.
+
+    cores: the table of facts. Common practice, no source. Raises nothing.
+    """
     marked = cores["delamination_depth"].notna() | (cores["delaminated"] == "yes")
     return bool(marked.any() and not (cores["delaminated"] == "no").any())
 

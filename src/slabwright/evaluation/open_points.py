@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from slabwright.evaluation.at_odds import at_odds
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.joint_tests import ACROSS, JOINT_SIDES
 from slabwright.evaluation.loading import lanes_each_way
@@ -43,6 +44,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_strange_lanes(evidence),
         *_lanes_of_traffic(evidence, decisions),
         *_unlike_lanes(condition, evidence),
+        *at_odds(condition, evidence),
         *_no_place(evidence),
         *_not_examined(seen, evidence),
         *_partly_walked(condition, evidence),

@@ -290,6 +290,11 @@ def test_page_one_names_what_the_plan_cannot_tell_yet(record, demo):
     results = {**demo.results, "design": design.compute(design.given(demo.facts, settled, demo.results, RunContext()))}
     words = told(answer(replace(record, decisions=settled, results=results)))
     assert "what is built there is not decided" not in words
+    assert "flush with the old grade" not in words
+    inlaid = from_plain({**to_plain(settled), "design.refused": "mill and inlay", "design.inlay_depth": 0.0762})
+    design_of = {**demo.results, "design": design.compute(design.given(demo.facts, inlaid, demo.results, RunContext()))}
+    thin = told(answer(replace(record, decisions=inlaid, results=design_of)))
+    assert "W4 and A4: built flush with the old grade; that it carries the traffic is not computed." in thin
     assert "size or kind not known" not in words
 
 

@@ -18,7 +18,16 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
 from slabwright.records.words import OVER, UNKNOWN, listed
 
-__all__ = ["REFUSED_BY_HAND", "chosen_ways", "inlay", "refused_ways", "room_under_bridges", "unbonded", "way_notes"]
+__all__ = [
+    "FLUSH",
+    "REFUSED_BY_HAND",
+    "chosen_ways",
+    "inlay",
+    "refused_ways",
+    "room_under_bridges",
+    "unbonded",
+    "way_notes",
+]
 
 REFUSED_BY_HAND = "design.refused_by_hand"
 WHOLE_SLAB = "a new slab of the thickness required; the old one is removed whole"

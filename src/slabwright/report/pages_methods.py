@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 
 __all__ = ["against", "method_blocks"]
 
+NO_BOND = (
+    "Whether the bond bears load, temperature and shrinkage was not computed, so that this answer does not hold it: compute the"
+    " stage bond before the overlay is built."
+)
 HEADINGS = ("condition", "remaining", "mechanistic", "overlay", "AASHTO", "mechanistic", "curve's error")
 
 
@@ -58,6 +62,8 @@ def against(report: Report) -> list[str]:
     if "bond" in report.results:
         verdicts = report.by_section("bond", "bond_verdicts")
         sentences.extend(bond_said(verdicts, report.value, lambda names: listed(map(literal, names))))
+    elif (report.table("design", "thicknesses")["overlay"] > 0).any():
+        sentences.append(NO_BOND)
     return [" ".join(sentences)] if sentences else []
 
 

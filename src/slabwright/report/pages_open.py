@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from slabwright.design.ways import FLUSH
 from slabwright.records.fits import OUTSIDE
 from slabwright.report.blocks import Block, Heading, Items, Text
 from slabwright.report.given import Report
@@ -63,6 +64,15 @@ def _not_settled(report: Report) -> Iterator[Line]:
     decided = set(ways.loc[ways["chosen"] == "yes", "section"])
     if waiting := [s for s in dict.fromkeys(ways["section"]) if s not in decided]:
         yield f"{_named(waiting)}:", "what is built there is not decided, and not among the items."
+    built = ways[ways["chosen"] == "yes"]
+    for note, here in built[built["note"] == FLUSH].groupby("note", sort=False):
+        yield f"{_named(here['section'])}:", f"built {literal(note)}."
+    for s in built[built["fits"] == "no"].itertuples(index=False):
+        room = report.value(s.room, "thickness")
+        yield (
+            f"{literal(s.section)}:",
+            f"{s.way} raises the grade by {report.value(s.raised, 'thickness')}, and a bridge over it leaves {room}.",
+        )
     sides = report.table("design", "side_areas")
     unknown = sides[sides["note"].str.contains("not known", regex=False)]
     if len(unknown):

@@ -140,7 +140,7 @@ STEEL = Schema(
 )
 BOND = Schema(
     "bond",
-    "Bond demand from wheels",
+    "Bond demand from wheels alone",
     "a section",
     (
         SECTION,
@@ -151,7 +151,7 @@ BOND = Schema(
         Column("shear", "stress", "interface shear from the wheel"),
         Column("strength", "stress", "bond strength required by the specification", brief="strength specified"),
         Column("factor", "number", "strength over demand"),
-        Column("passes", "text", "passes"),
+        Column("passes", "text", "enough under the wheel alone", brief="enough"),
     ),
 )
 CLEARANCES = Schema(

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from slabwright.life.effects import Effect, middle_state, section_effects, variant_stresses, variants
+from slabwright.design.steel import drag_steel_area
+from slabwright.life.effects import Effect, base_drag, middle_state, section_effects, variant_stresses, variants
 from slabwright.life.reliability import lives
 from slabwright.life.section_life import SectionLife, at_medians
 from slabwright.life.tables import life_tables
 from slabwright.plate.plate_stresses import PlateStresses
-from slabwright.plate.stresses import PavementState, StressGrid
+from slabwright.plate.stresses import PavementState, StressGrid, usual_grid
 from slabwright.records.remarks import worded
 from tests.life import roads
 from tests.life.closed_form import ClosedForm
@@ -64,6 +65,7 @@ def test_as_computed_is_the_life_at_the_medians(life: SectionLife, found: dict[s
         ("a tied concrete shoulder", True),
         ("a lane widened by 0.60 m", True),
         ("no growth of the overlay's strength and modulus", False),
+        ("the slab shrinks on a base with friction 1.500, at all hours", False),
     ],
 )
 def test_each_change_has_its_sign(found: dict[str, Effect], change: str, longer: bool) -> None:
@@ -78,6 +80,19 @@ def test_a_plate_that_is_the_same_changes_nothing(life: SectionLife) -> None:
     surface = roads.road().surface
     made = section_effects(life, surface, same, PLATE, roads.climate(), roads.passes(), roads.decided())
     assert [e.ratio for e in made[: len(same)]] == [1.0] * len(same)
+
+
+def test_the_drag_of_the_base_is_that_of_distributed_steel() -> None:
+    """At the middle of 6 m: 1.5 times 24 kN/m3 times 3 m are 108 kPa; at a quarter half of it.
+
+    The steel that carries it over a slab's thickness is that of the drag formula (Huang 2004, from memory).
+    """
+    plate, decisions, grid = Counted(6.0, 3.7, 3.0), roads.decided(), usual_grid()
+    drag = base_drag(plate, grid, decisions)
+    weight = decisions.design.overlay_density * 9.80665
+    assert drag.tolist() == pytest.approx([1.5 * weight * 3.0] * 3 + [1.5 * weight * 1.5])
+    steel = drag_steel_area(0.2, 6.0, decisions.design.friction, 300e6, weight)
+    assert float(steel) * 300e6 / 0.2 == pytest.approx(drag[0])
 
 
 def test_what_the_model_does_not_hold_is_said(found: dict[str, Effect]) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.constants import g
 
 from slabwright.calculation import Array
 from slabwright.life.cracking import NO_AGEING, years_to_level
@@ -26,6 +27,7 @@ __all__ = [
     "Effect",
     "KnownStresses",
     "Variant",
+    "base_drag",
     "middle_state",
     "section_effects",
     "variant_stresses",
@@ -168,8 +170,28 @@ def section_effects(
     for change, changed in (*scaled, *_changes(plate, decisions)):
         lived, where = changed(base).years()
         found.append(Effect(change, lived, lived / years if years > 0 else np.nan, where))
-    missing = remark("friction and bond between slab and base: not in the model, which lets the slab slide freely")
+    dragged = exact_damage(KnownStresses(grid, known[:1] + base_drag(plate, grid, decisions)), exposure, law, middle)[0]
+    scale = _scaled(np.maximum(dragged, LEAST) / np.maximum(damage[0], LEAST))
+    lived, where = scale(base).years()
+    friction = remark(
+        "the slab shrinks on a base with friction {friction}, at all hours",
+        friction=("number", decisions.design.friction),
+    )
+    found.append(Effect(friction, lived, lived / years if years > 0 else np.nan, where))
+    missing = remark(
+        "bond between slab and base: not in the model beyond what the moduli from deflection tests hold of it"
+    )
     return (*found, Effect(missing, np.nan, np.nan, ""))
+
+
+def base_drag(plate: PlateStresses, grid: StressGrid, decisions: Decisions) -> Array:
+    """Tension (points,) [Pa] in a slab that shortens on its base: friction times the weight from the nearer joint.
+
+    Subgrade drag as in the design of steel (Huang 2004, from memory): even over the depth, and the most that friction can ask.
+    Raises nothing.
+    """
+    reach = np.array([min(point.along, 1.0 - point.along) for point in grid.points]) * plate.length
+    return np.asarray(decisions.design.friction * decisions.design.overlay_density * g * reach)
 
 
 Change = Callable[[_Case], _Case]

@@ -35,6 +35,7 @@ from slabwright.life.inputs import (
     thickness_ends,
     truck_passes,
 )
+from slabwright.life.order import order_notes
 from slabwright.life.past import Surveyed
 from slabwright.life.section_life import OldSlab, SectionLife, section_life
 from slabwright.life.surface import Ranges, StressSurface, build, from_table, plates_table, to_table
@@ -103,7 +104,8 @@ def run(given: Given) -> StageResult:
     found.sort(key=lambda one: order.index(one[0].state.name))
     others = {s.name: s.pavement or "not given" for s in sections if s.pavement != "JPCP"}
     tables = life_tables([life for life, _ in found], [effects for _, effects in found], others)
-    return StageResult("life", tables, together([*notes, *(note for life, _ in found for note in life.notes)]))
+    notes += [note for life, _ in found for note in life.notes]
+    return StageResult("life", tables, together([*notes, *order_notes([life for life, _ in found])]))
 
 
 def _plates(model: PlateStresses, life: SectionLife, grid: StressGrid, context: RunContext) -> Array:

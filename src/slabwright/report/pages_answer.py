@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -56,10 +57,12 @@ def answer(report: Report) -> list[Block]:
 def _unconfirmed(report: Report) -> list[Block]:
     """Equations behind the thickness that nothing confirms; all of them by name, for each is to be looked up."""
     behind = (c for stage in DECIDING if stage in report.stages for c in report.calculations_behind(stage))
-    titles = {c.title for c in behind if c.known == UNCONFIRMED}
+    titles = {
+        re.split(r"[.;:] ", c.title)[0] for c in behind if c.known == UNCONFIRMED
+    }  # without the rest of the sentence
     if not titles:
         return []
-    words = listed(sorted(literal(t[:1].lower() + t[1:]) for t in titles))
+    words = "; ".join(sorted(literal(t[:1].lower() + t[1:]) for t in titles))
     lead = (
         "Nothing among the checks confirms these equations behind the thickness; look them up in the documents named:"
     )

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FORMAT", "MIGRATIONS", "copy_whole", "make", "opened", "settle"]
 
-FORMAT = "0007"  # the newest migration
+FORMAT = "0008"  # the newest migration
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 HEADER = 100

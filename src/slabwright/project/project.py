@@ -54,6 +54,7 @@ class SinceReport:
     """The last report, and what has changed since: made, undone, and undone and since replaced by others."""
 
     path: str
+    alternative: str  # "" where an older version did not write it down
     time: datetime
     user: str
     made: tuple[Change, ...]
@@ -252,10 +253,14 @@ class Project:
             return head
 
     def mark(self) -> tuple[int, str]:
-        """The head and the time of its change, which tell a state from one of the same number in a copy put in its place."""
+        """The head, and number and time of the newest entry: between two equal marks nothing was changed, undone or redone.
+
+        The time tells a state from one of the same numbers in a copy that was put in the place of the file.
+        """
         with self._reading() as (connection, head):
-            time = connection.execute(sa.select(CHANGE.c.time).where(CHANGE.c.id == head)).scalar()
-            return head, time or ""
+            newest = sa.select(CHANGE.c.id, CHANGE.c.time).order_by(CHANGE.c.id.desc()).limit(1)
+            entry = connection.execute(newest).first()
+            return head, f"{entry.id} {entry.time}" if entry else ""
 
     def history(self) -> tuple[Change, ...]:
         """Every change, undo and redo, oldest first."""
@@ -304,14 +309,15 @@ class Project:
             row = connection.execute(sa.select(META)).one()
         return Meta(datetime.fromisoformat(row.created), row.version, opening.FORMAT)
 
-    def mark_report(self, path: str | Path) -> None:
-        """Remember that a report of the present state was written, where anything can be written."""
+    def mark_report(self, path: str | Path, alternative: str, seen: int) -> None:
+        """Remember that a report of an alternative was written from the state at ``seen``, where anything can be written."""
         if self.read_only:
             return
         by = self._signed()
-        with self._writing(None) as (connection, head):
-            values = {"time": by.stamp, "user": by.user, "path": str(path), "head": head, "taken_back": "[]"}
-            connection.execute(sa.insert(REPORT).values(values))
+        with self._writing(None) as (connection, _):
+            head, lost = history.still_held(connection, seen)
+            values = {"time": by.stamp, "user": by.user, "path": str(path), "head": head, "alternative": alternative}
+            connection.execute(sa.insert(REPORT).values({**values, "taken_back": json.dumps(lost)}))
 
     def changes_since_report(self) -> SinceReport | None:
         """What differs from the last report's state; None when no report was written."""
@@ -321,7 +327,7 @@ class Project:
                 return None
             made, undone = history.since(connection, row.head, head)
         time = datetime.fromisoformat(row.time)
-        return SinceReport(row.path, time, row.user, made, undone, tuple(json.loads(row.taken_back)))
+        return SinceReport(row.path, row.alternative, time, row.user, made, undone, tuple(json.loads(row.taken_back)))
 
     @contextmanager
     def _reading(self) -> Iterator[tuple[sa.Connection, int]]:

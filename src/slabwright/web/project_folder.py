@@ -6,6 +6,7 @@ shared by all tabs; every edit names the change it was based on, so that a stale
 
 from __future__ import annotations
 
+import secrets
 import stat
 import threading
 from collections.abc import Callable
@@ -51,11 +52,16 @@ class ProjectFolder:
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
         self.audit: Audit | None = None
+        self.ticket = secrets.token_urlsafe(16)  # known to the pages of this workspace alone
 
     @property
     def title(self) -> str:
         """What holds the projects, as the list of roads calls it."""
         return self.folder.name
+
+    def is_ticket(self, given: str) -> bool:
+        """Whether an address that hands a document over was made by a page of this workspace, and not by a stranger's."""
+        return secrets.compare_digest(given.encode(), self.ticket.encode())
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""

@@ -36,6 +36,7 @@ from slabwright.records.results import StageResult
 __all__ = ["Clock", "Meta", "Project", "SinceReport", "create", "open_project"]
 
 Clock = Callable[[], datetime]
+Before = Callable[[], None]
 LONGEST_USER = 200
 LONGEST_WHAT = 5000  # room for the names of all decisions, changed at once
 
@@ -87,8 +88,12 @@ def _signature(user: str, clock: Clock) -> Signature:
 class Project:
     """One open project; use it in a ``with`` block or close it."""
 
-    def __init__(self, store: Store, user: str, clock: Clock, *, may_change: bool = True) -> None:
+    def __init__(
+        self, store: Store, user: str, clock: Clock, *, may_change: bool = True, before_change: Before = lambda: None
+    ) -> None:
+        """``before_change`` is called before each change and may refuse it by raising."""
         self.store = store
+        self.before_change = before_change
         self.may_change = may_change
         self.user = user
         self.clock = clock
@@ -340,6 +345,7 @@ class Project:
             raise InputError(
                 "you may look at this project, but not change it", remedy="Ask its keeper for the right to change."
             )
+        self.before_change()
         with self.store.writing() as connection:
             yield connection, history.claim(connection, expected)
 

@@ -37,6 +37,9 @@ __all__ = ["Clock", "Meta", "Project", "SinceReport", "create", "open_project"]
 
 Clock = Callable[[], datetime]
 Before = Callable[[], None]
+LoadOne = Callable[
+    ..., int
+]  # a file's batches, file, findings, mapping, in_place_of and tell, as ``Project.load`` takes them
 LONGEST_USER = 200
 LONGEST_WHAT = 5000  # room for the names of all decisions, changed at once
 
@@ -152,19 +155,37 @@ class Project:
         ``tell`` hears, piece by piece, how many rows more are written; none of them is in before the last.
         Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
         """
-        name = checked_name(file.name, "the file's name", LONGEST_USER)
-        file = LoadedFile(name, file.sha256, file.size)
-        given = [Batch(table, facts_io.prepared(table, frame), rows) for table, frame, rows in batches]
-        after = {"file": file.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
+        with self.loading(expected) as load:
+            return load(batches, file, findings, mapping, in_place_of, tell)
+
+    @contextmanager
+    def loading(self, expected: int | None = None) -> Iterator[LoadOne]:
+        """What loads files as ``load`` does, each as one change, and all of them or none: they are in at the end of the block."""
         with self._writing(expected) as (connection, head):
-            sources.refuse_twice(connection, head, file)
-            old = sources.file_named(connection, head, in_place_of) if in_place_of else None
-            what = f"load {file.name}" + (f" in place of {in_place_of}" if in_place_of else "")
-            change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
-            if old is not None:
-                sources.take_out(connection, old, head, change)
-            sources.add_file(connection, change, file, given, findings, mapping or {}, tell)
-            return change
+            heads = [head]
+
+            def load(
+                batches: Sequence[Batch | tuple[str, pd.DataFrame, Any]],
+                file: LoadedFile,
+                findings: Sequence[AnsweredFinding] = (),
+                mapping: sources.HeaderMapping | None = None,
+                in_place_of: str = "",
+                tell: Callable[[int], None] | None = None,
+            ) -> int:
+                known = LoadedFile(checked_name(file.name, "the file's name", LONGEST_USER), file.sha256, file.size)
+                given = [Batch(table, facts_io.prepared(table, frame), rows) for table, frame, rows in batches]
+                after = {"file": known.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
+                sources.refuse_twice(connection, heads[-1], known)
+                old = sources.file_named(connection, heads[-1], in_place_of) if in_place_of else None
+                what = f"load {known.name}" + (f" in place of {in_place_of}" if in_place_of else "")
+                change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
+                if old is not None:
+                    sources.take_out(connection, old, heads[-1], change)
+                sources.add_file(connection, change, known, given, findings, mapping or {}, tell)
+                heads.append(change)
+                return change
+
+            yield load
 
     def remove_source(self, name: str, *, sha256: str = "", expected: int | None = None) -> int:
         """Take the newest loaded file of that name (and digest) out, with its rows; its mapping is remembered."""

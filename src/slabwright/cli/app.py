@@ -300,11 +300,11 @@ def export(
 
 
 @app.command()
-def history(road: Road, json: Json = False) -> None:
-    """List who changed what and when."""
+def history(road: Road, json: Json = False, units: Units = "us") -> None:
+    """List who changed what and when, from what to what; --json gives SI values."""
     from slabwright.cli import decisions
 
-    decisions.history(road, json)
+    decisions.history(road, json, units)
 
 
 @app.command()

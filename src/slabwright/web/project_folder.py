@@ -138,14 +138,7 @@ class ProjectFolder:
 
     def _make(self, name: str) -> Path | str:
         """Where a new project of that name is made."""
-        path = checked_file(self.path(name))
-        if alike := [known for known in self.names() if known.casefold() == path.stem.casefold() != known]:
-            raise InputError(
-                "another road has this name but for capitals, which other computers do not tell apart",
-                given=name,
-                allowed=f"another name than {alike[0]}",
-            )
-        return path
+        return checked_file(self.path(name))
 
     def _hold(self, name: str, project: Project) -> None:
         self._open[name], self._files[name] = project, self._there(name)

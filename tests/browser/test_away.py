@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Route, expect
 
 from slabwright.project import open_project
+from slabwright.web.parts import unsent
 from tests.browser.conftest import Server, Watched
 from tests.browser.test_job import THICKNESS, opened
 from tests.conftest import clock
@@ -72,3 +73,36 @@ def test_cells_typed_but_not_saved_outlive_the_server(impatient: Server, window:
     assert page.evaluate("sessionStorage.getItem('slabwright-unsent')") == "[]"
     with open_project(impatient.folder / "demo.slab", user="Ben", clock=clock) as project:
         assert project.facts().counts["daily_traffic"].iloc[0] == 54321
+
+
+def test_what_one_person_typed_is_not_offered_to_the_next_in_the_tab(window: Callable[..., Watched]) -> None:
+    """Ada's session ends without a sign-out, then Ben signs in and out; a plain form stands for the page of the workspace."""
+    page, person = window().page, ["Ada </script>"]
+
+    def show(route: Route) -> None:
+        form = '<div class="field" id="c1"><label>Load</label><input id="field-1"></div>'
+        leave = '<form method="get" action="/sign-out"><button>Sign out</button></form>'
+        head = f'<meta charset="utf-8"><script>{unsent.script(person[0])}</script>'
+        route.fulfill(body=f"<!doctype html>{head}<body>{form}{leave}", content_type="text/html")
+
+    def kept() -> list[str]:
+        return page.evaluate("JSON.parse(sessionStorage.getItem('slabwright-unsent') || '[]').map((e) => e.text)")
+
+    def typed(words: str) -> None:
+        page.locator("#field-1").fill(words)
+        page.locator("#field-1").press("Tab")
+
+    page.route("**/*", show)
+    page.goto("http://127.0.0.1/road")
+    typed("9 kip")
+    assert kept() == ["9 kip"]
+    page.reload()
+    expect(page.get_by_role("alert")).to_contain_text("9 kip")  # Ada again
+    person[0] = "Ben"
+    page.reload()
+    assert (kept(), page.get_by_role("alert").count()) == ([], 0)
+    typed("12 kip")
+    assert kept() == ["12 kip"]
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-out**")
+    assert kept() == []

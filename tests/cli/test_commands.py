@@ -128,6 +128,11 @@ def test_the_whole_job(call, tmp_path: Path) -> None:
     assert "thin" in call("compare", road)[1]
     _, out, _ = call("history", road, "--json")
     assert any("design.thickness" in c["what"] for c in json.loads(out)["changes"])
+    (thin,) = (c for c in json.loads(out)["changes"] if c["after"].get("alternative") == "thin" and c["before"])
+    # 25.4 mm to the inch, by definition
+    assert [thin[side]["design.thickness"] for side in ("before", "after")] == pytest.approx([0.1016, 0.0508])
+    lines = call("history", road)[1]
+    assert re.search(r"design\.thickness 4\.00 in\W+design\.thickness 2\.00 in", " ".join(lines.split()))
 
 
 def test_show_json_is_versioned_and_complete(call, road: Path) -> None:

@@ -51,6 +51,12 @@ def test_a_copy_is_never_written_over_anything(call, small, tmp_path) -> None:  
     assert "Check that the folder exists" in refused(call("copy", small, tmp_path / "none" / "copy.slab"))
 
 
+def test_a_copy_that_only_capitals_tell_from_another_is_refused(call, small, tmp_path) -> None:  # noqa: F811
+    for words in (("copy", small, tmp_path / "SMALL.slab"), ("new", tmp_path / "Small.slab")):
+        assert "but for capitals" in refused(call(*words))
+    assert [p.name for p in tmp_path.glob("*.slab")] == ["small.slab"]
+
+
 def test_a_whole_project_is_said_to_be_whole_and_counted(call, small) -> None:  # noqa: F811
     assert "is whole: 1 entries of the history, 0 loaded files" in call("check", small, "--whole")[1]
     found = json.loads(call("check", small, "--whole", "--json")[1])

@@ -138,7 +138,7 @@ def test_what_changed_since_the_report(project):
     assert project.changes_since_report() is None
     decide(project, 0.05)
     decide(project, 0.1)
-    project.mark_report("out/report.pdf")
+    project.mark_report("out/report.pdf", "base", project.head)
     since = project.changes_since_report()
     assert (since.path, since.user, since.made, since.undone, since.taken_back) == ("out/report.pdf", "Ada", (), (), ())
     project.undo()
@@ -148,8 +148,30 @@ def test_what_changed_since_the_report(project):
     assert [c.id for c in since.made] == [4]
     assert since.undone == ()
     assert [text[:5] for text in since.taken_back] == ["no. 2"]
-    project.mark_report("out/second.pdf")
+    project.mark_report("out/second.pdf", "base", project.head)
     assert project.changes_since_report().made == ()
+
+
+def test_a_report_of_a_state_that_others_have_moved_on_from_is_told_from_that_state(project):
+    """Read at no. 2, then no. 2 is undone and no. 4 made, and only then is the report marked."""
+    decide(project, 0.05)
+    decide(project, 0.1)
+    seen = project.head
+    project.undo()
+    decide(project, 0.12)
+    project.mark_report("late.pdf", "base", seen)
+    since = project.changes_since_report()
+    assert ([c.id for c in since.made], since.undone, since.alternative) == ([4], (), "base")
+    assert [text[:5] for text in since.taken_back] == ["no. 2"]
+
+
+def test_an_undo_and_a_redo_leave_the_head_and_not_the_mark(project):
+    decide(project, 0.05)
+    head, mark = project.head, project.mark()
+    project.undo()
+    project.redo()
+    assert project.head == head
+    assert project.mark() != mark
 
 
 def test_times_are_kept_in_universal_time(path):

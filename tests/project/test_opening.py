@@ -40,7 +40,7 @@ def ask(path: Path, statement: str) -> object:
 
 def test_a_new_project_says_when_and_by_what_it_was_made(project):
     meta = project.meta()
-    assert (meta.created, meta.version, meta.format) == (BEGIN, __version__, "0007")
+    assert (meta.created, meta.version, meta.format) == (BEGIN, __version__, "0008")
 
 
 def test_the_file_is_marked_as_ours_and_keeps_no_log(project, path):
@@ -252,7 +252,7 @@ def test_content_that_makes_no_sense_is_called_damage(project, path, damage, rea
 LATER = """
 from alembic import op
 import sqlalchemy as sa
-revision, down_revision = "0008", "0007"
+revision, down_revision = "0009", "0008"
 def upgrade():
     op.add_column("meta", sa.Column("client", sa.Text))
     {more}
@@ -262,9 +262,9 @@ def upgrade():
 def next_version(folder: Path, monkeypatch, more: str = "pass") -> None:
     """Make the program one that has another migration."""
     shutil.copytree(opening.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "r0008_client.py").write_text(LATER.format(more=more))
+    (folder / "versions" / "r0009_client.py").write_text(LATER.format(more=more))
     monkeypatch.setattr(opening, "MIGRATIONS", folder)
-    monkeypatch.setattr(opening, "FORMAT", "0008")
+    monkeypatch.setattr(opening, "FORMAT", "0009")
     monkeypatch.setattr(opening, "__version__", "0.2.0")
 
 
@@ -283,25 +283,25 @@ def test_an_older_file_is_backed_up_and_then_migrated(old, tmp_path, monkeypatch
         assert migrated.meta().version == "0.2.0"
         assert migrated.facts().counts["year"].tolist() == [2001]
     assert ask(old, "SELECT count(*) FROM pragma_table_info('meta') WHERE name = 'client'") == 1
-    assert (tmp_path / "road.slab.backup-0007").read_bytes()[200:] == before[200:]
-    assert ask(tmp_path / "road.slab.backup-0007", "SELECT version_num FROM alembic_version") == "0007"
+    assert (tmp_path / "road.slab.backup-0008").read_bytes()[200:] == before[200:]
+    assert ask(tmp_path / "road.slab.backup-0008", "SELECT version_num FROM alembic_version") == "0008"
     with open_project(old, user="Ada", clock=clock):
-        assert {n for n in beside(old) if "backup" in n} == {"road.slab.backup-0007"}
+        assert {n for n in beside(old) if "backup" in n} == {"road.slab.backup-0008"}
 
 
 def test_a_backup_is_never_written_over(old, tmp_path, monkeypatch, clock):
-    (tmp_path / "road.slab.backup-0007").write_text("mine")
+    (tmp_path / "road.slab.backup-0008").write_text("mine")
     next_version(tmp_path / "m", monkeypatch)
     open_project(old, user="Ada", clock=clock).close()
-    assert (tmp_path / "road.slab.backup-0007").read_text() == "mine"
-    assert ask(tmp_path / "road.slab.backup-0007-2", "SELECT version_num FROM alembic_version") == "0007"
+    assert (tmp_path / "road.slab.backup-0008").read_text() == "mine"
+    assert ask(tmp_path / "road.slab.backup-0008-2", "SELECT version_num FROM alembic_version") == "0008"
 
 
 def test_a_migration_that_fails_leaves_the_file_as_it_was(old, tmp_path, monkeypatch, clock):
     with monkeypatch.context() as later:
         next_version(tmp_path / "m", later, more='op.execute("INSERT INTO nowhere VALUES (1)")')
         with pytest.raises(
-            StoreError, match=r"could not be brought from format 0007 to 0008.*left as it was.*backup-0007"
+            StoreError, match=r"could not be brought from format 0008 to 0009.*left as it was.*backup-0008"
         ):
             open_project(old, user="Ada", clock=clock)
     with open_project(old, user="Ada", clock=clock) as again:
@@ -314,10 +314,10 @@ def test_a_newer_file_is_refused_with_both_versions(old, tmp_path, monkeypatch, 
     with monkeypatch.context() as later:
         next_version(tmp_path / "m", later)
         open_project(old, user="Ada", clock=clock).close()
-    refusal = refused(old, r"newer Slabwright, version 0\.2\.0 with file format 0008")
+    refusal = refused(old, r"newer Slabwright, version 0\.2\.0 with file format 0009")
     assert __version__ in refusal.allowed
     assert "newer one" in refusal.remedy
-    assert {n for n in beside(old) if "backup" in n} == {"road.slab.backup-0007"}
+    assert {n for n in beside(old) if "backup" in n} == {"road.slab.backup-0008"}
 
 
 # Trouble while it is open ---------------------------------------------------------------------------------

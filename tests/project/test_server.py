@@ -171,15 +171,16 @@ def test_the_tables_that_the_migrations_make_on_a_server_are_the_declared_ones(p
 def test_an_older_format_on_a_server_is_migrated_in_one_transaction(filled, place, monkeypatch, tmp_path):
     with filled.store.writing() as connection:
         connection.execute(sa.text("ALTER TABLE fact_distresses DROP COLUMN written"))
+        connection.execute(sa.text("ALTER TABLE report DROP COLUMN alternative"))
         connection.execute(sa.text("UPDATE alembic_version SET version_num = '0006'"))
     with monkeypatch.context() as patch:
         patch.setattr(opening, "MIGRATIONS", tmp_path / "none")
-        assert "could not be brought from format 0006 to 0007" in refusal(place)
+        assert "could not be brought from format 0006 to 0008" in refusal(place)
     with filled.store.reading() as connection:
         assert connection.execute(sa.text("SELECT version_num FROM alembic_version")).scalar_one() == "0006"
     with open_project(place, user="Ben", clock=ticking()) as again:
         assert again.facts().counts["year"].tolist() == [2001, 2002]
-        assert again.meta().format == "0007"
+        assert again.meta().format == "0008"
 
 
 # Refusals -------------------------------------------------------------------------------------------------

@@ -140,7 +140,7 @@ def test_revisions_say_what_changed_and_not_who(tmp_path: Path, record: Report) 
     with create(tmp_path / "r.slab", user="account7", clock=clock) as project:
         assert _last_issue(project, "us") is None
         project.decide("base", {"design.thickness": 0.1016})
-        project.mark_report("r.pdf")
+        project.mark_report("r.pdf", "base", project.head)
         project.decide("base", {"design.reliability": 0.9})
         project.undo()
         project.decide("base", {"design.wheel_load": 50e3, "design.thickness": 0.0})
@@ -159,7 +159,7 @@ def test_revisions_say_what_changed_and_not_who(tmp_path: Path, record: Report) 
 def test_a_replaced_change_is_told_without_its_account(tmp_path: Path) -> None:
     with create(tmp_path / "r.slab", user="account7", clock=clock) as project:
         project.decide("base", {"design.reliability": 0.9})
-        project.mark_report("r.pdf")
+        project.mark_report("r.pdf", "base", project.head)
         project.undo()
         project.decide("base", {"design.reliability": 0.8})
         last = _last_issue(project, "us")

@@ -23,6 +23,7 @@ from slabwright.provenance import scene, sheets
 from slabwright.records.facts import Facts
 from slabwright.stages import plan
 from slabwright.units import convert
+from slabwright.web.api import documents
 from slabwright.web.api import routes as api
 from slabwright.web.project_folder import ProjectFolder, now
 from tests.web.caller import Reply, call, call_json, multipart
@@ -633,6 +634,21 @@ def test_the_report_is_a_pdf_and_only_handing_it_over_is_remembered(
     assert office.project(fresh).changes_since_report() is None
     assert call(app, "POST", f"/api/roads/{fresh}/report.pdf?units=metric").body.startswith(b"%PDF-")
     assert office.project(fresh).changes_since_report() is not None
+
+
+def test_the_link_of_the_page_hands_over_the_state_that_was_printed_and_no_other_link_does(
+    app: FastAPI, office: ProjectFolder, fresh: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project = office.project(fresh)
+    printed = project.head
+    project.decide("base", {"design.reliability": 0.8})
+    monkeypatch.setattr(documents, "_report_bytes", lambda *_: (b"%PDF-", printed))
+    for ticket in ("", "guessed"):
+        assert call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={ticket}").body == b"%PDF-"
+        assert project.changes_since_report() is None
+    call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={office.ticket}")
+    since = project.changes_since_report()
+    assert [c.what for c in since.made] == ["decide design.reliability (base)"]
 
 
 def test_exports_are_the_files_they_say(app: FastAPI, tmp_path: Path) -> None:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pandas as pd
 import pytest
 
 from slabwright.project import create
 from slabwright.project.cells import CELLS_KEPT, changed_cells
+from slabwright.records.changes import in_words
 from slabwright.records.facts import FACTS
 from slabwright.records.table import table
-from slabwright.web.pages.history import _history_html, in_words
+from slabwright.web.pages.history import _history_html, _values
 from tests.conftest import clock
 
 LAYERS = FACTS["layers"]
@@ -65,3 +68,14 @@ def test_what_was_undone_and_who_undid_it_stay_on_the_page(tmp_path) -> None:
     assert '<td data-label="Who">Ben</td><td data-label="What">undo no. 1: decide design.thickness (base)</td>' in page
     assert '<td data-label="Before"></td><td data-label="After"></td>' in page
     assert "design.thickness 0.1<" in page
+
+
+def test_a_decision_changed_since_the_report_is_told_with_both_values(tmp_path) -> None:
+    """25.4 mm to the inch, by definition."""
+    with create(tmp_path / "a.slab", user="Ada", clock=clock) as project:
+        project.decide("base", {"design.thickness": 0.1016})
+        project.add_alternative("thin")
+        view = SimpleNamespace(decisions=project.decisions(), system="us")
+        first, second = project.history()
+    assert _values(view, first) == ": design.thickness 0.00 in → design.thickness 4.00 in"
+    assert _values(view, second) == ""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from slabwright.errors import Conflict
+from slabwright.errors import Conflict, StoreError
 from slabwright.project import Project, create
-from slabwright.workflow import load_files, read_files
+from slabwright.workflow import load_files, load_whole, loading, read_files
 
 LANES = "lane,position,width (ft)\nNB1,1,12\nNB2,2,12\n"
 COUNTS = "year,daily traffic,trucks (%)\n2024,41000,9\n2025,42000,9\n"
@@ -65,6 +66,65 @@ def test_a_stale_view_loads_nothing(project: Project, tmp_path: Path) -> None:
     with pytest.raises(Conflict, match="has changed since it was read"):
         load_files(project, read_files(project, [counts]), accept=True, expected=seen)
     assert len(project.sources()) == 1
+
+
+def edits_before(monkeypatch: pytest.MonkeyPatch, name: str, times: int) -> None:
+    """Somebody else edits just before that file is loaded, each of so many times that it is tried."""
+    plain, left = loading._load_one, [times]
+
+    def load_one(load: Any, file: Any, written: Any) -> Any:
+        if file.readings[0].file == name and left[0]:
+            left[0] -= 1
+            raise Conflict("the project has changed since it was read")
+        return plain(load, file, written)
+
+    monkeypatch.setattr(loading, "_load_one", load_one)
+
+
+def test_of_files_loaded_together_none_is_in_where_one_meets_a_conflict(
+    project: Project, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    readings, told = read_files(project, written(tmp_path, lanes=LANES, counts=COUNTS)), []
+    edits_before(monkeypatch, "counts.csv", loading.ANEW + 1)
+    with pytest.raises(Conflict):
+        load_files(project, readings, accept=True, tell=told.append)
+    assert (project.head, project.sources(), told) == (0, (), [])
+    edits_before(monkeypatch, "counts.csv", 1)
+    assert [each.change for each in load_files(project, readings, accept=True, tell=told.append)] == [1, 2]
+    assert [each.file for each in told] == ["lanes.csv", "counts.csv"]
+
+
+@pytest.mark.parametrize("stale", [False, True])
+def test_what_is_loaded_is_told_where_another_file_meets_a_conflict(
+    project: Project, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stale: bool
+) -> None:
+    readings, told = read_files(project, written(tmp_path, lanes=LANES, counts=COUNTS)), []
+    edits_before(monkeypatch, "counts.csv", loading.ANEW + 1)
+    loaded, refused = load_whole(
+        project, readings, accept=True, expected=project.head if stale else None, tell=told.append
+    )
+    assert [each.file for each in loaded] == [each.file for each in told] == ["lanes.csv"]
+    assert [path.name for path in refused] == ["counts.csv"]
+    assert [s.name for s in project.sources()] == ["lanes.csv"]
+
+
+def test_what_is_loaded_is_told_where_the_disk_is_full_for_the_next(
+    project: Project, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    readings = read_files(project, written(tmp_path, lanes=LANES, counts=COUNTS))
+    plain = loading._load_one
+
+    def load_one(load: Any, file: Any, written: Any) -> Any:
+        done = plain(load, file, written)
+        if done.file == "lanes.csv":
+            raise StoreError("there is no room left on the disk")
+        return done
+
+    monkeypatch.setattr(loading, "_load_one", load_one)
+    loaded, refused = load_whole(project, readings, accept=True)
+    assert [each.file for each in loaded] == ["counts.csv"]
+    assert [str(problem) for problem in refused.values()] == ["there is no room left on the disk."]
+    assert [(s.name, project.head) for s in project.sources()] == [("counts.csv", 1)]
 
 
 def hours(temperature: int) -> str:

@@ -300,11 +300,11 @@ def export(
 
 
 @app.command()
-def history(road: Road, json: Json = False) -> None:
-    """List who changed what and when."""
+def history(road: Road, json: Json = False, units: Units = "us") -> None:
+    """List who changed what and when, from what to what; --json gives SI values."""
     from slabwright.cli import decisions
 
-    decisions.history(road, json)
+    decisions.history(road, json, units)
 
 
 @app.command()
@@ -374,7 +374,9 @@ def account(
     accounts: Annotated[Path, typer.Argument(metavar="ACCOUNTS.json", help="The file of accounts.")],
     action: Annotated[str, typer.Argument(help="list, add, role, sign-out or remove.")] = "list",
     name: Annotated[str, typer.Argument(help="The person.")] = "",
-    role: Annotated[str, typer.Option("--role", help="look or change.")] = "look",
+    role: Annotated[
+        str, typer.Option("--role", help="look or change; a new account may look if this is left out.")
+    ] = "",
     password_file: Annotated[
         Path | None, typer.Option("--password-file", help="A file whose first line is the password; else it is asked.")
     ] = None,

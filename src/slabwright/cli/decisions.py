@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from slabwright.cli.files import Place, opened
 from slabwright.cli.output import JSON_VERSION, print_json, print_rows, say, system
 from slabwright.errors import InputError
-from slabwright.records.decisions import change, entries, to_plain
+from slabwright.records.changes import in_words
+from slabwright.records.decisions import Decisions, change, entries, to_plain
 from slabwright.records.decisions.past import check_once, present_name
 
 if TYPE_CHECKING:
@@ -61,7 +62,8 @@ def alternative(road: Place, name: str | None, like: str, remove: bool) -> None:
             say(known)
 
 
-def history(road: Place, json: bool) -> None:
+def history(road: Place, json: bool, units: str) -> None:
+    shown, known = system(units), {e.name: e for e in entries(Decisions())}
     with opened(road) as project:
         changes = project.history()
     if json:
@@ -73,6 +75,8 @@ def history(road: Place, json: bool) -> None:
                     "time": c.time.isoformat(),
                     "user": c.user,
                     "what": c.what,
+                    "before": dict(c.before),
+                    "after": dict(c.after),
                     "undone": c.undone,
                     "undoes": c.undoes,
                     "redoes": c.redoes,
@@ -82,8 +86,18 @@ def history(road: Place, json: bool) -> None:
             ],
         })
         return
-    rows = [[str(c.id), c.time.strftime("%Y-%m-%d %H:%M:%S"), c.user, c.what, _state(c)] for c in changes]
-    print_rows("History", ["No.", "When (UTC)", "Who", "What", ""], rows)
+    rows = [
+        [
+            str(c.id),
+            c.time.strftime("%Y-%m-%d %H:%M:%S"),
+            c.user,
+            c.what,
+            *(in_words(side, known, shown) for side in (c.before, c.after)),
+            _state(c),
+        ]
+        for c in changes
+    ]
+    print_rows("History", ["No.", "When (UTC)", "Who", "What", "Before", "After", ""], rows)
 
 
 def _state(entry: Change) -> str:

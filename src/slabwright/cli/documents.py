@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from slabwright.cli.files import Place, now, opened
 from slabwright.cli.output import say, system
-from slabwright.errors import InputError, StoreError
+from slabwright.errors import Conflict, InputError, StoreError
 
 if TYPE_CHECKING:
     from slabwright.report import Part
@@ -26,12 +26,13 @@ def report(
     if with_appendix:
         wanted.insert(0, (appendix_beside(output), "appendix"))
     made_at = now()
+    read_at = set()
     with opened(road) as project:
         loaded = {s.sha256 for s in project.sources()}
         for path, _ in wanted:
             refuse_target(path, "pdf", loaded=loaded, overwrite=overwrite)
         for path, part in wanted:
-            write_report(
+            seen = write_report(
                 project,
                 path,
                 alternative=alternative,
@@ -40,8 +41,15 @@ def report(
                 engineer=engineer,
                 part=part,
             )
+            read_at.add(seen)
             say(f"Wrote {path}.")
-        project.mark_report(output)
+        if len(read_at) > 1:
+            raise Conflict(
+                "the project was changed after the appendix was written and before the report, which do not belong together",
+                where=str(output),
+                remedy="Write them again; neither is remembered as handed over.",
+            )
+        project.mark_report(output, alternative, seen)
 
 
 def export(

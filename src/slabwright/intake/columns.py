@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +26,7 @@ from slabwright.units import KINDS, System, format_quantity, format_station, uni
 
 __all__ = ["Filled", "fill_columns"]
 
+Marked = npt.NDArray[np.bool_]  # rows
 USUAL_RADIUS = 0.15  # metres, the plate of common practice (300 mm across)
 
 
@@ -53,9 +55,9 @@ def fill_columns(
     _check_units(units, chosen)
     known = {m.index: _stated_unit(m, schema, stated, units) for m in chosen.matches if m.column and not m.is_unit}
     per_row = {m.column: body.columns[m.index] for m in chosen.matches if m.column and m.is_unit}
-    data: dict[str, object] = {}
+    data: dict[str, Any] = {}
     used: dict[str, str] = {}
-    assumed: dict[str, list[tuple[str, Rows, float]]] = {}
+    assumed: dict[str, list[tuple[str, Marked, float]]] = {}
     matches = list(chosen.matches)
     words: list[Word] = []
     posts: dict[str, float] = {}
@@ -85,11 +87,11 @@ def fill_columns(
         if column.kind == "station":
             _from_posts(match, raw, read, told, posts, system, log)
         if unit is None and read.bare.any() and _needs_unit(kind):
-            bare = np.flatnonzero(read.bare & np.isfinite(read.values))
+            bare = read.bare & np.isfinite(read.values)
             assumed.setdefault(f"{kind} {chosen_unit}", []).append((
                 match.column,
                 bare,
-                float(np.quantile(read.values[bare], 0.5, method="lower")) if len(bare) else np.nan,
+                float(np.quantile(read.values[bare], 0.5, method="lower")) if bare.any() else np.nan,
             ))
         data[match.column], used[match.column] = read.values, chosen_unit
         counted = unit is not None or bool(read.bare.any())  # else the cells name their units, and none is remembered
@@ -101,7 +103,7 @@ def fill_columns(
     if find_unit(used.get("load", ""), "stress"):
         data["load"], _ = _force(data, log, system), used.pop("load")
     data |= {f"offset_{i}": np.full(len(body.rows), offset) for i, offset in enumerate(chosen.offsets, start=1)}
-    frame = table(schema, pd.DataFrame(data, index=pd.RangeIndex(len(body.rows)), copy=False), own=True)
+    frame = table(schema, data or pd.DataFrame(index=pd.RangeIndex(len(body.rows))), own=True)
     return Filled(frame, used, tuple(matches), tuple(words), posts)
 
 
@@ -122,15 +124,20 @@ def _from_ends(chosen: Fit, data: dict[str, object], log: Log) -> None:
 def _whole_file(chosen: Fit, data: dict[str, object], told: Told, rows: int, log: Log) -> None:
     """The lane and the position that were told for the whole file; ``data`` changes."""
     if "lane" in chosen.supplied:
-        data["lane"] = np.full(rows, told.lane, dtype=object)
+        data["lane"] = _everywhere(told.lane, rows)
         log.say("lane as told", f"every row is taken to lie in lane {told.lane}", column="lane")
     if "position" in chosen.supplied:
         position = position_of(told.position)
-        data["position"] = np.full(rows, position, dtype=object)
+        data["position"] = _everywhere(position, rows)
         where = (
             f"every test is taken as {position}" if position else "no test has a position, and none is compared by it"
         )
         log.say("position as told", where, column="position")
+
+
+def _everywhere(word: str, rows: int) -> np.ndarray:
+    """One word in every row, held once: ``np.full`` would make a word for each."""
+    return np.array([word] * rows, dtype=object)
 
 
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:
@@ -244,7 +251,7 @@ def _say_cells(
         log.whole("mixed units", f"the cells are in {', '.join(sorted(kinds))}", own, (column.name,))
 
 
-def _say_assumed(assumed: Mapping[str, list[tuple[str, Rows, float]]], system: System, log: Log) -> None:
+def _say_assumed(assumed: Mapping[str, list[tuple[str, Marked, float]]], system: System, log: Log) -> None:
     """One warning for each kind of quantity: what was assumed, and the middle value that follows from it."""
     for key, found in assumed.items():
         kind, unit = key.split(" ", 1)
@@ -254,7 +261,7 @@ def _say_assumed(assumed: Mapping[str, list[tuple[str, Rows, float]]], system: S
         log.whole(
             "unit assumed",
             f"no unit is stated, so {shown} was assumed; half of {names[0]} then exceeds {format_quantity(middle, kind, system)}",
-            np.unique(np.concatenate([rows for _, rows, _ in found])),
+            np.flatnonzero(np.logical_or.reduce([bare for _, bare, _ in found])),
             names,
         )
 

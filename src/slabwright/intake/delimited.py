@@ -73,7 +73,7 @@ class _AllShort(Exception):
     """All rows that were read at once lack their last cells, which the reader takes for a mistake."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class DelimitedSheet:
     """One text table; ``width`` is the most cells of any row."""
 
@@ -98,6 +98,10 @@ class DelimitedSheet:
         absent = {i: np.full(len(rows), np.nan) for i in wanted if i >= self.width}
         long_cells = _long_cells(columns, rows) if watched else ()
         return Body({**columns, **absent}, rows, _too_long([columns[i] for i in extra], rows), long_cells)
+
+    def let_go(self) -> None:
+        """The text, a hundred megabytes of a large file, is needed no more than once."""
+        self.data = b""
 
     def _columns(self, skip: int, used: list[int], texts: frozenset[int]) -> dict[int, Values]:
         """The columns, read piece by piece; one that is numbers in one piece and words in another is words."""

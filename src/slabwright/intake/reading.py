@@ -168,6 +168,7 @@ def _read(
     schemas = _schemas(table)
     told = replace(told, columns=_given(mapping, schemas))
     sheets = _sheets(content, frozenset(told.columns))
+    content = replace(content, data=b"")  # the sheets hold it, and let go of it
     _check_mapping(told.columns, sheets)
     fitting, refusals = [], []
     for sheet in sheets:
@@ -333,6 +334,7 @@ def _reading(content: Content, sheet: Sheet, skip: int, chosen: Fit, told: Told,
     texts |= {i for i, c in numeric.items() if c.unit_kind == "count" and could_be_thousands(rows, i)}
     wanted = frozenset(m.index for m in chosen.matches if m.column) | {0}
     body = sheet.body(skip + bool(stated), width, texts, wanted)
+    sheet.let_go()
     _say_rows(sheet, skip, body, chosen, log)
     places = [i for i, c in numeric.items() if c.required and c.kind in ("station", "integer")]
     body = without_sums(body, places, [m.header for m in chosen.matches], log)

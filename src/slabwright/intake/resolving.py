@@ -227,7 +227,11 @@ def _warnings(reading: Reading) -> dict[str, list[Cells]]:
 
 
 def _rows(found: Sequence[Cells]) -> Rows:
-    return np.unique(np.concatenate([c.rows for c in found]))
+    """Every row that the findings speak of, once and in order."""
+    marked = np.zeros(1 + max((int(c.rows.max()) for c in found if len(c.rows)), default=-1), dtype=bool)
+    for cells in found:
+        marked[cells.rows] = True
+    return np.flatnonzero(marked)
 
 
 def _strike(reading: Reading, frame: pd.DataFrame, removed: np.ndarray, found: Sequence[Cells]) -> tuple[int, int]:

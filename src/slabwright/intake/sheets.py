@@ -47,6 +47,10 @@ class Sheet(Protocol):
 
     def body(self, skip: int, width: int, texts: frozenset[int], wanted: frozenset[int]) -> Body: ...
 
+    def let_go(self) -> None:
+        """Give back the memory of what the rows are read from, once they are: ``body`` is not asked again."""
+        ...
+
 
 @dataclass(frozen=True, eq=False)
 class MemorySheet:
@@ -76,6 +80,9 @@ class MemorySheet:
         ]
         present = set(numbers.tolist())
         return Body(columns, numbers, tuple(extra), tuple(r for r in self.refused if r[0] in present))
+
+    def let_go(self) -> None:
+        """Nothing: its head is of the rows themselves."""
 
 
 def as_text(cell: Cell) -> str:

@@ -19,6 +19,7 @@ from slabwright.records.table import Schema, table
 __all__ = ["ORIGIN", "append", "prepared", "read", "read_facts", "read_origins", "replace", "schema_named"]
 
 ORIGIN = ("source_file", "source_row")
+Origins = Sequence[int | None] | npt.NDArray[np.int64]
 ROWS_AT_ONCE = 20_000  # as Python objects a row takes about ten times its room in the frame
 
 
@@ -75,8 +76,8 @@ def append(
     name: str,
     frame: pd.DataFrame,
     change: int,
-    files: Sequence[int | None],
-    rows: Sequence[int | None],
+    files: Origins,
+    rows: Origins,
     tell: Callable[[int], None] | None = None,
 ) -> None:
     """Bear the rows of a prepared frame, each with the file and row it came from; piece by piece, for their memory.
@@ -87,7 +88,7 @@ def append(
         raise ValueError(f"{len(frame)} rows of {name} have {len(files)} files and {len(rows)} numbers of rows")
     for start in range(0, len(frame), ROWS_AT_ONCE):
         piece = slice(start, start + ROWS_AT_ONCE)
-        columns: dict[str, Iterable[Any]] = {"source_file": files[piece], "source_row": rows[piece]}
+        columns: dict[str, Iterable[Any]] = {"source_file": _plain(files[piece]), "source_row": _plain(rows[piece])}
         for column in FACTS[name].columns:
             values = frame[column.name].iloc[piece]
             columns[column.name] = values.tolist() if column.is_text else _nullable(values.to_numpy())
@@ -140,6 +141,10 @@ def _columns(connection: sa.Connection, name: str, wanted: Sequence[str], head: 
     query = sa.select(*(fact.c[key] for key in wanted)).where(current(fact, head)).order_by(fact.c.id)
     rows = connection.execute(query).all()
     return list(zip(*rows, strict=True)) if rows else [()] * len(wanted)
+
+
+def _plain(numbers: Origins) -> Sequence[int | None]:
+    return numbers.tolist() if isinstance(numbers, np.ndarray) else numbers
 
 
 def _nullable(values: npt.NDArray[np.float64]) -> list[float | None]:

@@ -18,7 +18,7 @@ import sqlalchemy as sa
 from slabwright.errors import Conflict, InputError, StoreError
 from slabwright.project.schema import CHANGE, HEAD, REPORT, TEMPORAL
 
-__all__ = ["Change", "Signature", "changes", "claim", "record", "redo", "since", "start", "undo", "when"]
+__all__ = ["Change", "Signature", "changes", "claim", "record", "redo", "since", "start", "still_held", "undo", "when"]
 
 
 @dataclass(frozen=True)
@@ -189,6 +189,15 @@ def _keep_for_report(connection: sa.Connection, head: int, dropped: list[Change]
         connection.execute(
             sa.update(REPORT).where(REPORT.c.id == row.id).values(head=head, taken_back=json.dumps(lost))
         )
+
+
+def still_held(connection: sa.Connection, seen: int) -> tuple[int, list[str]]:
+    """What remains of the state at ``seen``: its newest change that was not replaced since, and those that were, in words."""
+    head = when(connection)
+    gone = sa.and_(CHANGE.c.id <= seen, CHANGE.c.replaced > seen)
+    lost = [str(_change(row, head)) for row in connection.execute(sa.select(CHANGE).where(gone).order_by(CHANGE.c.id))]
+    kept = connection.execute(sa.select(sa.func.max(CHANGE.c.id)).where(_moving(), CHANGE.c.id <= seen)).scalar()
+    return kept or 0, lost
 
 
 def changes(connection: sa.Connection) -> tuple[Change, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from slabwright.errors import InputError
@@ -13,7 +14,8 @@ DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt")
 
 
 def checked_file(path: Path) -> Path:
-    """The path of a new project; InputError for a name that does not end in .slab once, or that some computer cannot keep."""
+    """The path of a new project; InputError for a name that does not end in .slab once, that some computer cannot keep, or
+    that some could not tell from one beside it."""
     stem, suffix = path.stem, path.suffix
     if suffix.lower() != SUFFIX or stem.startswith("."):
         raise InputError(
@@ -27,4 +29,19 @@ def checked_file(path: Path) -> Path:
         raise InputError("the name of a road is given without .slab", given=stem, remedy="Leave .slab out.")
     if stem.lower().partition(".")[0].strip() in DEVICES:
         raise InputError("this name stands for a device on other computers", given=stem, remedy="Choose another name.")
+    if alike := _alike(path):
+        raise InputError(
+            "another project here has this name but for capitals, which other computers do not tell apart",
+            given=path.name,
+            allowed=f"another name than {alike}",
+        )
     return path
+
+
+def _alike(path: Path) -> str:
+    """A project beside it whose name differs by capitals alone, "" for none."""
+    try:
+        names = os.listdir(path.parent)
+    except OSError:  # which making the project will say
+        return ""
+    return next((n for n in names if n != path.name and n.casefold() == path.name.casefold()), "")

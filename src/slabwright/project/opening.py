@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import os
-import secrets
 import shutil
 import sqlite3
 import struct
@@ -19,6 +18,7 @@ import sqlalchemy as sa
 from slabwright import __version__
 from slabwright.errors import StoreError
 from slabwright.project.beside import journal_of, log_of, stranger, with_log
+from slabwright.project.drafts import draft_of
 from slabwright.project.schema import META, METADATA
 from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, may_write, translated
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FORMAT", "MIGRATIONS", "copy_whole", "make", "opened", "settle"]
 
-FORMAT = "0007"  # the newest migration
+FORMAT = "0008"  # the newest migration
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 HEADER = 100
@@ -73,21 +73,16 @@ def _refuse_filled(connection: sa.Connection, name: str) -> None:
 def _make_file(path: Path, fill: Fill) -> None:
     """Built under another name and linked when whole, so that a killed program leaves no half project."""
     _refuse_existing(path)
-    draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.draft")
-    store = connect(draft, name=str(path))
-    try:
-        sqlite3.connect(draft).close()
-        with store.writing() as connection:
-            _lay_out(connection)
-            fill(connection)
-            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-        store.close()
+    with draft_of(path) as draft:
+        store = connect(draft, name=str(path))
+        try:
+            with store.writing() as connection:
+                _lay_out(connection)
+                fill(connection)
+                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+        finally:
+            store.close()
         _publish(draft, path)
-    finally:
-        store.close()
-        for leftover in (draft, draft.with_name(f"{draft.name}-journal")):
-            if leftover.exists():  # a read-only disk refuses to remove even what is not there
-                leftover.unlink()
 
 
 def _publish(draft: Path, path: Path) -> None:
@@ -279,24 +274,14 @@ def copy_whole(store: Store, target: Path) -> None:
     Raises StoreError where something of that name exists, or the copy is not sound.
     """
     _refuse_existing(target)
-    draft = target.with_name(f".{target.name}.{secrets.token_hex(4)}.draft")
-    try:
-        with (
-            translated(str(target)),
-            closing(sqlite3.connect(draft, isolation_level=None)) as copy,
-            store.reading() as connection,
-        ):
+    with translated(str(target)), draft_of(target) as draft:
+        with closing(sqlite3.connect(draft, isolation_level=None)) as copy, store.reading() as connection:
             connection.connection.driver_connection.backup(copy)  # type: ignore[union-attr]
             copy.execute("PRAGMA journal_mode = DELETE")
             said = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
         if said != "ok":
             raise StoreError(f"the copy is not sound ({said}), so none was kept", where=store.name)
-        with translated(str(target)):
-            _publish(draft, target)
-    finally:
-        for leftover in (draft, draft.with_name(f"{draft.name}-journal")):
-            if leftover.exists():  # a read-only disk refuses to remove even what is not there
-                leftover.unlink()
+        _publish(draft, target)
 
 
 def _suffixes() -> itertools.chain[str]:

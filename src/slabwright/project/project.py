@@ -36,6 +36,10 @@ from slabwright.records.results import StageResult
 __all__ = ["Clock", "Meta", "Project", "SinceReport", "create", "open_project"]
 
 Clock = Callable[[], datetime]
+Before = Callable[[], None]
+LoadOne = Callable[
+    ..., int
+]  # a file's batches, file, findings, mapping, in_place_of and tell, as ``Project.load`` takes them
 LONGEST_USER = 200
 LONGEST_WHAT = 5000  # room for the names of all decisions, changed at once
 
@@ -54,6 +58,7 @@ class SinceReport:
     """The last report, and what has changed since: made, undone, and undone and since replaced by others."""
 
     path: str
+    alternative: str  # "" where an older version did not write it down
     time: datetime
     user: str
     made: tuple[Change, ...]
@@ -86,8 +91,12 @@ def _signature(user: str, clock: Clock) -> Signature:
 class Project:
     """One open project; use it in a ``with`` block or close it."""
 
-    def __init__(self, store: Store, user: str, clock: Clock, *, may_change: bool = True) -> None:
+    def __init__(
+        self, store: Store, user: str, clock: Clock, *, may_change: bool = True, before_change: Before = lambda: None
+    ) -> None:
+        """``before_change`` is called before each change and may refuse it by raising."""
         self.store = store
+        self.before_change = before_change
         self.may_change = may_change
         self.user = user
         self.clock = clock
@@ -146,19 +155,37 @@ class Project:
         ``tell`` hears, piece by piece, how many rows more are written; none of them is in before the last.
         Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
         """
-        name = checked_name(file.name, "the file's name", LONGEST_USER)
-        file = LoadedFile(name, file.sha256, file.size)
-        given = [Batch(table, facts_io.prepared(table, frame), rows) for table, frame, rows in batches]
-        after = {"file": file.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
+        with self.loading(expected) as load:
+            return load(batches, file, findings, mapping, in_place_of, tell)
+
+    @contextmanager
+    def loading(self, expected: int | None = None) -> Iterator[LoadOne]:
+        """What loads files as ``load`` does, each as one change, and all of them or none: they are in at the end of the block."""
         with self._writing(expected) as (connection, head):
-            sources.refuse_twice(connection, head, file)
-            old = sources.file_named(connection, head, in_place_of) if in_place_of else None
-            what = f"load {file.name}" + (f" in place of {in_place_of}" if in_place_of else "")
-            change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
-            if old is not None:
-                sources.take_out(connection, old, head, change)
-            sources.add_file(connection, change, file, given, findings, mapping or {}, tell)
-            return change
+            heads = [head]
+
+            def load(
+                batches: Sequence[Batch | tuple[str, pd.DataFrame, Any]],
+                file: LoadedFile,
+                findings: Sequence[AnsweredFinding] = (),
+                mapping: sources.HeaderMapping | None = None,
+                in_place_of: str = "",
+                tell: Callable[[int], None] | None = None,
+            ) -> int:
+                known = LoadedFile(checked_name(file.name, "the file's name", LONGEST_USER), file.sha256, file.size)
+                given = [Batch(table, facts_io.prepared(table, frame), rows) for table, frame, rows in batches]
+                after = {"file": known.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
+                sources.refuse_twice(connection, heads[-1], known)
+                old = sources.file_named(connection, heads[-1], in_place_of) if in_place_of else None
+                what = f"load {known.name}" + (f" in place of {in_place_of}" if in_place_of else "")
+                change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
+                if old is not None:
+                    sources.take_out(connection, old, heads[-1], change)
+                sources.add_file(connection, change, known, given, findings, mapping or {}, tell)
+                heads.append(change)
+                return change
+
+            yield load
 
     def remove_source(self, name: str, *, sha256: str = "", expected: int | None = None) -> int:
         """Take the newest loaded file of that name (and digest) out, with its rows; its mapping is remembered."""
@@ -252,10 +279,14 @@ class Project:
             return head
 
     def mark(self) -> tuple[int, str]:
-        """The head and the time of its change, which tell a state from one of the same number in a copy put in its place."""
+        """The head, and number and time of the newest entry: between two equal marks nothing was changed, undone or redone.
+
+        The time tells a state from one of the same numbers in a copy that was put in the place of the file.
+        """
         with self._reading() as (connection, head):
-            time = connection.execute(sa.select(CHANGE.c.time).where(CHANGE.c.id == head)).scalar()
-            return head, time or ""
+            newest = sa.select(CHANGE.c.id, CHANGE.c.time).order_by(CHANGE.c.id.desc()).limit(1)
+            entry = connection.execute(newest).first()
+            return head, f"{entry.id} {entry.time}" if entry else ""
 
     def history(self) -> tuple[Change, ...]:
         """Every change, undo and redo, oldest first."""
@@ -304,14 +335,15 @@ class Project:
             row = connection.execute(sa.select(META)).one()
         return Meta(datetime.fromisoformat(row.created), row.version, opening.FORMAT)
 
-    def mark_report(self, path: str | Path) -> None:
-        """Remember that a report of the present state was written, where anything can be written."""
+    def mark_report(self, path: str | Path, alternative: str, seen: int) -> None:
+        """Remember that a report of an alternative was written from the state at ``seen``, where anything can be written."""
         if self.read_only:
             return
         by = self._signed()
-        with self._writing(None) as (connection, head):
-            values = {"time": by.stamp, "user": by.user, "path": str(path), "head": head, "taken_back": "[]"}
-            connection.execute(sa.insert(REPORT).values(values))
+        with self._writing(None) as (connection, _):
+            head, lost = history.still_held(connection, seen)
+            values = {"time": by.stamp, "user": by.user, "path": str(path), "head": head, "alternative": alternative}
+            connection.execute(sa.insert(REPORT).values({**values, "taken_back": json.dumps(lost)}))
 
     def changes_since_report(self) -> SinceReport | None:
         """What differs from the last report's state; None when no report was written."""
@@ -321,7 +353,7 @@ class Project:
                 return None
             made, undone = history.since(connection, row.head, head)
         time = datetime.fromisoformat(row.time)
-        return SinceReport(row.path, time, row.user, made, undone, tuple(json.loads(row.taken_back)))
+        return SinceReport(row.path, row.alternative, time, row.user, made, undone, tuple(json.loads(row.taken_back)))
 
     @contextmanager
     def _reading(self) -> Iterator[tuple[sa.Connection, int]]:
@@ -334,6 +366,7 @@ class Project:
             raise InputError(
                 "you may look at this project, but not change it", remedy="Ask its keeper for the right to change."
             )
+        self.before_change()
         with self.store.writing() as connection:
             yield connection, history.claim(connection, expected)
 

@@ -63,7 +63,12 @@ CHANGE = Table(
     *(Column(name, Integer) for name in ("undoes", "redoes", "replaced")),
 )
 REPORT = Table(
-    "report", METADATA, _key(), _text("time"), _text("user"), _text("path"), _whole("head"), _text("taken_back")
+    "report",
+    METADATA,
+    _key(),
+    *map(_text, ("time", "user", "path")),
+    _whole("head"),
+    *map(_text, ("taken_back", "alternative")),
 )
 
 SOURCE = _temporal("source_file", _text("name"), _text("sha256"), _whole("size"), _whole("rows"))

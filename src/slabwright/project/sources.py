@@ -122,8 +122,8 @@ def add_file(
     insert = sa.insert(SOURCE).values(inserted=change, rows=total, **dataclasses.asdict(file))
     source = connection.execute(insert.returning(SOURCE.c.id)).scalar_one()
     for batch in batches:
-        rows = np.asarray(batch.rows, dtype=np.int64).tolist()
-        append(connection, batch.table, batch.frame, change, [source] * len(rows), rows, tell)
+        rows = np.asarray(batch.rows, dtype=np.int64)
+        append(connection, batch.table, batch.frame, change, np.full(len(rows), source), rows, tell)
     answers = [{**dataclasses.asdict(f.finding), "answer": f.answer} for f in findings]
     for answer in answers:
         check_storable([str(value) for value in answer.values()], f"finding on {file.name}")

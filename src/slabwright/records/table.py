@@ -17,6 +17,7 @@ from slabwright.records.remarks import Remark, encoded
 from slabwright.units import KINDS
 
 if TYPE_CHECKING:
+    import numpy as np
     import pandas as pd
 
 __all__ = ["TEXT_KINDS", "Column", "Schema", "empty", "table"]
@@ -91,28 +92,42 @@ def empty(schema: Schema) -> pd.DataFrame:
 def table(schema: Schema, data: Mapping[str, Iterable[object]] | pd.DataFrame, *, own: bool = False) -> pd.DataFrame:
     """A table of that schema from columns; absent columns are filled with missing values.
 
-    With ``own`` the numbers are taken over as they are, not copied: for columns that nobody else keeps.
+    With ``own`` the values are taken over as they are, not copied, and all absent columns are one that cannot be written
+    to: for a large table whose columns nobody else keeps, and which is changed by whole columns only.
 
     Raises InputError for a column that the schema does not have.
     """
     import numpy as np
     import pandas as pd
 
-    source = data if isinstance(data, pd.DataFrame) else pd.DataFrame(data)
+    source = data if isinstance(data, pd.DataFrame) else pd.DataFrame(data, copy=not own)
     for name in source.columns:
         schema[str(name)]
     rows = len(source)
     made: dict[str, object] = {}
+    missing = {is_text: _missing(rows, is_text=is_text) for is_text in (False, True)}
     for column in schema.columns:
         if column.name not in source:
-            values = np.full(rows, "", dtype=object) if column.is_text else np.full(rows, np.nan)
+            values = missing[column.is_text] if own else missing[column.is_text].copy()
         elif column.is_text:
-            given = source[column.name].to_numpy(dtype=object)
-            values = np.array([_text(v) for v in given], dtype=object)
+            values = source[column.name].to_numpy(dtype=object)
+            if not (own and all(type(v) is str for v in values)):
+                values = np.array([_text(v) for v in values], dtype=object)
+        elif own and isinstance(kept := data[column.name], np.ndarray | pd.Series) and kept.dtype == np.float64:
+            values = np.asarray(kept)
         else:
-            values = np.array(pd.to_numeric(source[column.name]), dtype=np.float64, copy=not own or None)
+            values = np.array(pd.to_numeric(source[column.name]), dtype=np.float64)
         made[column.name] = pd.Series(values, dtype=values.dtype, copy=False)  # else words would get another type
     return pd.DataFrame(made, columns=list(schema.names), copy=False)
+
+
+def _missing(rows: int, *, is_text: bool) -> np.ndarray:
+    """A column without a value in any row, which cannot be written to."""
+    import numpy as np
+
+    values = np.full(rows, "", dtype=object) if is_text else np.full(rows, np.nan)
+    values.setflags(write=False)
+    return values
 
 
 def _text(value: object) -> str:

@@ -139,7 +139,7 @@ def _compiled(root: Path, data: Mapping[str, Any], standard: Literal["ua-1"] | N
 
 def _page_data(report: Report) -> dict[str, Any]:
     name, alternative = literal(report.road_name, 70), literal(report.alternative, 40)
-    day = report.made_at.strftime("%Y-%m-%d %H:%M")
+    day = report.made_at.strftime("%Y-%m-%d %H:%M UTC")
     return {
         "title": f"{TITLES[report.part]}, bonded overlay: {name}",
         "author": literal(report.engineer, 80),

@@ -53,9 +53,11 @@ class SourceFile(NamedTuple):
 
 @dataclass(frozen=True)
 class Issue:
-    """The issue handed over last: when, and in words what was changed, undone or replaced since."""
+    """The issue handed over last: when (UTC), of which alternative ("" where that was not written down), and in words what
+    was changed, undone or replaced since."""
 
     time: datetime
+    alternative: str
     changes: tuple[str, ...]
 
 

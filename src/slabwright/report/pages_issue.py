@@ -5,7 +5,7 @@ from __future__ import annotations
 from slabwright import __version__
 from slabwright.report.blocks import Block, Heading, Lines, Text, rows_table
 from slabwright.report.chapters import Chapter
-from slabwright.report.given import Report
+from slabwright.report.given import Issue, Report
 from slabwright.report.text import literal
 from slabwright.stages import stages
 
@@ -36,15 +36,19 @@ def issue(report: Report) -> list[Block]:
 
 
 def _revisions(report: Report) -> list[tuple[str, str, str]]:
-    this = f"{report.made_at:%Y-%m-%d %H:%M}"
+    this = f"{report.made_at:%Y-%m-%d %H:%M} UTC"
     if report.last_issue is None:
         return [("this one", this, "First issue.")]
     changes = report.last_issue.changes
     said = "; ".join(literal(report.plain(c), 160) for c in changes[:MOST_CHANGES])
     return [
-        ("last one", f"{report.last_issue.time:%Y-%m-%d %H:%M}", "Handed over."),
+        ("last one", f"{report.last_issue.time:%Y-%m-%d %H:%M} UTC", _handed_over(report.last_issue)),
         ("this one", this, f"{said}." if changes else "Nothing has changed."),
     ]
+
+
+def _handed_over(issue: Issue) -> str:
+    return f"Handed over, alternative {literal(issue.alternative, 60)}." if issue.alternative else "Handed over."
 
 
 def _more(report: Report) -> list[Block]:
@@ -62,7 +66,7 @@ def cover(report: Report) -> list[Block]:
         Heading(f"Appendix: {literal(report.road_name, 120)}"),
         Text(
             "Workings, every repair, every test, all inputs and the wide tables behind the design report of"
-            f" {report.made_at:%Y-%m-%d %H:%M}. Numbers keep all their digits here; what they are worth stands in the report,"
+            f" {report.made_at:%Y-%m-%d %H:%M} UTC. Numbers keep all their digits here; what they are worth stands in the report,"
             " with its answer, cautions and open points, without which nothing here is to be used.",
         ),
     ]

@@ -6,11 +6,13 @@ shared by all tabs; every edit names the change it was based on, so that a stale
 
 from __future__ import annotations
 
+import secrets
 import stat
 import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
@@ -48,14 +50,20 @@ class ProjectFolder:
         self._audited: dict[str, int] = {}  # the newest entry of a road that is on the audit list
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
+        self._listing = threading.Lock()  # of changes on the audit list
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
         self.audit: Audit | None = None
+        self.ticket = secrets.token_urlsafe(16)  # known to the pages of this workspace alone
 
     @property
     def title(self) -> str:
         """What holds the projects, as the list of roads calls it."""
         return self.folder.name
+
+    def is_ticket(self, given: str) -> bool:
+        """Whether an address that hands a document over was made by a page of this workspace, and not by a stranger's."""
+        return secrets.compare_digest(given.encode(), self.ticket.encode())
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
@@ -105,29 +113,32 @@ class ProjectFolder:
         Who may only look gets one that refuses every change.
         """
         held, asks = self.project(name), by or SIGNED.get()
-        return Project(held.store, user or asks.name or held.user, held.clock, may_change=asks.may_change)
+        return Project(
+            held.store,
+            user or asks.name or held.user,
+            held.clock,
+            may_change=asks.may_change,
+            before_change=partial(self._listable, name),
+        )
 
     def create(self, name: str, by: Signed | None = None) -> Project:
         """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
         if not (by or SIGNED.get()).may_change:
             raise InputError("you may look at this workspace, but not change it")
         path = self._make(name)
+        if self.audit is not None:
+            self.audit.ready()
         with self._lock:
             made = create(path, user=self.user, clock=now)
             self._let_go(name)
             self._hold(name, made)
-            return made
+        if self.audit is not None:
+            self.audit.add((by or SIGNED.get()).name or self.user, "began a road", detail=name)
+        return made
 
     def _make(self, name: str) -> Path | str:
         """Where a new project of that name is made."""
-        path = checked_file(self.path(name))
-        if alike := [known for known in self.names() if known.casefold() == path.stem.casefold() != known]:
-            raise InputError(
-                "another road has this name but for capitals, which other computers do not tell apart",
-                given=name,
-                allowed=f"another name than {alike[0]}",
-            )
-        return path
+        return checked_file(self.path(name))
 
     def _hold(self, name: str, project: Project) -> None:
         self._open[name], self._files[name] = project, self._there(name)
@@ -138,6 +149,7 @@ class ProjectFolder:
         self._caches.pop(name, None)
         self._files.pop(name, None)
         self._computations = {k: v for k, v in self._computations.items() if k[0] != name}
+        self._audited.pop(name, None)
         if held is not None:
             held.close()
 
@@ -175,19 +187,44 @@ class ProjectFolder:
             self._listeners.get(name, {}).pop(token, None)
 
     def changed(self, name: str) -> None:
-        """Tell every tab that shows the road, and the audit list where one is kept."""
-        if self.audit is not None:
-            history = self.project(name).history()
-            with self._lock:
-                last = self._audited.get(name, history[-1].id - 1 if history else 0)
-                self._audited[name] = max(last, history[-1].id if history else 0)
-            for entry in history:
-                if entry.id > last:  # each once and by its own person, however many changed the road since
-                    self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
+        """Tell every tab that shows the road, and the audit list where one is kept.
+
+        Raises StoreError where the list cannot take it: the change is kept by then, and listed before the next one.
+        """
         with self._lock:
             listeners = list(self._listeners.get(name, {}).values())
         for listener in listeners:
             listener()
+        try:
+            self._list_changes(name)
+        except StoreError as problem:
+            raise StoreError(
+                f"the change is kept, but {problem.what}",
+                where=problem.where,
+                remedy=f"{problem.remedy} Nothing more can be changed until then; this is listed first.",
+            ) from problem
+
+    def _listable(self, name: str) -> None:
+        """Before a change of a road: what was changed is on the audit list, and it can take more. Raises StoreError if not."""
+        if self.audit is not None:
+            self.audit.ready()
+            self._list_changes(name)
+
+    def _list_changes(self, name: str) -> None:
+        """Put the changes that are not on the audit list there, each once and by its own person.
+
+        What was there when a road was first changed from here is not listed.
+        """
+        if self.audit is None:
+            return
+        with self._listing:
+            history = self.project(name).history()
+            newest = history[-1].id if history else 0
+            last = self._audited.setdefault(name, newest)
+            for entry in history:
+                if entry.id > last:
+                    self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
+                    self._audited[name] = entry.id
 
     def close(self) -> None:
         self.long_work.close()

@@ -185,7 +185,10 @@ class View:
             self._refuse(str(refusal))
             return False
         self.head = self.project.head
-        self.office.changed(self.road)
+        try:
+            self.office.changed(self.road)
+        except SlabwrightError as untold:  # the change is kept
+            self._refuse(str(untold))
         self.refresh()
         return True
 

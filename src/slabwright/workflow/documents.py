@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
 from slabwright import units
-from slabwright.project import Change, Project
+from slabwright.errors import Conflict
+from slabwright.project import Change, Project, SourceFile, TracedFinding
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.results import StageResult
 from slabwright.report import Issue, Part, build
 from slabwright.stages import stages
-from slabwright.workflow.computation import Computation, summary_rows
+from slabwright.workflow.computation import Computation, FactsCache, summary_rows
 
 __all__ = ["appendix_beside", "results_at_hand", "write_report"]
+
+ANEW = 5  # times that the project is read because it was changed meanwhile
 
 
 def appendix_beside(path: Path) -> Path:
@@ -33,20 +37,18 @@ def write_report(
     made_at: datetime,
     engineer: str = "",
     part: Part = "report",
-) -> None:
+) -> int:
     """Compute what is stale and write the design report of one alternative, or its appendix, whole or not at all.
 
-    ``engineer`` is the name of the person who signs, "" where none is given; nobody's account stands in its place.
+    Returns the head of the one state that all of it was read from, whatever others change meanwhile: what a mark of the
+    report names. ``engineer`` is the name of the person who signs, "" where none is given; nobody's account stands in
+    its place. Raises Conflict where the project is changed so often that no state of it can be read.
     """
-    computation = Computation(project, alternative)
-    others = [name for name in project.alternatives() if name != alternative]
+    state = _state(project, alternative, system)
+    computation = state.computations[alternative]
     comparison = (
-        [
-            {**row, "alternative": name}
-            for name in (alternative, *others)
-            for row in summary_rows(Computation(project, name).run())
-        ]
-        if others
+        [{**row, "alternative": name} for name, each in state.computations.items() for row in summary_rows(each.run())]
+        if len(state.computations) > 1
         else []
     )
     build(
@@ -55,14 +57,43 @@ def write_report(
         decisions=computation.decisions,
         alternative=alternative,
         results=results_at_hand(computation),
-        findings=_findings(project),
-        sources=[(s.name, s.sha256, s.rows, s.time) for s in project.sources()],
+        findings=_findings(state.findings),
+        sources=[(s.name, s.sha256, s.rows, s.time) for s in state.sources],
         made_at=made_at,
         system=system,
         engineer=engineer,
         comparison=comparison,
         part=part,
-        last_issue=_last_issue(project, system),
+        last_issue=state.last_issue,
+    )
+    return state.head
+
+
+@dataclass(frozen=True)
+class _State:
+    """All that a report takes from the project, at one head; the alternative asked for comes first."""
+
+    head: int
+    computations: Mapping[str, Computation]
+    findings: tuple[TracedFinding, ...]
+    sources: tuple[SourceFile, ...]
+    last_issue: Issue | None
+
+
+def _state(project: Project, alternative: str, system: units.System) -> _State:
+    """One state of the project: read anew where somebody changed it meanwhile."""
+    for _ in range(ANEW):
+        mark, cache = project.mark(), FactsCache()
+        others = [name for name in project.alternatives() if name != alternative]
+        made = {name: Computation(project, name, cache) for name in (alternative, *others)}
+        for each in made.values():
+            _ = each.facts  # read at once: facts read later could be those of another state
+        found = _State(mark[0], made, project.findings(), project.sources(), _last_issue(project, system))
+        if project.mark() == mark:
+            return found
+    raise Conflict(
+        "the project is being changed all the time, so no state of it could be read whole",
+        remedy="Ask for the report again when the others have paused.",
     )
 
 
@@ -81,7 +112,7 @@ def _last_issue(project: Project, system: units.System) -> Issue | None:
     made = [_told(change, system) for change in since.made]
     undone = [f"undone: {_told(change, system)}" for change in since.undone]
     replaced = [f"undone and replaced: {_no_account(words)}" for words in since.taken_back]
-    return Issue(since.time, (*made, *undone, *replaced))
+    return Issue(since.time, since.alternative, (*made, *undone, *replaced))
 
 
 def _told(change: Change, system: units.System) -> str:
@@ -102,9 +133,8 @@ def _no_account(words: str) -> str:
     return re.sub(r"' by .*? on (\d{4}-\d\d-\d\d \d\d:\d\d UTC)$", r"' on \1", words)
 
 
-def _findings(project: Project) -> list[tuple[str, str, str, int, str]]:
+def _findings(traced: Sequence[TracedFinding]) -> list[tuple[str, str, str, int, str]]:
     """One line for each rule, answer and file: how many findings, and the first of them."""
-    traced = project.findings()
     keys = [(t.finding.rule, t.answer, t.finding.file) for t in traced]
     first = {key: t.finding.message for key, t in reversed(list(zip(keys, traced, strict=True)))}
     return [

@@ -91,7 +91,7 @@ def compared(held: Held, files: Sequence[Sequence[Reading]], system: units.Syste
 
 
 def _placed(name: str, frame: pd.DataFrame, rows: np.ndarray) -> Placed:
-    return Placed(frame, np.full(len(frame), name, dtype=object), np.asarray(rows, dtype=float))
+    return Placed(frame, np.array([name] * len(frame), dtype=object), np.asarray(rows, dtype=float))
 
 
 def _spellings(held: Held, files: Sequence[Sequence[Reading]]) -> dict[str, str]:

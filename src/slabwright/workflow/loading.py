@@ -192,7 +192,7 @@ def load_files(
     expected: int | None = None,
     tell: Callable[[Loaded], None] | None = None,
 ) -> tuple[Loaded, ...]:
-    """Load the readings, one change for each file; nothing is loaded unless every file can be.
+    """Load the readings, one change for each file, all of them at once or none; ``tell`` hears of each when all are in.
 
     ``reject_findings`` holds, for a file, the findings to reject one by one: a collection of their places for each
     of its readings. ``replacing`` names, for a file, the held file that is taken out in the same change. Raises
@@ -200,7 +200,22 @@ def load_files(
     holds already or that is given twice.
     """
     answers = _Answers(accept, reject, reject_findings or {}, replacing or {})
-    return _loaded(project, readings, answers, expected, tell, None, whole=True)[0]
+    for last in [*[False] * ANEW, True]:
+        head = project.head if expected is None else expected
+        ready, refused = _prepared(project, readings, answers)
+        for refusal in refused.values():
+            raise refusal
+        try:
+            with project.loading(head) as load:
+                made = tuple(_load_one(load, file, None) for file in ready.values())
+            break
+        except Conflict:
+            if last or expected is not None:
+                raise
+    if tell:
+        for each in made:
+            tell(each)
+    return made
 
 
 def load_whole(
@@ -217,11 +232,41 @@ def load_whole(
 ) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
     """Load every file that can be, whole and each as one change; and say of each other file why it was left out.
 
-    Every file is checked before the first is loaded. The arguments are those of ``load_files``; ``written`` hears of a
-    file how many of its rows are written.
+    Every file is checked before the first is loaded, on the very state on which it is loaded; where that was changed
+    meanwhile, it is compared anew. What is loaded is returned whatever becomes of the others: a Conflict with somebody
+    else's change, or a disk without room, is the refusal of the files that it left out. The arguments are those of
+    ``load_files``; ``written`` hears of a file how many of its rows are written.
     """
     answers = _Answers(accept, reject, reject_findings or {}, replacing or {})
-    return _loaded(project, readings, answers, expected, tell, written, whole=False)
+    made: list[Loaded] = []
+    refused: dict[Path, SlabwrightError] = {}
+    left, head = dict(readings), expected
+    for last in [*[False] * ANEW, True]:
+        if head is None:
+            head = project.head
+        ready, found = _prepared(project, left, answers)
+        refused |= found
+        left = {path: left[path] for path in ready}
+        for path, file in ready.items():
+            try:
+                with project.loading(head) as load:
+                    done = _load_one(load, file, written)
+            except Conflict as conflict:
+                refused |= dict.fromkeys(left, conflict) if last or expected is not None else {}
+                break
+            except SlabwrightError as problem:
+                refused[path] = problem
+                del left[path]
+                continue
+            made.append(done)
+            head = done.change
+            del left[path]
+            if tell:
+                tell(done)
+        if not left or expected is not None:
+            break
+        head = None
+    return tuple(made), refused
 
 
 @dataclass(frozen=True)
@@ -279,54 +324,15 @@ def _prepared(
     return ready, refused
 
 
-def _loaded(
-    project: Project,
-    readings: Mapping[Path, Readings],
-    answers: _Answers,
-    expected: int | None,
-    tell: Callable[[Loaded], None] | None,
-    written: Written | None,
-    *,
-    whole: bool,
-) -> tuple[tuple[Loaded, ...], dict[Path, SlabwrightError]]:
-    """Every file that can be, on the very state with which it was compared; where that was changed meanwhile, compared anew.
-
-    ``whole``: the first refusal is raised before anything is loaded.
-    """
-    made: list[Loaded] = []
-    refused: dict[Path, SlabwrightError] = {}
-    left = dict(readings)
-    for last in [*[False] * ANEW, True]:
-        head = project.head if expected is None else expected
-        ready, found = _prepared(project, left, answers)
-        refused |= found
-        for refusal in refused.values() if whole else ():
-            raise refusal
-        left = {path: left[path] for path in ready}
-        try:
-            for path, file in ready.items():
-                made.append(_load_one(project, file, head, written))
-                head = made[-1].change
-                del left[path]
-                if tell:
-                    tell(made[-1])
-            break
-        except Conflict:
-            if last or expected is not None:
-                raise
-    return tuple(made), refused
-
-
-def _load_one(project: Project, file: _Ready, head: int, written: Written | None) -> Loaded:
-    """Load one file as one change; Conflict where the head is another."""
+def _load_one(load: Callable[..., int], file: _Ready, written: Written | None) -> Loaded:
+    """Load one file as one change."""
     first = file.readings[0]
-    change = project.load(
+    change = load(
         file.batches,
-        file=LoadedFile(first.file, first.sha256, first.size),
+        LoadedFile(first.file, first.sha256, first.size),
         findings=file.answers,
         mapping=file.memory,
         in_place_of=file.replaces,
-        expected=head,
         tell=_counting(written, first.file, file.batches) if written else None,
     )
     rejected = sum(a.answer == "rejected" for a in file.answers)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import json
+import os
 import re
 import shutil
 import time
@@ -20,6 +22,7 @@ from slabwright.web.access import passwords
 from slabwright.web.access.accounts import Accounts
 from slabwright.web.access.audit import Audit, audit_of
 from slabwright.web.access.guard import Guard
+from slabwright.web.access.sessions import SESSION_SECONDS, Sessions
 from slabwright.web.access.signed import Signed
 from slabwright.web.access.sockets import settings
 from slabwright.web.api import routes as api
@@ -236,11 +239,149 @@ def test_of_changes_at_once_none_is_lost(accounts: Accounts, monkeypatch: pytest
 
 
 def test_what_cannot_be_put_on_the_audit_list_is_not_done(app: Guard, office: ProjectFolder) -> None:
-    shutil.rmtree(office.audit.path, ignore_errors=True)
+    ada = cookie(sign_in(app, "Ada"))
+    blocked(office)
+    refusal = sign_in(app, "Ada")
+    assert (refusal.status, refusal.cookies) == (503, [])
+    assert "audit list cannot be written" in refusal.text
+    assert len(app.sessions._names) == 1  # only the one begun before
+    refusal = decide(app, "4 in", ada)
+    assert (refusal.status, "audit list cannot be written" in refusal.text) == (503, True)
+    assert office.project("a").history() == ()
+    with pytest.raises(StoreError, match="audit list"):
+        office.create("b", Signed("Ada", guarded=True))
+    assert office.names() == ["a"]
+
+
+def blocked(office: ProjectFolder) -> None:
+    """Let the audit list be something that takes no line."""
     office.audit.path.unlink(missing_ok=True)
     office.audit.path.mkdir()
-    with pytest.raises(StoreError, match="audit list cannot be written"):
-        sign_in(app, "Ada")
+
+
+def test_who_leaves_is_never_kept_in(app: Guard, office: ProjectFolder, accounts: Accounts) -> None:
+    """Neither by an audit list that cannot be written nor by accounts that cannot be changed; the answer says so."""
+    one, two = (cookie(sign_in(app, "Ada")) for _ in range(2))
+    shutil.copy(accounts.path, accounts.path.with_suffix(".kept"))
+    accounts.path.with_name(f".{accounts.path.name}.lock").unlink()
+    accounts.path.with_name(f".{accounts.path.name}.lock").mkdir()
+    answer = call_form(app, "/sign-out", {"everywhere": "yes"}, headers=one)
+    assert (answer.status, "other sessions were not ended" in answer.text) == (503, True)
+    assert told(office)[-1] == ("Ada", "signed out")
+    blocked(office)
+    answer = call(app, "POST", "/sign-out", headers=two)
+    assert (answer.status, "not on the audit list" in answer.text) == (503, True)
+    assert "Max-Age=0" in answer.cookies[0]
+    assert [call(app, "GET", "/api/roads", headers=s).status for s in (one, two)] == [401, 401]
+
+
+def test_a_change_that_the_list_did_not_take_is_told_and_listed_before_the_next(
+    office: ProjectFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk fills up between the question and the line."""
+    heard: list[int] = []
+    office.listen("a", 1, lambda: heard.append(1))
+    ada, ben = office.signed("a", "Ada"), office.signed("a", "Ben")
+    ada.add_alternative("one")
+
+    def full(*_: Any, **__: Any) -> None:
+        raise StoreError("the audit list cannot be written (No space left on device)")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(office.audit, "add", full)
+        with pytest.raises(StoreError, match="the change is kept, but the audit list cannot be written"):
+            office.changed("a")
+        assert heard == [1]
+        with pytest.raises(StoreError, match="No space"):
+            ben.add_alternative("two")
+    ben.add_alternative("two")
+    office.changed("a")
+    office.changed("a")
+    assert [(e.who, e.detail) for e in office.audit.events()] == [
+        ("Ada", "a, no. 1: add the alternative one"),
+        ("Ben", "a, no. 2: add the alternative two"),
+    ]
+
+
+def test_a_password_changed_while_it_is_matched_lets_nobody_in(
+    app: Guard, accounts: Accounts, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The old password fits; before the session begins the account gets another one."""
+    plain = app._matches
+
+    def matches(password: str, name: str) -> bool:
+        found = plain(password, name)
+        accounts.add("Ada", "may change", "other words of Ada")
+        return found
+
+    monkeypatch.setattr(app, "_matches", matches)
+    late = sign_in(app, "Ada")
+    assert call(app, "GET", "/api/roads", headers=cookie(late)).status == 401
+
+
+def test_what_is_pushed_to_a_tab_ends_with_its_session(app: Guard, accounts: Accounts) -> None:
+    """A tab that says nothing hears nothing once its person may not; the socket is closed once."""
+    ada, got = cookie(sign_in(app, "Ada")), []
+
+    async def pushing(scope: Any, receive: Any, send: Any) -> None:
+        await send({"type": "websocket.accept"})
+        await send({"type": "websocket.send", "text": "one"})
+        Accounts(accounts.path).give("Ada", "may look")
+        for word in ("two", "three"):
+            await send({"type": "websocket.send", "text": word})
+
+    async def heard(message: Any) -> None:
+        got.append(message.get("text", message["type"]))
+
+    async def silent() -> Any:
+        return {"type": "websocket.connect"}
+
+    headers = [(b"host", b"localhost:8000"), (b"origin", b"http://localhost:8000"), (b"cookie", ada["cookie"].encode())]
+    scope = {"type": "websocket", "path": "/_nicegui_ws/", "query_string": b"", "scheme": "ws", "headers": headers}
+    app.app = pushing
+    asyncio.run(app({**scope, "client": ("127.0.0.1", 1)}, silent, heard))
+    assert got == ["websocket.accept", "one", "websocket.close"]
+
+
+def test_a_push_does_not_keep_a_session_alive() -> None:
+    now = [0.0]
+    sessions = Sessions(lambda: now[0])
+    token = sessions.begin("Ada")
+    now[0] = SESSION_SECONDS - 1
+    assert sessions.holds(token, used=False)
+    now[0] = SESSION_SECONDS + 1
+    assert not sessions.holds(token, used=False)
+
+
+def test_accounts_that_cannot_be_read_are_a_sentence(app: Guard, accounts: Accounts) -> None:
+    ada = cookie(sign_in(app, "Ada"))
+    accounts.path.write_text("{")
+    for reply in (sign_in(app, "Ada"), call(app, "GET", "/api/roads", headers=ada)):
+        assert (reply.status, "not a file of accounts" in reply.text) == (503, True)
+
+
+def test_a_named_pipe_is_no_file_of_accounts_and_no_audit_list(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(StoreError, match="it is no file"):
+        Accounts(tmp_path / "pipe")
+    with pytest.raises(StoreError, match="it is no file"):
+        Audit(tmp_path / "pipe").add("Ada", "signed in")
+    with pytest.raises(StoreError, match="it is no file"):
+        Audit(tmp_path / "pipe").events()
+
+
+def test_a_link_to_the_accounts_stays_one(accounts: Accounts, tmp_path: Path) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    link = tmp_path / "elsewhere" / "people.json"
+    link.symlink_to(accounts.path)
+    linked = Accounts.begin(link)
+    linked.sign_out("Ada")
+    assert link.is_symlink()
+    assert accounts.all()["Ada"].signed_out == 1
+    assert audit_of(linked.path) == audit_of(accounts.path)
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    with pytest.raises(StoreError, match="accounts"):
+        Accounts(tmp_path / "loop")
 
 
 def test_commands_on_accounts_and_the_audit_list(command, tmp_path) -> None:  # noqa: F811
@@ -252,8 +393,22 @@ def test_commands_on_accounts_and_the_audit_list(command, tmp_path) -> None:  # 
     assert "signed out everywhere" in command("account", path, "sign-out", "Ada")[1]
     assert "no account of this name" in refused(command("account", path, "remove", "Eve"))
     assert "no such role" in refused(command("account", path, "role", "Ada", "--role", "king"))
+    assert "which role?" in refused(command("account", path, "role", "Ada"))
+    assert "may change" in command("account", path)[1]
     assert "not a file of accounts" in refused(command("audit", secret))
     assert "needs a password" in refused(command("serve", tmp_path, "--proxy", "127.0.0.1"))
     assert "named by its address" in refused(command("serve", tmp_path, "--proxy", "x", "--accounts", path))
     events = json.loads(command("audit", path, "--json")[1])["events"]
     assert [e["detail"] for e in events] == ["Ada has an account and may change", "Ada is signed out everywhere"]
+    before = path.read_bytes()
+    (tmp_path / ".people.json.lock").unlink()
+    (tmp_path / ".people.json.lock").mkdir()
+    assert "cannot be written" in refused(command("account", path, "role", "Ada", "--role", "look"))
+    events = json.loads(command("audit", path, "--json")[1])["events"]
+    assert [e["what"] for e in events][-2:] == ["changed accounts", "could not change accounts"]
+    (tmp_path / ".people.json.lock").rmdir()
+    audit_of(path).unlink()
+    audit_of(path).mkdir()
+    for words in (("role", "Ada", "--role", "look"), ("remove", "Ada"), ("sign-out", "Ada")):
+        assert "audit list cannot be written" in refused(command("account", path, *words))
+    assert path.read_bytes() == before

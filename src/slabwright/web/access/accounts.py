@@ -6,10 +6,12 @@ changed, so what the command line does to it holds at once for a workspace that 
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import json
 import os
 import secrets
+import stat
 import tempfile
 import threading
 import time
@@ -57,7 +59,7 @@ class Accounts:
     """The accounts of a file. Raises StoreError for one that cannot be read, InputError for one that says nonsense."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
+        self.path = _meant(path)
         self._lock = threading.Lock()
         self._stamp: tuple[int, ...] = ()
         self._held: dict[str, Account] = {}
@@ -66,9 +68,10 @@ class Accounts:
     @classmethod
     def begin(cls, path: Path) -> Accounts:
         """The accounts of a file, which is made where there is none."""
-        if not path.exists():
-            _write(path, {})
-        return cls(path)
+        found = _meant(path)
+        if not found.exists():
+            _write(found, {})
+        return cls(found)
 
     def all(self) -> dict[str, Account]:
         """Every account by name, as the file has them now."""
@@ -76,15 +79,23 @@ class Accounts:
             try:
                 found = self.path.stat()
                 stamp = found.st_ino, found.st_mtime_ns, found.st_size
+                if not stat.S_ISREG(found.st_mode):
+                    raise OSError(errno.EINVAL, "it is no file")
                 if stamp != self._stamp:
                     self._held, self._stamp = _read(self.path), stamp
             except OSError as problem:
-                raise StoreError("the file of accounts cannot be read", where=str(self.path)) from problem
+                raise StoreError(
+                    f"the file of accounts cannot be read ({problem.strerror})", where=str(self.path)
+                ) from problem
             return dict(self._held)
 
     def find(self, name: str) -> Account | None:
         """The account of that name, None for none."""
         return self.all().get(name)
+
+    def named(self, name: str) -> Account:
+        """The account of that name; InputError for none."""
+        return _named(self.all(), name)
 
     def add(self, name: str, role: Role, password: str) -> None:
         """A new account, or another password and role for an old one, whose sessions end."""
@@ -99,14 +110,18 @@ class Accounts:
 
     def remove(self, name: str) -> None:
         """Take an account away; its sessions end."""
-        self._change(lambda accounts: accounts.pop(self._known(accounts, name)))
+
+        def take(accounts: dict[str, Account]) -> None:
+            _named(accounts, name)
+            del accounts[name]
+
+        self._change(take)
 
     def give(self, name: str, role: Role) -> None:
         """Another role; sessions begun with the old one end."""
 
         def put(accounts: dict[str, Account]) -> None:
-            known = self._known(accounts, name)
-            accounts[known] = replace(accounts[known], role=role)
+            accounts[name] = replace(_named(accounts, name), role=role)
 
         self._change(put)
 
@@ -114,15 +129,10 @@ class Accounts:
         """End every session of a person, wherever it was begun."""
 
         def put(accounts: dict[str, Account]) -> None:
-            known = self._known(accounts, name)
-            accounts[known] = replace(accounts[known], signed_out=accounts[known].signed_out + 1)
+            before = _named(accounts, name)
+            accounts[name] = replace(before, signed_out=before.signed_out + 1)
 
         self._change(put)
-
-    def _known(self, accounts: dict[str, Account], name: str) -> str:
-        if name not in accounts:
-            raise InputError("there is no account of this name", given=name, allowed=", ".join(accounts) or "none")
-        return name
 
     def _change(self, put: Callable[[dict[str, Account]], object]) -> None:
         with _alone(self.path):
@@ -130,6 +140,20 @@ class Accounts:
             put(accounts)
             _write(self.path, accounts)
         self.all()
+
+
+def _named(accounts: dict[str, Account], name: str) -> Account:
+    if name not in accounts:
+        raise InputError("there is no account of this name", given=name, allowed=", ".join(accounts) or "none")
+    return accounts[name]
+
+
+def _meant(path: Path) -> Path:
+    """The file that a path or a link to it means, so that its lock and its audit list are one whatever it is called."""
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError) as problem:
+        raise StoreError("the file of accounts is a link that leads nowhere", where=str(path)) from problem
 
 
 @contextmanager

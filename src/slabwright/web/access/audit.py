@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import stat
 import threading
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
@@ -43,12 +44,12 @@ class Audit:
         self._lock = threading.Lock()
 
     def add(self, who: str, what: str, address: str = "", detail: str = "") -> None:
-        """One line more. Raises StoreError where it cannot be written: what is not on the list is not done."""
+        """One line more. Raises StoreError where it cannot be written: nobody enters and nothing is changed then."""
         event = Event(self._now().isoformat(timespec="seconds"), who[:LONGEST], what, address, detail[:LONGEST])
         line = json.dumps(asdict(event), ensure_ascii=True) + "\n"
         try:
             with self._lock:
-                handle = os.open(self.path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o600)
+                handle = self._opened()
                 try:
                     size = os.fstat(handle).st_size
                     cut = (
@@ -60,18 +61,42 @@ class Audit:
                 finally:
                     os.close(handle)
         except OSError as problem:
-            raise StoreError(
-                f"the audit list cannot be written ({problem.strerror})",
-                where=self.path.name,
-                remedy="Make room, or see who owns it.",
-            ) from problem
+            raise self._refusal("written", problem) from problem
+
+    def ready(self) -> None:
+        """Raises StoreError where a line could not be written: asked before something is done that is to be listed."""
+        try:
+            os.close(self._opened())
+        except OSError as problem:
+            raise self._refusal("written", problem) from problem
+
+    def _opened(self) -> int:
+        """The file; one that is no file, a named pipe say, takes no list."""
+        handle = os.open(self.path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC | os.O_NONBLOCK, 0o600)
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.close(handle)
+            raise OSError(errno.EINVAL, "it is no file")
+        return handle
+
+    def _refusal(self, what: str, problem: OSError) -> StoreError:
+        return StoreError(
+            f"the audit list cannot be {what} ({problem.strerror})",
+            where=self.path.name,
+            remedy="Make room, or see who owns it.",
+        )
 
     def events(self, most: int = MOST_READ) -> list[Event]:
-        """The newest lines, oldest first; one that a cut cable left half is passed over."""
+        """The newest lines, oldest first; one that a cut cable left half is passed over. StoreError for what is no file."""
         if not self.path.exists():
             return []
+        try:
+            if not self.path.is_file():
+                raise OSError(errno.EINVAL, "it is no file")
+            text = self.path.read_text("utf-8", "replace")
+        except OSError as problem:
+            raise self._refusal("read", problem) from problem
         found = []
-        for line in self.path.read_text("utf-8", "replace").splitlines()[-most:]:
+        for line in text.splitlines()[-most:]:
             try:
                 found.append(Event(**json.loads(line)))
             except (ValueError, TypeError):

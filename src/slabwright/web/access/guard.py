@@ -18,11 +18,12 @@ from collections.abc import Awaitable, Callable, Collection, MutableMapping
 from typing import Any
 from urllib.parse import parse_qs, quote
 
-from slabwright.errors import InputError
+from slabwright.errors import InputError, SlabwrightError, StoreError
 from slabwright.web.access import sign_in
 from slabwright.web.access.accounts import Accounts, nobodys_hash
 from slabwright.web.access.asked import CHANGING, COOKIE, Asked, Scope
 from slabwright.web.access.audit import Audit
+from slabwright.web.access.headers import with_security_headers
 from slabwright.web.access.origin import host_allowed, is_loopback, origin_allowed
 from slabwright.web.access.passwords import check_hash, hash_password, verify_password
 from slabwright.web.access.sessions import Sessions, Throttle
@@ -97,7 +98,7 @@ class Guard:
             await self.app(scope, receive, send)
             return
         request = Asked(scope)
-        send = _with_security_headers(request, send)
+        send = with_security_headers(request, send)
         refusal = self._refusal(request)
         if refusal is not None:
             await answer(request, send, *refusal)
@@ -122,7 +123,23 @@ class Guard:
         return None
 
     async def _admit(self, scope: Scope, receive: Receive, send: Send) -> None:
-        request = Asked(scope)
+        """Let in who may enter; a sentence where the accounts cannot be read or the audit list cannot be written."""
+        request, started = Asked(scope), False
+
+        async def watched(message: Message) -> None:
+            nonlocal started
+            started = True
+            await send(message)
+
+        try:
+            await self._enter(request, receive, watched)
+        except SlabwrightError as problem:
+            if started:
+                raise
+            await answer(request, send, 503, str(problem))
+
+    async def _enter(self, request: Asked, receive: Receive, send: Send) -> None:
+        scope = request.scope
         if self.password_hash is None and self.accounts is None:
             await self.app(scope, receive, send)
         elif request.path == SIGN_IN and scope["type"] == "http":
@@ -130,9 +147,8 @@ class Guard:
         elif request.path == SIGN_OUT and request.method == "POST":
             await self._sign_out(request, receive, send)
         elif self._holds(request.cookie):
-            await self._signed(
-                request, self.sessions.name(request.cookie), self._while_signed_in(request, receive), send
-            )
+            name = self.sessions.name(request.cookie)
+            await self._signed(request, name, *self._while_signed_in(request, receive, send))
         elif (basic := request.basic) is not None and self.accounts is not None:
             await self._with_basic(request, *basic, receive, send)
         elif (bearer := request.bearer) is not None and self.accounts is None:
@@ -153,9 +169,9 @@ class Guard:
         account = self.accounts.find(name)
         return "" if account is None else f"{account.role} {account.signed_out} {account.password}"
 
-    def _holds(self, token: str) -> bool:
+    def _holds(self, token: str, *, used: bool = True) -> bool:
         """Whether a session is alive, and its person still has the account that it was begun with."""
-        if not self.sessions.holds(token):
+        if not self.sessions.holds(token, used=used):
             return False
         if self.sessions.stamp(token) == self._stamp(self.sessions.name(token)) != "":
             return True
@@ -177,29 +193,60 @@ class Guard:
         if self.audit is not None:
             self.audit.add(who, what, request.address, detail)
 
-    def _while_signed_in(self, request: Asked, receive: Receive) -> Receive:
-        """A web socket outlives its handshake; each message is let in only while its session lasts."""
-        if request.scope["type"] == "http":
-            return receive
+    def _while_signed_in(self, request: Asked, receive: Receive, send: Send) -> tuple[Receive, Send]:
+        """A web socket outlives its handshake; each message is let in and out only while its session lasts."""
+        if not request.is_channel:
+            return receive, send
+        ended = False
+
+        def lasts(*, used: bool) -> bool:
+            nonlocal ended
+            if not ended:
+                try:
+                    ended = not self._holds(request.cookie, used=used)
+                except SlabwrightError:  # of accounts that cannot be read
+                    ended = True
+            return not ended
 
         async def checked() -> Message:
             message = await receive()
-            if message["type"] == "websocket.receive" and not self._holds(request.cookie):
+            if message["type"] == "websocket.receive" and not lasts(used=True):
                 return {"type": "websocket.disconnect", "code": 1008, "reason": NOT_SIGNED_IN}
             return message
 
-        return checked
+        async def guarded(message: Message) -> None:
+            over = ended
+            if lasts(used=False):
+                await send(message)
+            elif not over and message["type"] in ("websocket.send", "http.response.start"):
+                await answer(request, send, 401, NOT_SIGNED_IN)  # once, and nothing after it
+
+        return checked, guarded
 
     async def _sign_out(self, request: Asked, receive: Receive, send: Send) -> None:
-        """End this session, or with ``everywhere`` each one of the person."""
+        """End this session, or with ``everywhere`` each one of the person.
+
+        Leaving is never refused, for that would keep a stolen session alive: where it cannot be listed, or ended elsewhere,
+        the answer says so.
+        """
         body = await read_body(receive, LARGEST_FORM) or b""
         name = self.sessions.name(request.cookie) if self._holds(request.cookie) else ""
-        everywhere = "everywhere" in parse_qs(body.decode("utf-8", "replace"))
-        if name and everywhere and self.accounts is not None:
-            await asyncio.to_thread(self.accounts.sign_out, name)  # it may wait for another program
-        if name:
-            self._note(name, "signed out everywhere" if everywhere else "signed out", request)
+        everywhere = "everywhere" in parse_qs(body.decode("utf-8", "replace")) and self.accounts is not None
         self.sessions.end(request.cookie)
+        done, failed = "signed out everywhere" if everywhere else "signed out", ""
+        try:
+            if name and everywhere and self.accounts is not None:
+                await asyncio.to_thread(self.accounts.sign_out, name)  # it may wait for another program
+        except SlabwrightError as problem:
+            done, failed = "signed out", f" Your other sessions were not ended: {problem}"
+        try:
+            if name:
+                self._note(name, done, request)
+        except StoreError as problem:
+            failed += f" This is not on the audit list: {problem}"
+        if failed:
+            await answer(request, send, 503, f"You are {done}.{failed}", [_cookie("", request.secure)])
+            return
         await redirect(send, SIGN_IN, [_cookie("", request.secure)])
 
     async def _sign_in(self, request: Asked, receive: Receive, send: Send) -> None:
@@ -224,11 +271,12 @@ class Guard:
         except InputError as refusal:
             await form(send, 422, sign_in.page(wanted, str(refusal)))
             return
+        stamp = self._stamp(user)  # of the account whose password is asked; one changed meanwhile ends the session
         wait = await self._wait_or_match(request, fields.get("password", [""])[0], user)
         if wait is None:
-            self.sessions.end(request.cookie)
-            token = self.sessions.begin(user, self._stamp(user))
             self._note(user, "signed in", request)
+            self.sessions.end(request.cookie)
+            token = self.sessions.begin(user, stamp)
             await redirect(send, sign_in.local_path(wanted), [_cookie(token, request.secure)])
         elif wait:
             said = f"Too many attempts. Try again in {_seconds(wait)}."
@@ -432,45 +480,3 @@ def _cookie(token: str, secure: bool) -> tuple[bytes, bytes]:
 def _seconds(wait: float) -> str:
     whole = math.ceil(wait)
     return "1 second" if whole == 1 else f"{whole} seconds"
-
-
-def _with_security_headers(request: Asked, send: Send) -> Send:
-    fixed = [
-        (b"x-content-type-options", b"nosniff"),
-        (b"x-frame-options", b"SAMEORIGIN"),
-        (b"referrer-policy", b"no-referrer"),
-        (b"permissions-policy", b"camera=(), geolocation=(), microphone=(), payment=(), usb=()"),
-        (b"cross-origin-opener-policy", b"same-origin"),
-        (b"cross-origin-resource-policy", b"same-origin"),
-        (b"content-security-policy", _content_policy(request).encode()),
-        *([(b"cache-control", b"no-store")] if request.is_api else []),
-    ]
-
-    async def sent(message: Message) -> None:
-        if message["type"] == "http.response.start":
-            own: Headers = list(message.get("headers", []))
-            names = {name.lower() for name, _ in own}
-            message = {**message, "headers": [*own, *(h for h in fixed if h[0] not in names)]}
-        await send(message)
-
-    return sent
-
-
-def _content_policy(request: Asked) -> str:
-    """Nothing from elsewhere. NiceGUI compiles its templates in the browser, which needs inline script and eval."""
-    host = (request.header("host") or "") if request.host else ""
-    socket = f" ws://{host} wss://{host}" if host else ""  # older browsers do not count web sockets as 'self'
-    return "; ".join((
-        "default-src 'self'",
-        "script-src 'self' 'unsafe-inline' 'unsafe-eval'",
-        "style-src 'self' 'unsafe-inline'",
-        "img-src 'self' data: blob:",
-        "font-src 'self' data:",
-        f"connect-src 'self'{socket}",
-        "worker-src 'self' blob:",
-        "frame-src 'self' blob:",
-        "object-src 'none'",
-        "base-uri 'self'",
-        "form-action 'self'",
-        "frame-ancestors 'self'",
-    ))

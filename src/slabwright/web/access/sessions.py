@@ -54,16 +54,17 @@ class Sessions:
         with self._lock:
             return self._names.get(_key(token), ("", ""))[1]
 
-    def holds(self, token: str) -> bool:
-        """Whether the token is alive; its life starts anew."""
+    def holds(self, token: str, *, used: bool = True) -> bool:
+        """Whether the token is alive; its life starts anew when it is ``used``."""
         key = _key(token)
         with self._lock:
             if self._expiry.get(key, 0.0) <= self._clock():
                 self._expiry.pop(key, None)
                 self._names.pop(key, None)
                 return False
-            self._expiry[key] = self._clock() + SESSION_SECONDS
-            self._expiry.move_to_end(key)
+            if used:
+                self._expiry[key] = self._clock() + SESSION_SECONDS
+                self._expiry.move_to_end(key)
             return True
 
     def end(self, token: str) -> None:

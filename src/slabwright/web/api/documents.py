@@ -34,17 +34,20 @@ EXPORTS = {
 
 def _report_bytes(
     office: ProjectFolder, road: str, alternative: str, system: System, engineer: str, part: Part = "report"
-) -> bytes:
-    """The design report of an alternative or its appendix, what is stale computed first."""
+) -> tuple[bytes, int]:
+    """The design report of an alternative or its appendix, what is stale computed first; and the head it was read at."""
     from slabwright.workflow.documents import write_report
 
-    project = office.project(road)
-    return _made(
-        "report.pdf",
-        lambda path: write_report(
-            project, path, alternative=alternative, system=system, made_at=now(), engineer=engineer, part=part
-        ),
-    )
+    project, seen = office.project(road), []
+
+    def write(path: Path) -> None:
+        seen.append(
+            write_report(
+                project, path, alternative=alternative, system=system, made_at=now(), engineer=engineer, part=part
+            )
+        )
+
+    return _made("report.pdf", write), seen[0]
 
 
 def _export_bytes(office: ProjectFolder, road: str, alternative: str, kind: str, system: System) -> bytes:
@@ -74,16 +77,26 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
     }
 
     @router.get("/roads/{road}/report.pdf", summary="The design report, to look at", **pdf)
-    def look(road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = "") -> Response:
-        name, _ = opened(office, road)
-        return _sent(_report_bytes(office, name, alternative, units, engineer), PDF, f"{name}.pdf")
+    def look(
+        road: Road,
+        alternative: Alternative = "base",
+        units: System = "us",
+        engineer: Engineer = "",
+        ticket: Annotated[str, Query(include_in_schema=False, max_length=100)] = "",
+    ) -> Response:
+        name, project = opened(office, road)
+        content, seen = _report_bytes(office, name, alternative, units, engineer)
+        if office.is_ticket(ticket):  # the link of the page hands it over
+            project.mark_report(f"{name}.pdf", alternative, seen)
+            office.changed(name)
+        return _sent(content, PDF, f"{name}.pdf")
 
     @router.get("/roads/{road}/appendix.pdf", summary="The appendix to the design report", **pdf)
     def appendix(
         road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = ""
     ) -> Response:
         name, _ = opened(office, road)
-        content = _report_bytes(office, name, alternative, units, engineer, "appendix")
+        content, _ = _report_bytes(office, name, alternative, units, engineer, "appendix")
         return _sent(content, PDF, f"{name}-appendix.pdf")
 
     @router.post(
@@ -93,8 +106,8 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
         road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = ""
     ) -> Response:
         name, project = opened(office, road)
-        content = _report_bytes(office, name, alternative, units, engineer)
-        project.mark_report(f"{name}.pdf")
+        content, seen = _report_bytes(office, name, alternative, units, engineer)
+        project.mark_report(f"{name}.pdf", alternative, seen)
         office.changed(name)
         return _sent(content, PDF, f"{name}.pdf")
 

@@ -190,8 +190,8 @@ class _Desk:
             for number, dropped in ready.items():
                 if dropped.path not in refused:
                     self.lying.pop(number).path.unlink(missing_ok=True)
-            for problem in refused.values():
-                ui.notify(str(problem), type="negative", multi_line=True, timeout=0, close_button="Close")
+            for problem in dict.fromkeys(map(str, refused.values())):
+                ui.notify(problem, type="negative", multi_line=True, timeout=0, close_button="Close")
 
         self.view.attempt(done)
         await self._compare()

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import partial
 from html import escape
-from typing import Any
 
-import numpy as np
 from nicegui import ui
 
 from slabwright import units
 from slabwright.errors import shorten
 from slabwright.project import Change
+from slabwright.records.changes import in_words
 from slabwright.records.decisions import Entry, entries
-from slabwright.records.display import cell, heading
-from slabwright.records.facts import FACTS
-from slabwright.records.table import Schema
 from slabwright.web.answers import Answer
 from slabwright.web.pages import Page
 from slabwright.web.parts.field import entry, pick
@@ -25,7 +20,7 @@ from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.layout import answered
 from slabwright.web.view import View
 
-__all__ = ["PAGE", "in_words"]
+__all__ = ["PAGE"]
 
 PAGE_CHANGES = 100
 LONGEST = 400
@@ -115,49 +110,6 @@ def _state(entry: Change) -> str:
     return "undone" if entry.undone else "yes"
 
 
-def in_words(state: Mapping[str, Any], known: Mapping[str, Entry], system: units.System) -> str:
-    """One side of a change: decisions with their units, tables by their titles."""
-    told = {k: v for k, v in state.items() if k != "alternative" or len(state) == 1}  # "what" names it too
-    if told.get("table") in FACTS:
-        return _table_in_words(told, system)
-    return "; ".join(f"{key} {_value(key, value, known, system)}" for key, value in told.items())
-
-
-def _table_in_words(state: Mapping[str, Any], system: units.System) -> str:
-    """An edited table: the cells that changed, from what to what, or the rows that came and went."""
-    schema = FACTS[str(state["table"])]
-    said = [f"{schema.title}, {state['rows']} rows"]
-    for key in ("removed", "added"):
-        if key in state:
-            first, last = state[key]
-            said.append(f"row {first} {key}" if first == last else f"rows {first} to {last} {key}")
-    cells = state.get("cells", ())
-    said += [_cell_in_words(schema, cell, system) for cell in cells]
-    if state.get("changed", 0) > len(cells):
-        said.append(f"and {state['changed'] - len(cells)} more cells")
-    return "; ".join(said)
-
-
-def _cell_in_words(schema: Schema, changed: list[Any], system: units.System) -> str:
-    row, name, before, after = changed
-    if name not in schema.names:
-        return f"row {row}, {name}: {before} → {after}"  # a column that a later version has no more
-    column = schema[name]
-    old, new = (
-        cell("" if v is None and column.is_text else np.nan if v is None else v, column, system)
-        for v in (before, after)
-    )
-    return f"row {row}, {heading(column, system)}: {old or 'empty'} → {new or 'empty'}"
-
-
-def _value(key: str, value: Any, known: Mapping[str, Entry], system: units.System) -> str:
-    if key in known:
-        return replace(known[key], value=value).text(system)
-    if isinstance(value, Mapping):
-        return ", ".join(f"{FACTS[k].title if k in FACTS else k} {v}" for k, v in value.items())
-    return FACTS[value].title if key == "table" and value in FACTS else str(value)
-
-
 def _since_report(view: View) -> None:
     since = view.project.changes_since_report()
     if since is None:
@@ -167,8 +119,8 @@ def _since_report(view: View) -> None:
     text("h2", f"Changed since the report of {since.time:%Y-%m-%d %H:%M} UTC")
     text("p", f"Written by {since.user}.", "quiet")
     listed = (
-        [f"{c.what} ({c.user})" for c in since.made]
-        + [f"undone: {c.what}" for c in since.undone]
+        [f"{c.what} ({c.user}){_values(view, c)}" for c in since.made]
+        + [f"undone: {c.what}{_values(view, c)}" for c in since.undone]
         + list(since.taken_back)
     )
     if not listed:
@@ -176,6 +128,14 @@ def _since_report(view: View) -> None:
     with element("ul"):
         for line in listed[:PAGE_CHANGES]:
             text("li", line[:LONGEST])
+
+
+def _values(view: View, made: Change) -> str:
+    """Of a decision, what it was and what it became."""
+    known = {e.name: e for e in entries(view.decisions)}
+    if not known.keys() & made.after.keys():
+        return ""
+    return f": {in_words(made.before, known, view.system)} → {in_words(made.after, known, view.system)}"
 
 
 def _alternatives(view: View) -> None:

@@ -53,10 +53,11 @@ def _answer(view: View) -> Answer:
     since = view.project.changes_since_report()
     if since is None:
         return Answer("No report has been taken out yet. It is made anew from the project each time.")
-    made = [f"{c.what} ({c.user}, {c.time:%Y-%m-%d %H:%M})" for c in (*since.made, *since.undone)]
+    made = [f"{c.what} ({c.user}, {c.time:%Y-%m-%d %H:%M} UTC)" for c in (*since.made, *since.undone)]
     count = len(made) + len(since.taken_back)
     said = "Nothing has changed" if not count else f"{count} change{'' if count == 1 else 's'}"
-    return Answer(f"{said} since the report of {since.time:%Y-%m-%d %H:%M} UTC by {since.user}.", tuple(made))
+    which = f", alternative {since.alternative}" if since.alternative else ""
+    return Answer(f"{said} since the report of {since.time:%Y-%m-%d %H:%M} UTC by {since.user}{which}.", tuple(made))
 
 
 def _engineer(view: View) -> str:
@@ -72,9 +73,8 @@ def _links(view: View) -> None:
     """Downloads of both documents and of the exports."""
     query = urlencode({"alternative": view.alternative, "units": view.system})
     with element("div", cls="line"):
-        download = ui.link("Download the report (PDF)", _address(view, "report"))
-        download.props("download").classes("act main")
-        download.on("click", lambda: view.project.mark_report(f"{view.road}.pdf"), args=[])
+        taken = f"{_address(view, 'report')}&{urlencode({'ticket': view.office.ticket})}"
+        ui.link("Download the report (PDF)", taken).props("download").classes("act main")
         ui.link("Download its appendix (PDF)", _address(view, "appendix")).props("download").classes("act")
         for kind, title in EXPORTS.items():
             address = f"/api/roads/{quote(view.road)}/export/{kind}?{query}"

@@ -2,6 +2,7 @@
 //
 // An edit is written down when it is typed and struck out when the server says that it was taken. A tab that comes back to
 // a server which knows it no more is loaded anew; what is still written down then is offered on the present state.
+// It belongs to the person who typed it: it goes with their sign-out, and nobody else who signs in here is offered it.
 (() => {
   const STORE = "slabwright-unsent";
   const HERE = location.pathname + location.search;
@@ -17,6 +18,10 @@
     sessionStorage.setItem(STORE, JSON.stringify(kept));
     show();
   };
+  const own = (edit) => (edit.by ?? "") === window.slabwrightPerson;
+  if (!read().every(own)) sessionStorage.setItem(STORE, JSON.stringify(read().filter(own)));
+  const leaves = (form) => form.getAttribute && form.getAttribute("action") === "/sign-out";
+  document.addEventListener("submit", (event) => leaves(event.target) && write([]), true);
   const words = (node) => (node ? node.textContent.trim() : "");
 
   // What was typed, and where: a field by its label, a cell by its table and its label.
@@ -49,7 +54,7 @@
     const box = event.target;
     const place = box.matches ? about(box) : null;
     if (!place || (event.type === "input") !== (place.kind === "cell")) return;
-    const edit = { ...place, page: HERE, tab: TAB, text: box.value, number: Math.random(), taken: false };
+    const edit = { ...place, page: HERE, tab: TAB, by: window.slabwrightPerson, text: box.value, number: Math.random(), taken: false };
     write([...read().filter((other) => !same(other, edit)), edit]);
   }
   document.addEventListener("change", keep, true);

@@ -8,7 +8,9 @@ from typing import Any
 
 from nicegui import Client, core, ui
 
-__all__ = ["PATIENCE", "acknowledge_events", "keep_unsent", "settled"]
+from slabwright.web.access.signed import SIGNED
+
+__all__ = ["PATIENCE", "acknowledge_events", "keep_unsent", "script", "settled"]
 
 PATIENCE = 30.0  # seconds that a tab may be away before what it shows is let go
 SCRIPT = (Path(__file__).parent / "unsent.js").read_text("utf-8")
@@ -28,8 +30,14 @@ def _dealt_with(_: str, message: dict[str, Any]) -> bool:
 
 
 def keep_unsent() -> None:
-    """Have this page keep what is typed until it is acknowledged."""
-    ui.add_head_html(f"<script>window.slabwrightPatience = {json.dumps(PATIENCE)};\n{SCRIPT}</script>")
+    """Have this page keep what is typed until it is acknowledged, for the person who is signed in and nobody else."""
+    ui.add_head_html(f"<script>{script(SIGNED.get().name)}</script>")
+
+
+def script(person: str) -> str:
+    """What a page of that person runs; a name is no end of the script."""
+    known = json.dumps(person).replace("<", "\\u003c")
+    return f"window.slabwrightPatience = {json.dumps(PATIENCE)}; window.slabwrightPerson = {known};\n{SCRIPT}"
 
 
 def settled(table: str) -> None:

@@ -257,7 +257,8 @@ def test_a_drop_under_which_nothing_moved_is_left_out(reading) -> None:
     found = reading(drops(basins=missed))
     assert [f.row for f in found.findings if f.rule == "drop without deflection"] == [6, 9]
     left = resolve(found, accept=True)
-    assert len(left.frame) == 34 and (left.frame["deflection_1"] > 0).all()
+    assert len(left.frame) == 34
+    assert (left.frame["deflection_1"] > 0).all()
 
 
 def test_a_load_off_its_drop_height(reading) -> None:

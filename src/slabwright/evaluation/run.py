@@ -17,9 +17,9 @@ from slabwright.evaluation.open_points import open_points
 from slabwright.evaluation.preconditions import first_year
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import Evidence, reasons, summarise
-from slabwright.evaluation.walked import EVERY_LANE, stated_lanes, walked
+from slabwright.evaluation.walked import stated_lanes, walked
 from slabwright.records.decisions import Decisions
-from slabwright.records.decisions.evaluation import EvaluationDecisions
+from slabwright.records.decisions.evaluation import EVERY_LANE, EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import TABLES
 from slabwright.records.remarks import Remark, remark

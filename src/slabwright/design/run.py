@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -32,7 +33,7 @@ from slabwright.design.thickness import (
     unbonded_overlay_thickness,
 )
 from slabwright.design.ways import refused_ways, way_notes
-from slabwright.evaluation.loading import opening_year
+from slabwright.evaluation.loading import growth_ratio, opening_year
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
@@ -113,6 +114,7 @@ def run(given: Given) -> StageResult:
             designed,
             evaluation.tables["assumptions"],
             decisions.evaluation.initial_serviceability,
+            partial(growth_ratio, evaluation.tables["traffic"], decisions.traffic),
             lambda rows: design_inputs(rows, decisions).overlay(),
         ),
         "specifications": specification(decisions.design),

@@ -563,10 +563,22 @@ RANGE = (
 )
 
 
+COPIED = (
+    "evaluation.static_ratio",
+    "survey.bending_factor",
+    "traffic.directional_share",
+    "traffic.growth",
+    "repair.restored_load_transfer",
+)
+
+
 def _assumed_value(row: Row) -> Origin:
     enters = row["enters"]
-    if enters == "static_ratio" or (not enters and row["decision"] == "survey.bending_factor"):
+    if row["decision"] in COPIED:
         return Copied(Decided(row["decision"]))
+    if row["decision"] == "traffic.lane_share":
+        share = _lane_share(row)
+        return share if isinstance(share, Calculated) else Copied(share)
     if enters == "joints_factor":
         left: Source = Decided("evaluation.unrepaired")
         if not row.scene.decision("evaluation.unrepaired") > 0:

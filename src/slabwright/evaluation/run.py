@@ -81,13 +81,13 @@ def run(given: Given) -> StageResult:
         "lanes_walked": walks,
         "expected_voids": evidence.expected,
     }
-    made |= _judged(condition, seen, evidence, decisions)
+    made |= _judged(condition, seen, evidence, decisions, loading)
     notes = [*_unknown_names(facts, directions, decisions.evaluation), *_notes(named, loading)]
     return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(notes))
 
 
 def _judged(
-    condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions
+    condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions, loading: Loading
 ) -> dict[str, pd.DataFrame]:
     """Reasons, verdicts, assumptions and open points."""
     found = [
@@ -97,7 +97,7 @@ def _judged(
     return {
         "suitability": suitability,
         "verdicts": verdicts,
-        "assumptions": assumptions(condition, seen, evidence, decisions),
+        "assumptions": assumptions(condition, seen, evidence, decisions, loading),
         "open_points": open_points(condition, seen, evidence, decisions),
     }
 

@@ -577,8 +577,9 @@ def _assumed_value(row: Row) -> Origin:
     if row["decision"] in COPIED:
         return Copied(Decided(row["decision"]))
     if row["decision"] == "traffic.lane_share":
-        share = _lane_share(row)
-        return share if isinstance(share, Calculated) else Copied(share)
+        curve = _lane_share(row)
+        assert isinstance(curve, Calculated)  # one lane each way, and a share decided, assume nothing
+        return curve
     if enters == "joints_factor":
         left: Source = Decided("evaluation.unrepaired")
         if not row.scene.decision("evaluation.unrepaired") > 0:

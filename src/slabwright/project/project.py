@@ -144,15 +144,15 @@ class Project:
         """Load all rows of a file and return the number of the change; the file ``in_place_of`` is taken out in it.
 
         ``tell`` hears, piece by piece, how many rows more are written; none of them is in before the last.
-        Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
+        Raises Conflict when the same bytes are loaded already as another file, InputError for rows that no table can hold.
         """
         name = checked_name(file.name, "the file's name", LONGEST_USER)
         file = LoadedFile(name, file.sha256, file.size)
         given = [Batch(table, facts_io.prepared(table, frame), rows) for table, frame, rows in batches]
         after = {"file": file.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
         with self._writing(expected) as (connection, head):
-            sources.refuse_twice(connection, head, file)
             old = sources.file_named(connection, head, in_place_of) if in_place_of else None
+            sources.refuse_twice(connection, head, file, old)
             what = f"load {file.name}" + (f" in place of {in_place_of}" if in_place_of else "")
             change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
             if old is not None:

@@ -452,7 +452,7 @@ BY_BINOMIAL = {
 
 def _left_untested(share: str) -> Derived:
     untested = Derived("difference", (Cell("slabs"), Cell("tested")), "count", "slabs not tested")
-    return Derived("product", (untested, Cell(share)), "count")
+    return Derived("rounded up", (Derived("product", (untested, Cell(share)), "count"),), "count")
 
 
 EXPECTED: dict[str, Origin] = {
@@ -461,7 +461,7 @@ EXPECTED: dict[str, Origin] = {
     "share": BY_BINOMIAL["share"],
     "low": BY_BINOMIAL["lower"],
     "high": BY_BINOMIAL["upper"],
-    "slabs": Method("Joints of the lane in the section off the decks, surveyed, tested, or assumed by spacing."),
+    "slabs": Method("Length of the section off the decks, by the joint spacing of its layer."),
     "more": _left_untested("share"),
     "more_low": _left_untested("low"),
     "more_high": _left_untested("high"),

@@ -9,6 +9,7 @@ from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import EXPECTED_VOIDS
 from slabwright.records.table import table
 from slabwright.roadway.joints import joints_of_road, slabs_of_length
+from slabwright.roadway.places import by_section
 from slabwright.roadway.structures import decks, off_deck_length
 from slabwright.statistics.samples import binomial_interval
 
@@ -29,7 +30,7 @@ def expected_voids(facts: Facts, condition: pd.DataFrame, voids: pd.DataFrame, c
     ends = condition.set_index("section")
     length = pd.Series(off_deck_length(ends["begin"], ends["end"], decks(facts)), index=ends.index)
     found = judged.assign(found=judged["void"] == "yes").groupby(["section", "lane"], sort=True)["found"]
-    counted = found.agg(tested="size", found="sum").reset_index()
+    counted = by_section(found.agg(tested="size", found="sum").reset_index(), condition["section"])
     counted = counted[counted["found"] > 0].reset_index(drop=True)
     keys = pd.MultiIndex.from_frame(counted[["section", "lane"]])
     spacing = joints.groupby(["section", "lane"])["spacing"].first().reindex(keys).to_numpy(dtype=float)

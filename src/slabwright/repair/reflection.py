@@ -17,6 +17,7 @@ from slabwright.records.table import empty, table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED
 from slabwright.repair.marking import covered_by
 from slabwright.roadway.joints import joints_of_road, slab_numbers, slabs_of_length
+from slabwright.roadway.places import by_section
 
 __all__ = ["WORKING", "reflected_cracks", "reflection_notes"]
 
@@ -60,7 +61,8 @@ def reflected_cracks(
         return empty(REFLECTED_CRACKS)
     made = pd.DataFrame(rows, columns=["section", "lane", "slabs", "cracked", "left"])
     made["share"] = np.minimum(made["left"] / made["slabs"], 1.0)
-    return table(REFLECTED_CRACKS, made.sort_values(["section", "share"], ascending=[True, False], kind="stable"))
+    made = made.sort_values("share", ascending=False, kind="stable")
+    return table(REFLECTED_CRACKS, by_section(made, condition["section"]))
 
 
 def _working(rated: pd.DataFrame, begin: float, end: float, pavement: str, *, last: bool) -> pd.DataFrame:

@@ -56,6 +56,9 @@ WAYS = {
     }.items()
     for spelled in names.split()
 }
+LANE_WORDS = re.compile(
+    r"\b(?:lane|ln|voie|fahrstreifen|fahrspur|spur|carril|corsia|faixa|rijstrook|strook|körfält|kjørefelt|vognbane|pruh)\b"
+)
 STEP = {"station": 0.01, "load": 1.0}  # numbers of a key are the same within these (m, N); others when equal
 
 
@@ -94,12 +97,12 @@ def none_before(table: str) -> Placed:
 
 
 def lane_key(name: str) -> str:
-    """What stays of a lane's name when case, marks, the word lane and leading zeros do not count.
+    """What stays of a lane's name when case, marks, the word lane in any language and leading zeros do not count.
 
     The sign of a number stays: in some numberings it is the side of the road.
     """
     plain = re.sub(r"[\W_]+", " ", unicodedata.normalize("NFKC", name).casefold())
-    bare = re.sub(r"\b(?:lane|ln)\b", " ", re.sub(r"\b(lane|ln)(?=\d)", r"\1 ", plain))
+    bare = LANE_WORDS.sub(" ", re.sub(r"\b(lane|ln)(?=\d)", r"\1 ", plain))
     key = re.sub(r"(?<!\d)0+(?=\d)", "", (bare.strip() or plain).replace(" ", ""))
     return f"-{key}" if re.fullmatch(r"\s*-\s*\d+\s*", name) else key or name
 

@@ -75,7 +75,9 @@ def test_kilometres_of_a_road_say_their_own_unit(reading, heading) -> None:
     assert "unit assumed" not in rules(found)
 
 
-@pytest.mark.parametrize("heading", ["Rel. Feuchte (%)", "rel. Luftfeuchte [%]", "Luftfeuchtigkeit (%)", "Humidité rel. (%)"])
+@pytest.mark.parametrize(
+    "heading", ["Rel. Feuchte (%)", "rel. Luftfeuchte [%]", "Luftfeuchtigkeit (%)", "Humidité rel. (%)"]
+)
 def test_relative_humidity_shortened(heading) -> None:
     (match,) = fit([heading], FACTS["weather"], {}, fuzzy=False).matches
     assert (match.column, match.unit) == ("relative_humidity", "%")

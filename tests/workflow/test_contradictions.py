@@ -214,7 +214,9 @@ def test_a_mistyped_end_of_the_road(desk: Desk, order: tuple[int, ...]) -> None:
     assert "road.csv, row 2" in finding.message
 
 
-@pytest.mark.parametrize("name", ["nb2", "NB 2", "NB-02", "Lane NB 2", "lane nb2", "NB-2", "voie NB2", "Fahrstreifen NB 2"])
+@pytest.mark.parametrize(
+    "name", ["nb2", "NB 2", "NB-02", "Lane NB 2", "lane nb2", "NB-2", "voie NB2", "Fahrstreifen NB 2"]
+)
 def test_a_lane_spelled_another_way_is_that_lane(desk: Desk, name: str) -> None:
     paths = desk.write(distress=DISTRESS + f"103+00,{name},faulting\n", lanes=LANES)
     (finding,) = desk.found(*paths)["lane spelled another way"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -12,11 +13,11 @@ from slabwright import units
 from slabwright.project import Change, Project
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.results import StageResult
-from slabwright.report import Issue, Part, build
+from slabwright.report import FindingLine, Issue, Part, build, open_points
 from slabwright.stages import stages
 from slabwright.workflow.computation import Computation, summary_rows
 
-__all__ = ["appendix_beside", "results_at_hand", "write_report"]
+__all__ = ["appendix_beside", "points_told", "results_at_hand", "write_report"]
 
 
 def appendix_beside(path: Path) -> Path:
@@ -71,6 +72,14 @@ def results_at_hand(computation: Computation) -> dict[str, StageResult]:
     found = computation.run()
     saved = {stage.name: computation.saved(stage.name) for stage in stages() if stage.long}
     return found | {name: result for name, result in saved.items() if result is not None}
+
+
+def points_told(
+    project: Project, computation: Computation, results: Mapping[str, StageResult], system: units.System
+) -> list[tuple[str, str]]:
+    """Every open point of the alternative, as its report lists them: what each is about, and the point."""
+    found = tuple(FindingLine(*line) for line in _findings(project))
+    return open_points(computation.facts, computation.decisions, computation.alternative, results, found, system)
 
 
 def _last_issue(project: Project, system: units.System) -> Issue | None:

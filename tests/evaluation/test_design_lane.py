@@ -68,9 +68,9 @@ def test_corners_tested_stand_for_the_slabs_of_their_lane(facts: Facts) -> None:
     quantity = decoded(bid.loc[("SB3", EXPECTED), "quantity"]).values[0][2]
     north = expected[expected.index.str.startswith("A")]["more"]
     assert float(quantity) == sum(north)
-    told = results["evaluation"].tables["open_points"].set_index("about").loc["A3, W3", "point"]
+    told = results["evaluation"].tables["open_points"].set_index("about").loc["W3, A3", "point"]
     said = (
-        f"(SB3 3 of 7, NB3 3 of 7): of the other slabs of these lanes {expected['more'].sum():.0f} are to be expected"
+        f"(NB3 3 of 7, SB3 3 of 7): of the other slabs of these lanes {expected['more'].sum():.0f} are to be expected"
     )
     assert said in reads(told, "us")
     slabs = results["repair"].tables["reflected_cracks"].set_index(["section", "lane"])["slabs"]

@@ -12,8 +12,8 @@ import pandas as pd
 from slabwright import units
 from slabwright.errors import Conflict, InputError
 from slabwright.intake import Reading
+from slabwright.intake.at_fault import at_fault
 from slabwright.intake.contradictions import Placed, compare, lane_key, none_before, spell_lanes
-from slabwright.intake.doubted import doubted
 from slabwright.intake.rules import Log
 from slabwright.project import Project
 from slabwright.records.facts import FACTS, Facts
@@ -73,7 +73,7 @@ def compared(held: Held, files: Sequence[Sequence[Reading]], system: units.Syste
     made = [list(found) for found in files]
     whole = [(r.table, r.frame) for found in files for r in found]
     places = [
-        (_new(held, r.table) and doubted(r.table, r.frame, whole), ORDER[r.table], i, j)
+        (_new(held, r.table) and at_fault(r.table, r.frame, whole), ORDER[r.table], i, j)
         for i, found in enumerate(files)
         for j, r in enumerate(found)
     ]

@@ -1,4 +1,4 @@
-"""A road or a table of lanes that most of the files read with it contradict: it is doubted, and not they.
+"""A road or a table of lanes that most of the files read with it contradict: it is at fault, and not they.
 
 Thresholds are common practice without a source.
 """
@@ -12,15 +12,15 @@ import pandas as pd
 
 from slabwright.intake.contradictions import SPOKEN, SURVEYED, far_longer, lane_key, limits_of
 
-__all__ = ["doubted"]
+__all__ = ["at_fault"]
 
 MOST = 0.5  # of the rows of a file, and of the files
 
 
-def doubted(table: str, frame: pd.DataFrame, others: Sequence[tuple[str, pd.DataFrame]]) -> bool:
+def at_fault(table: str, frame: pd.DataFrame, others: Sequence[tuple[str, pd.DataFrame]]) -> bool:
     """Whether most of the ``others`` (table, rows) that can tell lie mostly off this road or in none of these lanes.
 
-    A road many times as long as all that lies on it is doubted too. Other tables are never doubted. Raises nothing.
+    A road many times as long as all that lies on it is at fault too. Other tables never are. Raises nothing.
     """
     if table == "road":
         return _road(frame, [rows for name, rows in others if name in SURVEYED])

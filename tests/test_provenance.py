@@ -324,6 +324,7 @@ def test_arithmetic_of_records_by_hand(seen: Scene) -> None:
         )
     }
     assert list(found.values()) == [9, 3, 18, 2, -1, 3, 6, 4.5, 3]
+    assert Derived("rounded up", (Fixed(6.2),)).take(row).number == 7
     assert Derived("ratio", (Fixed(6.0), Fixed(0.0))).take(row).number == math.inf
 
 

@@ -533,7 +533,41 @@ def test_the_same_file_is_not_loaded_twice(call, tmp_path: Path) -> None:
     file.write_text("Year,AADT\n2020,120000\n")
     call("new", road)
     assert call("load", road, file)[0] == 0
-    assert "already loaded" in refused(call("load", road, file))
+    code, out, err = call("load", road, file)
+    assert (code, err) == (0, "")
+    assert "counts.csv: already loaded by" in out
+
+
+def test_a_batch_run_again_loads_what_is_new_and_says_the_rest_apart(call, tmp_path: Path) -> None:
+    road, old, new, bad = tmp_path / "a.slab", tmp_path / "old.csv", tmp_path / "new.csv", tmp_path / "bad.csv"
+    old.write_text("Year,AADT\n2020,120000\n")
+    new.write_text("Year,AADT\n2021,121000\n")
+    bad.write_text("Year,AADT\n2021,-5\n")
+    call("new", road)
+    call("load", road, old)
+    code, out, _ = call("load", road, old, new)
+    assert code == 0
+    assert "old.csv: already loaded by" in out
+    assert "Loaded new.csv: 1 rows of counts." in out
+    said = refused(call("load", road, old, new, bad))
+    assert "1 of 1 files cannot be loaded" not in said
+    assert "bad.csv" in said
+    assert "old.csv" not in said
+    files = json.loads(call("load", road, old, bad, "--json")[1])["files"]
+    assert [(f["file"], f["already_loaded"]) for f in files] == [("old.csv", True), ("bad.csv", False)]
+
+
+def test_the_same_bytes_are_loaded_anew_with_other_answers(call, tmp_path: Path) -> None:
+    road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
+    file.write_text("Year,AADT,Other way\n2020,120000,90000\n")
+    call("new", road)
+    call("load", road, file)
+    answers = ("--map", "AADT=", "--map", "Other way=daily_traffic")
+    assert "--replace" in refused(call("load", road, file, *answers))
+    code, out, _ = call("load", road, file, "--replace", *answers)
+    assert (code, "in place of counts.csv" in out) == (0, True)
+    with open_project(road, user="Ben", clock=clock) as project:
+        assert project.facts().counts["daily_traffic"].tolist() == [90000.0]
 
 
 def test_an_existing_file_is_never_overwritten_by_new(call, road: Path) -> None:

@@ -23,6 +23,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import RunContext
 from slabwright.stages import stage_named
 from slabwright.units import FOOT, INCH
+from slabwright.workflow import Computation
 
 WITH, AGAINST = "with stationing", "against stationing"
 SECTIONS = pd.DataFrame({
@@ -109,6 +110,24 @@ def test_what_is_decided_by_hand_goes_before_the_rest() -> None:
 def test_words_that_cannot_be_read_are_refused(words: str, error: type[InputError], said: str) -> None:
     with pytest.raises(error, match=said):
         thickness_by_hand(words, SECTIONS)
+
+
+def test_a_thickness_by_hand_is_refused_when_it_is_decided(
+    demo_project: Project, demo_results: dict[str, StageResult]
+) -> None:
+    """As ``run`` would; without a result of the evaluation what the words say by themselves; in the units of the road."""
+    now = Computation(demo_project)
+    for words, said in (
+        ("W9: 4 in", "W9"),
+        ("A4: 4 in", "A4"),  # which is refused
+        ("W1: 4 in; W1: 5 in", "named twice"),
+        ("W1: 12 in", r"given '12 in'; allowed 0\.50 in to 8\.00 in"),
+    ):
+        with pytest.raises(InputError, match=said):
+            now.check_decided({"design.thickness_by_hand": words})
+    now.check_decided({"design.thickness_by_hand": "W1: 4 in; with stationing: 3 in"})
+    with pytest.raises(InputError, match="no way through"):
+        now.check_decided({"design.refused_by_hand": "A4: crack and seat"})
 
 
 def computed(project: Project, results: dict[str, StageResult], **changes: str) -> dict[str, pd.DataFrame]:

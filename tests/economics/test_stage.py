@@ -59,7 +59,7 @@ def test_the_demo_road_says_what_its_sum_leaves_out(demo_results: dict[str, Stag
     for name in thick.loc[~(thick["overlay"] > 0), "section"]:
         assert name in text.partition("No bonded overlay is priced for ")[2].partition(",")[0]
     designed = " ".join(worded(note, "us") for note in demo_results["design"].notes)
-    assert "No bonded overlay is designed in sections A4 and W4." in designed
+    assert "No bonded overlay is designed in sections W4 and A4." in designed
 
 
 def test_a_summary_has_the_costs_that_were_asked_for(priced_results: dict[str, StageResult]) -> None:

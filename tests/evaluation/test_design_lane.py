@@ -61,17 +61,21 @@ def test_corners_tested_stand_for_the_slabs_of_their_lane(facts: Facts) -> None:
     assert (a3["tested"], a3["found"]) == (7, 3)
     limits = binomtest(3, 7).proportion_ci(0.95, method="exact")
     assert a3[["low", "high"]].tolist() == pytest.approx([limits.low, limits.high])
-    assert a3["more"] == pytest.approx((a3["slabs"] - 7) * 3 / 7)
+    assert a3["more"] == pytest.approx(np.ceil((a3["slabs"] - 7) * 3 / 7))
     section = results["survey"].tables["sections"].set_index("section").loc["A3"]
     assert a3["slabs"] == pytest.approx((section["end"] - section["begin"]) / 4.572, rel=0.05)  # joints 15 ft apart
     bid = results["economics"].tables["bid_items"].set_index(["lane", "item"])
     quantity = decoded(bid.loc[("SB3", EXPECTED), "quantity"]).values[0][2]
     north = expected[expected.index.str.startswith("A")]["more"]
-    assert float(quantity) == sum(np.ceil(north))
-    told = results["evaluation"].tables["open_points"].set_index("about").loc["A3, W3", "point"]
-    assert "(SB3 3 of 7, NB3 3 of 7): of the other slabs of these lanes 118 are to be expected with one" in reads(
-        told, "us"
+    assert float(quantity) == sum(north)
+    told = results["evaluation"].tables["open_points"].set_index("about").loc["W3, A3", "point"]
+    said = (
+        f"(NB3 3 of 7, SB3 3 of 7): of the other slabs of these lanes {expected['more'].sum():.0f} are to be expected"
     )
+    assert said in reads(told, "us")
+    slabs = results["repair"].tables["reflected_cracks"].set_index(["section", "lane"])["slabs"]
+    assert slabs["A3", "SB3"] == a3["slabs"]  # walked whole: the same slabs, told twice
+    assert slabs["W3", "NB3"] == expected.loc["W3", "slabs"]
 
 
 def test_corners_without_a_void_let_none_be_expected(facts: Facts) -> None:

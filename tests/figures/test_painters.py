@@ -306,7 +306,7 @@ def test_sheets_of_the_report_name_what_they_hold(figures: dict[str, Figure], sy
 
 def test_the_units_of_axes_are_those_of_the_system(figures: dict[str, Figure]) -> None:
     """Read from the drawings; 1 in = 25.4 mm, 1 ft = 0.3048 m and 1 lbf/in² = 6894.757 Pa by definition."""
-    life, differences = figures["life A1"], figures["with stationing"]
+    life, differences = figures["life W1"], figures["with stationing"]
     for by in (by_plotly, by_matplotlib):
         assert by(life, "us").titles == ("overlay [in]", "life [years]")
         assert by(life, "metric").titles == ("overlay [mm]", "life [years]")

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from slabwright.errors import InputError
-from slabwright.intake.headings import sensor_offsets
+from slabwright.intake.headings import fit, sensor_offsets
+from slabwright.records.facts import FACTS
 
 from .conftest import rules
 
@@ -65,6 +66,21 @@ def test_stations(reading, written, metres) -> None:
     found = reading(f"Station,Lane,Load (lbf),D1 (mils)\n{written},NB1,9000,5\n")
     assert found.frame["station"][0] == pytest.approx(metres, rel=1e-12)
     assert "unit assumed" not in rules(found)
+
+
+@pytest.mark.parametrize("heading", ["Betriebskm", "Betriebs-km", "Station Betriebskm", "Bau-km"])
+def test_kilometres_of_a_road_say_their_own_unit(reading, heading) -> None:
+    found = reading(f"{heading};Fahrstreifen;Schaden\n12,100;R3;Querriss\n12,250;R3;Querriss\n")
+    assert found.frame["station"].tolist() == [12100.0, 12250.0]
+    assert "unit assumed" not in rules(found)
+
+
+@pytest.mark.parametrize(
+    "heading", ["Rel. Feuchte (%)", "rel. Luftfeuchte [%]", "Luftfeuchtigkeit (%)", "Humidité rel. (%)"]
+)
+def test_relative_humidity_shortened(heading) -> None:
+    (match,) = fit([heading], FACTS["weather"], {}, fuzzy=False).matches
+    assert (match.column, match.unit) == ("relative_humidity", "%")
 
 
 def test_bare_stations_take_the_unit_of_their_heading(reading) -> None:

@@ -7,7 +7,8 @@ import datetime
 import numpy as np
 import pytest
 
-from slabwright.intake import RULES
+from slabwright.errors import InputError
+from slabwright.intake import RULES, resolve
 
 from .conftest import drops, rules
 
@@ -216,6 +217,48 @@ def test_a_dead_or_stuck_sensor(reading, value) -> None:
     assert named(found, "faulty sensor") == [(11, "deflection_4")]
     at = next(i for i, f in enumerate(found.findings) if f.rule == "faulty sensor")
     assert found.source_rows[found.suspicious[at].rows].tolist() == list(range(11, 26))
+
+
+def test_a_sensor_that_reads_only_zero_stops_the_load(reading) -> None:
+    """Whatever was accepted, a basin without a deflection is none; its column can be left out."""
+
+    def dead(basin: np.ndarray) -> np.ndarray:
+        basin[:, 3] = 0.0
+        return basin
+
+    found = reading(drops(2, basins=dead))
+    told = [f for f in found.findings if f.weight == "error"]
+    assert [(f.rule, f.row, f.column) for f in told] == [
+        ("sensor reads only zero", row, "deflection_4") for row in range(2, 8)
+    ]
+    assert "sensor 4" in told[0].message
+    with pytest.raises(InputError, match="sensor 4 reads zero"):
+        resolve(found, accept=True)
+    without = reading(drops(2, basins=dead), mapping={"D4 (mils)": None, "R4 (in)": None})
+    assert resolve(without, accept=True).frame["deflection_4"].isna().all()
+
+
+def test_a_sensor_of_one_drop_that_reads_zero_can_be_rejected(reading) -> None:
+    def dead(basin: np.ndarray) -> np.ndarray:
+        basin[:, 3] = 0.0
+        return basin
+
+    text = "".join(drops(1, basins=dead).splitlines(keepends=True)[:2])
+    found = reading(text)
+    assert named(found, "faulty sensor") == [(2, "deflection_4")]
+    assert resolve(found, accept=True, reject=("faulty sensor",)).frame["deflection_4"].isna().all()
+
+
+def test_a_drop_under_which_nothing_moved_is_left_out(reading) -> None:
+    def missed(basin: np.ndarray) -> np.ndarray:
+        basin[[4, 7]] = 0.0
+        return basin
+
+    found = reading(drops(basins=missed))
+    assert [f.row for f in found.findings if f.rule == "drop without deflection"] == [6, 9]
+    left = resolve(found, accept=True)
+    assert len(left.frame) == 34
+    assert (left.frame["deflection_1"] > 0).all()
 
 
 def test_a_load_off_its_drop_height(reading) -> None:

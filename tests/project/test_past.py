@@ -173,6 +173,14 @@ def test_a_settled_core_that_is_none_is_refused_by_name(demo_file: Path, tmp_pat
         assert road.decide("base", {"evaluation.settled_cores": str(known)}) > head
 
 
+def test_a_lane_walked_whole_that_is_none_is_refused_by_name(demo_project: Project) -> None:
+    head, lanes = demo_project.head, sorted(demo_project.facts().lanes["lane"])
+    said = rf"lanes_walked_whole names what is no lane of the road; given 'NB9'; allowed {lanes[0]}, .*all\."
+    with pytest.raises(InputError, match=said):
+        demo_project.decide("base", {"evaluation.lanes_walked_whole": f"{lanes[0]}, NB9"})
+    assert demo_project.head == head
+
+
 def test_a_boundary_off_the_road_is_refused_at_once(demo_project: Project) -> None:
     head = demo_project.head
     road = demo_project.facts().road

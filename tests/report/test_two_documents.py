@@ -101,6 +101,7 @@ def test_numbers_are_rounded_to_what_they_are_worth() -> None:
     assert worth(33.64e9, "modulus", "metric") == "33.6 GPa"
     assert worth(12_661_801, "axles", "us") == "12.7 million"
     assert worth(28.95, "years", "us") == "29 years"
+    assert worth(1.0, "years", "us") == "1 year"
     assert worth(28.94, "years", "us") == "28 years"
     assert (
         worth(1_234_567, "money", "us") == "1,230,000"
@@ -154,6 +155,9 @@ def test_revisions_say_what_changed_and_not_who(tmp_path: Path, record: Report) 
     assert [row[0] for row in table.rows] == ["last one", "this one"]
     assert "4.00 in to 0.00 in" in table.rows[1][2]
     assert next(b for b in issue(record) if isinstance(b, Table)).rows[0][2] == "First issue."
+    many = replace(last, changes=(said, "loaded cores.xlsx"))
+    table = next(b for b in issue(replace(record, last_issue=many)) if isinstance(b, Table))
+    assert [row[2] for row in table.rows[2:]] == ["loaded cores.xlsx."]  # a row each, none as high as a page
 
 
 def test_a_replaced_change_is_told_without_its_account(tmp_path: Path) -> None:

@@ -20,10 +20,15 @@ from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 from slabwright.records.stage import RunContext
 from slabwright.records.table import empty
+from slabwright.report.given import Report
+from slabwright.report.pages_open import all_points
 from slabwright.report.workbook import sheet_names, write_workbook
 from slabwright.report.workbook_formulas import FORMULAS, TOTALS
 from slabwright.stages import outcomes, plan, stages
+from slabwright.workflow import Computation
+from slabwright.workflow.documents import points_told, results_at_hand
 from tests.conftest import CONFIRMED_PRICES
+from tests.report.conftest import MADE_AT
 from tests.report.sheets import Book, read
 
 Results = dict[str, StageResult]
@@ -202,3 +207,20 @@ def test_a_place_that_cannot_be_written_is_a_sentence_and_leaves_nothing(
         written(blocked / "q.xlsx", priced_results)
     assert blocked.read_text() == "here already"
     assert list(tmp_path.iterdir()) == [blocked]
+
+
+def test_the_open_points_are_those_of_the_report(demo_project: Project, tmp_path: Path) -> None:
+    """Once the sheet held those of the evaluation alone, 3 where page one had 11."""
+    computation = Computation(demo_project)
+    results = results_at_hand(computation)
+    points = points_told(demo_project, computation, results, "us")
+    path = tmp_path / "q.xlsx"
+    write_workbook(
+        path, alternative="base", decisions=computation.decisions, results=results, system="us", points=points
+    )
+    found = sheet(path, "Open points")
+    assert list(zip(found["About"], found["Open point"], strict=True)) == points
+    report = Report(computation.facts, computation.decisions, "base", results, (), (), MADE_AT, "", "us")
+    on_paper = [about.rstrip(":") for about, _ in all_points(report)]
+    assert [about for about, _ in points if about != "Data"] == on_paper
+    assert len(points) > len(results["evaluation"].tables["open_points"]) + 3

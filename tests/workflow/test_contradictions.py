@@ -15,7 +15,7 @@ from slabwright.errors import InputError
 from slabwright.intake.contradictions import lane_key
 from slabwright.project import Project, create
 from slabwright.records.findings import Finding
-from slabwright.workflow import contradictions_held, load_files, loading, read_files
+from slabwright.workflow import contradictions_held, load_files, load_whole, loading, read_files
 
 ROAD = "Road name,Stationing,Begin station,End station\nHollow Street,feet,100+00,150+00\n"
 LANES = "Lane,Direction,Position,Width (ft)\nNB1,with stationing,1,12\nNB2,with stationing,2,12\nSB1,against stationing,1,12\n"
@@ -175,6 +175,33 @@ def test_a_road_that_comes_late_names_what_lies_beyond_it(desk: Desk) -> None:
     assert "distress.csv, row 5" in finding.message
 
 
+WRONG = {
+    "another road": ("road", ROAD.replace("100+00,150+00", "600+00,650+00"), "outside the road"),
+    "a mistyped end": ("road", ROAD.replace("150+00", "20692+00"), "road far too long"),
+    "other lanes": ("lanes", LANES.replace("NB", "Q").replace("SB", "R"), "lane not declared"),
+}
+
+
+@pytest.mark.parametrize("case", WRONG)
+def test_a_file_that_all_others_contradict_is_at_fault_and_they_load(desk: Desk, case: str) -> None:
+    """Once every file of the batch was refused for the road, and the road was loaded."""
+    name, content, rule = WRONG[case]
+    good = {"road": ROAD, "lanes": LANES, "cores": CORES, "distress": DISTRESS, "drops": DROPS}
+    paths = desk.write(**{**good, name: content})
+    found = desk.found(*paths)
+    assert {f.file for f in found.pop(rule)} == {f"{name}.csv"}
+    assert not found
+    readings = read_files(desk.project, paths)
+    loaded, refused = load_whole(desk.project, readings)
+    assert {path.stem for path in refused} == {name}
+    assert {each.file for each in loaded} == {f"{n}.csv" for n in good if n != name}
+
+
+def test_one_file_off_the_road_is_at_fault_itself(desk: Desk) -> None:
+    paths = desk.write(road=ROAD, cores=CORES.replace(",10", ",90"), distress=DISTRESS, drops=DROPS)
+    assert {f.file for f in desk.found(*paths)["outside the road"]} == {"cores.csv"}
+
+
 @pytest.mark.parametrize("order", [(0, 1), (1, 0)])
 def test_a_mistyped_end_of_the_road(desk: Desk, order: tuple[int, ...]) -> None:
     """390 miles for half a mile."""
@@ -187,7 +214,9 @@ def test_a_mistyped_end_of_the_road(desk: Desk, order: tuple[int, ...]) -> None:
     assert "road.csv, row 2" in finding.message
 
 
-@pytest.mark.parametrize("name", ["nb2", "NB 2", "NB-02", "Lane NB2", "lane nb2"])
+@pytest.mark.parametrize(
+    "name", ["nb2", "NB 2", "NB-02", "Lane NB 2", "lane nb2", "NB-2", "voie NB2", "Fahrstreifen NB 2"]
+)
 def test_a_lane_spelled_another_way_is_that_lane(desk: Desk, name: str) -> None:
     paths = desk.write(distress=DISTRESS + f"103+00,{name},faulting\n", lanes=LANES)
     (finding,) = desk.found(*paths)["lane spelled another way"]

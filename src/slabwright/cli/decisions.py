@@ -18,6 +18,8 @@ __all__ = ["alternative", "decide", "history", "step"]
 
 
 def decide(road: Place, assignments: list[str], name: str, json: bool, units: str) -> None:
+    from slabwright.workflow import Computation
+
     shown = system(units)
     with opened(road) as project:
         before = project.decisions(name)
@@ -34,6 +36,7 @@ def decide(road: Place, assignments: list[str], name: str, json: bool, units: st
             old, new = to_plain(before), to_plain(decided)
             changed = {k: v for k, v in new.items() if v != old[k]}
             if changed:
+                Computation(project, name).check_decided(changed)
                 project.decide(name, changed, f"decide {', '.join(changed)} ({name})")
     if json:
         print_json({

@@ -60,7 +60,7 @@ def export(
     from slabwright.report.geopackage import write_geopackage
     from slabwright.report.workbook import write_workbook
     from slabwright.workflow import Computation
-    from slabwright.workflow.documents import results_at_hand
+    from slabwright.workflow.documents import points_told, results_at_hand
 
     shown = system(units)
     asked: dict[Kind, bool] = {"xlsx": xlsx, "gpkg": gpkg, "dxf": dxf}
@@ -74,10 +74,11 @@ def export(
             refuse_target(path, kind, loaded=loaded, overwrite=overwrite)
         computation = Computation(project, alternative)
         results = results_at_hand(computation)
+        points = points_told(project, computation, results, shown) if xlsx else []
     facts, decisions = computation.facts, computation.decisions
     write: dict[Kind, Callable[[Path], object]] = {
         "xlsx": lambda p: write_workbook(
-            p, alternative=alternative, decisions=decisions, results=results, system=shown
+            p, alternative=alternative, decisions=decisions, results=results, system=shown, points=points
         ),
         "gpkg": lambda p: write_geopackage(p, facts=facts, results=results, system=shown),
         "dxf": lambda p: write_drawing(p, facts=facts, results=results, system=shown),

@@ -71,13 +71,17 @@ def load(
     json: bool,
     units: str,
 ) -> None:
-    from slabwright.workflow import load_whole, read_each
+    from slabwright.workflow import already_loaded, load_whole, read_each
 
     columns, column_units = _mapping(told.columns)
     shown = system(units)
     done: list[Loaded] = []
     with opened(road) as project, stoppable(done), watched() as watch:
         replaced = _replaced(project, paths, replace, in_place_of)
+        again = {} if preview or replaced else already_loaded(project, paths)
+        every, paths = paths, [path for path in paths if path not in again]
+        if not paths:
+            _refuse_answers(again, told)
         found, refused = read_each(
             project,
             paths,
@@ -108,16 +112,30 @@ def load(
             )
             refused |= left
     if json:
-        print_json(_plain(paths, found, refused, loaded, shown, preview))
+        print_json(_plain(every, found, refused, again, loaded, shown, preview))
     else:
         for path, readings in found.items():
             for reading in readings if not isinstance(refused.get(path), Conflict) else ():
                 _show_reading(reading, shown, whole=preview, every=all_findings)
         for each in loaded:
             tell(each)
+        for path, how in again.items():
+            say(f"{path.name}: {how}; left as it is; --replace loads it anew.")
         if preview:
             say("Preview only: nothing was changed.")
     _refuse(paths, refused)
+
+
+def _refuse_answers(again: dict[Path, str], told: Said) -> None:
+    """Raise InputError where something is told of files that are all loaded already, so that it would change nothing."""
+    answers = (told.columns, told.words, told.posts, told.place, told.table, told.lane, told.position)
+    if again and any(answers):
+        path, how = next(iter(again.items()))
+        raise InputError(
+            f"this file was {how}, without what is told of it now",
+            where=path.name,
+            remedy="Add --replace to load it anew with these answers, in one change; or leave it out.",
+        )
 
 
 def unload(road: Place, names: list[str]) -> None:
@@ -287,6 +305,7 @@ def _plain(
     paths: list[Path],
     found: dict[Path, tuple[Reading, ...]],
     refused: Refused,
+    again: dict[Path, str],
     loaded: tuple[Loaded, ...],
     shown: System,
     preview: bool,
@@ -300,6 +319,7 @@ def _plain(
             {
                 "file": path.name,
                 "loaded": path.name in made and path not in refused,
+                "already_loaded": path in again,
                 "in_place_of": made[path.name].replaces if path.name in made else "",
                 "refusal": str(refused[path]) if path in refused else "",
                 "questions": _plain_questions(refused.get(path)),

@@ -126,27 +126,40 @@ def built_thickness(sections: pd.DataFrame, rounded: Array, area: Array, choice:
     return BuiltThickness(proposed, built, by)
 
 
-def thickness_by_hand(words: str, sections: pd.DataFrame) -> dict[str, float]:
+def thickness_by_hand(words: str, sections: pd.DataFrame, system: units.System = "us") -> dict[str, float]:
     """Thickness [m] by section, from words such as "W1, W2: 4.5 in; against stationing: 110 mm".
 
-    ``sections``: section and direction. A name is a section or a direction, whose sections it then stands for. Raises InputError for words that cannot be read, a name that is neither, a name given twice and a
-    thickness without its unit; OutOfRange for a thickness that no bonded overlay has.
+    ``sections``: section and direction. A name is a section or a direction, whose sections it then stands for. Raises, with
+    limits in the units of ``system``, InputError for words that cannot be read, a name that is neither, a name given twice
+    and a thickness without its unit; OutOfRange for a thickness that no bonded overlay has.
     """
-    return {name: _thickness(value) for name, value in by_place(BY_HAND, words, sections).items()}
+    check_thicknesses(words, system)
+    return {name: _thickness(value, system) for name, value in by_place(BY_HAND, words, sections).items()}
 
 
-def _thickness(value: str) -> float:
+def check_thicknesses(words: str, system: units.System) -> None:
+    """Raise what ``thickness_by_hand`` does of the words themselves, whatever sections there are."""
+    for value in named_places(BY_HAND, words).values():
+        _thickness(value, system)
+
+
+def _thickness(value: str, system: units.System) -> float:
     if re.fullmatch(r"[-+.,\d\s]*", value):
         raise InputError(
             "a thickness by hand needs its unit", where=BY_HAND, given=value, allowed="such as 4.5 in, 110 mm"
         )
-    metres = units.parse(value, "thickness")
+    try:
+        metres = units.parse(value, "thickness")
+    except InputError as problem:
+        problem.where = BY_HAND
+        raise
     if not THINNEST_BY_HAND <= metres <= THICKEST_BY_HAND + 1e-9:
         raise OutOfRange(
-            f"{BY_HAND} is outside its bounds",
+            "a thickness by hand is outside its bounds",
+            where=BY_HAND,
             given=value,
             allowed=" to ".join(
-                units.format_quantity(v, "width", "metric") for v in (THINNEST_BY_HAND, THICKEST_BY_HAND)
+                units.format_quantity(v, "thickness", system) for v in (THINNEST_BY_HAND, THICKEST_BY_HAND)
             ),
         )
     return metres
@@ -155,11 +168,27 @@ def _thickness(value: str) -> float:
 def by_place(decision: str, words: str, sections: pd.DataFrame) -> dict[str, str]:
     """What words such as "W1, W2: one; against stationing: other" say of each section; a section goes before its direction.
 
-    ``sections``: section and direction. Raises InputError, naming the ``decision``, for words without a colon, a name that is neither a section nor a
-    direction, and one that is named twice.
+    ``sections``: section and direction. Raises InputError, naming the ``decision``, for what ``named_places`` refuses and a
+    name that is neither a section nor a direction.
     """
-    said: dict[str, str] = {}
+    said = named_places(decision, words)
     known = {*sections["section"], *(d for d in sections["direction"] if d)}
+    for name in said:
+        if name not in known:
+            raise InputError(
+                "this is neither a direction nor a section that is meant here",
+                where=decision,
+                given=name,
+                allowed=", ".join(sorted(known)),
+            )
+    pairs = zip(sections["section"], sections["direction"], strict=True)
+    found = {section: said.get(section) or said.get(direction, "") for section, direction in pairs}
+    return {section: value for section, value in found.items() if value}
+
+
+def named_places(decision: str, words: str) -> dict[str, str]:
+    """What such words say by the name that they give. Raises InputError for words without a colon and a name given twice."""
+    said: dict[str, str] = {}
     for part in filter(None, (p.strip() for p in words.split(";"))):
         names, colon, value = part.partition(":")
         if not colon or not value.strip():
@@ -170,17 +199,7 @@ def by_place(decision: str, words: str, sections: pd.DataFrame) -> dict[str, str
                 allowed="such as W1, W2: ...; against stationing: ...",
             )
         for name in (n.strip() for n in names.split(",")):
-            if name not in known:
-                allowed = ", ".join(sorted(known))
-                raise InputError(
-                    "this is neither a direction nor a section that is meant here",
-                    where=decision,
-                    given=name,
-                    allowed=allowed,
-                )
             if name in said:
                 raise InputError("this place is named twice", where=decision, given=name)
             said[name] = value.strip()
-    pairs = zip(sections["section"], sections["direction"], strict=True)
-    found = {section: said.get(section) or said.get(direction, "") for section, direction in pairs}
-    return {section: value for section, value in found.items() if value}
+    return said

@@ -13,6 +13,7 @@ from slabwright.evaluation.condition import (
     effective_thickness_remaining_life,
     remaining_life,
 )
+from slabwright.evaluation.defaults import AXLES, GROWTH
 from slabwright.evaluation.state import FAILURE
 from slabwright.records.provenance import (
     Calculated,
@@ -20,6 +21,7 @@ from slabwright.records.provenance import (
     Copied,
     Decided,
     Derived,
+    Method,
     Of,
     Origin,
     Origins,
@@ -38,6 +40,11 @@ def _assumed(end: str) -> RowOrigin:
 
     def origin(row: Row) -> Origin:
         here = Of("assumptions", "enters", ("section", "quantity")).row(row)
+        if here["enters"] == GROWTH:
+            return Method(
+                "The overlay for the axles to come with that growth in every year after the last count; the share of the"
+                " design lane and the old slab's worth are held."
+            )
         entered: dict[str, Source] = {name: state(name) for name in ENTERED}
         entered |= {"joints_factor": repaired("joints_factor"), "used": repaired("coefficient")}
         if here["enters"] == "static_ratio":
@@ -46,6 +53,10 @@ def _assumed(end: str) -> RowOrigin:
                 "ratio": Cell(end),
             }
             entered["foundation"] = Calculated(static_foundation, given)
+        elif here["enters"] == AXLES:
+            share = Derived("ratio", (Cell(end), Cell("value")), "number")
+            for name in ("past_axles", AXLES):
+                entered[name] = Derived("product", (state(name), share), "count")
         else:
             entered[here["enters"]] = Cell(end)
         if here["enters"] == "load_transfer_coefficient":
@@ -60,7 +71,7 @@ def _assumed(end: str) -> RowOrigin:
             "load_transfer": entered["used"],
             "drainage": entered["drainage_coefficient"],
         }
-        axles: dict[str, Source] = {"axles": state("future_axles"), "reliability": RELIABILITY}
+        axles: dict[str, Source] = {"axles": entered[AXLES], "reliability": RELIABILITY}
         required = Calculated(rigid_required_thickness, axles | terms)
         return Calculated(bonded_overlay_thickness, {"required": required, "effective": _worth_with(row, entered)})
 
@@ -75,6 +86,8 @@ ENTERED = (
     "drainage_coefficient",
     "durability_factor",
     "fatigue_factor",
+    "past_axles",
+    AXLES,
 )
 
 
@@ -104,7 +117,7 @@ def _worth_with(row: Row, entered: dict[str, Source]) -> Source:
         "axles",
         "to failure",
     )
-    life = Calculated(remaining_life, {"past_axles": state("past_axles"), "failure_axles": failure})
+    life = Calculated(remaining_life, {"past_axles": entered["past_axles"], "failure_axles": failure})
     factor = Calculated(condition_factor, {"remaining_life": life})
     by_life = Calculated(effective_thickness_remaining_life, {"thickness": entered["thickness"], "factor": factor})
     by = row.scene.decision("design.effective_by")

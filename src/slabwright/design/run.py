@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -32,7 +33,7 @@ from slabwright.design.thickness import (
     unbonded_overlay_thickness,
 )
 from slabwright.design.ways import refused_ways, way_notes
-from slabwright.evaluation.loading import opening_year
+from slabwright.evaluation.loading import growth_ratio, opening_year
 from slabwright.interface.composite import interface_shear
 from slabwright.records.decisions import Decisions
 from slabwright.records.facts import Facts
@@ -51,7 +52,7 @@ from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED, listed
 from slabwright.roadway.areas import lane_areas, section_areas
-from slabwright.roadway.places import section_layers
+from slabwright.roadway.places import by_section, directions_in_order, section_layers
 from slabwright.terms import LONGEST_LIFE
 from slabwright.traffic.axles import years_of_growing_traffic
 from slabwright.units import INCH
@@ -113,6 +114,7 @@ def run(given: Given) -> StageResult:
             designed,
             evaluation.tables["assumptions"],
             decisions.evaluation.initial_serviceability,
+            partial(growth_ratio, evaluation.tables["traffic"], decisions.traffic),
             lambda rows: design_inputs(rows, decisions).overlay(),
         ),
         "specifications": specification(decisions.design),
@@ -317,7 +319,8 @@ def _sensitivities(designed: pd.DataFrame, inputs: DesignInputs) -> pd.DataFrame
             })
         )
     frame = pd.concat(rows, ignore_index=True)
-    return table(SENSITIVITIES, frame.sort_values(["section", "swing"], ascending=[True, False], kind="stable"))
+    frame = frame.sort_values("swing", ascending=False, kind="stable")
+    return table(SENSITIVITIES, by_section(frame, designed["section"]))
 
 
 def spread_width(overlay: Array, slab: Array) -> Array:
@@ -372,7 +375,8 @@ def _by_lane(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
     areas = lane_areas(designed, facts)
     overlay = areas["section"].map(designed.set_index("section")["overlay"]).to_numpy(dtype=float)
     made = areas.assign(overlay=overlay, volume=areas["area"].to_numpy(dtype=float) * overlay)
-    made = made.sort_values(["direction", "lane"], kind="stable")
+    place = {way: number for number, way in enumerate(directions_in_order(made["direction"]))}
+    made = made.iloc[np.lexsort([made["lane"].to_numpy(dtype=str), made["direction"].map(place).to_numpy()])]
     return table(LANE_QUANTITIES, made[list(LANE_QUANTITIES.names)])
 
 

@@ -23,7 +23,7 @@ from slabwright.records.outcomes.design import SIDE_AREAS, TAPERS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import UNKNOWN, listed
-from slabwright.roadway.places import design_lane, directions_of_lanes, lane_width, layer_rows
+from slabwright.roadway.places import design_lane, directions_in_order, directions_of_lanes, lane_width, layer_rows
 from slabwright.roadway.structures import decks, off_deck_pieces
 
 __all__ = [
@@ -78,8 +78,8 @@ def raised_sections(thicknesses: pd.DataFrame, ways: pd.DataFrame, choice: Desig
 
 def levels(raised: pd.DataFrame, facts: Facts) -> list[list[Level]]:
     """By direction, in the order of the road, every piece off the decks of the sections ``raised``. Raises nothing."""
-    pieces = off_deck_pieces(raised, decks(facts)).sort_values(["direction", "begin"], kind="stable")
-    return [_joined(here) for _, here in pieces.groupby("direction", sort=False)]
+    pieces = off_deck_pieces(raised, decks(facts)).sort_values("begin", kind="stable")
+    return [_joined(pieces[pieces["direction"] == way]) for way in directions_in_order(pieces["direction"])]
 
 
 def _joined(pieces: pd.DataFrame) -> list[Level]:

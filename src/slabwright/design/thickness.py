@@ -8,7 +8,7 @@ import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
 from slabwright.errors import OutOfRange
-from slabwright.units import INCH, format_quantity
+from slabwright.units import INCH, System, format_quantity
 
 __all__ = [
     "bonded_overlay_thickness",
@@ -96,10 +96,11 @@ def built_step(decided: float, stationing: str) -> float:
     for a step finer than anybody builds to.
     """
     if 0 < decided < FINEST:
+        system: System = "metric" if stationing == "metres" else "us"
         raise OutOfRange(
             "design.round_to is a finer step than is built",
-            given=format_quantity(decided, "thickness", "metric"),
-            allowed=f"0, or from {format_quantity(FINEST, 'width', 'metric')}",
+            given=format_quantity(decided, "width", system),
+            allowed=f"0, or from {format_quantity(FINEST, 'width', system)}",
         )
     return decided or STEPS.get(stationing, STEPS["feet"])
 

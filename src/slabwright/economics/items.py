@@ -107,7 +107,7 @@ def _of_lane(direction: str, lane: str, laid: pd.DataFrame, mended: pd.DataFrame
 def _expected(direction: str, lane: str, expected: pd.DataFrame, ways: dict[str, str]) -> list[Item]:
     """Slabs of a lane that the corners tested let expect with voids, in the sections of its direction."""
     here = expected[(expected["lane"] == lane) & (expected["section"].map(ways) == direction)]
-    more = float(np.ceil(here["more"]).sum())
+    more = float(here["more"].sum())
     if not more > 0:
         return []
     return [

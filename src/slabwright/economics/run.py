@@ -15,6 +15,7 @@ from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_SUITED, listed
+from slabwright.roadway.places import by_section
 
 __all__ = ["run", "three_figures"]
 
@@ -29,9 +30,10 @@ def run(given: Given) -> StageResult:
     prices, repairs = given.decisions.economics, given.tables("repair")["repairs"]
     design = given.tables("design")
     each = repairs[["repair", "section", "kind"]].assign(cost=costs_of_repairs(repairs, prices))
-    kinds = each.groupby(["section", "kind"], sort=True)["cost"].sum().reset_index()
-    by_section = kinds.groupby("section", sort=True)["cost"].sum()
-    sections = costs_by_section(design["overlay_quantities"], by_section, prices)
+    order = given.tables("evaluation")["verdicts"]["section"]
+    kinds = by_section(each.groupby(["section", "kind"], sort=True)["cost"].sum().reset_index(), order)
+    repaired = kinds.groupby("section", sort=False)["cost"].sum()
+    sections = by_section(costs_by_section(design["overlay_quantities"], repaired, prices), order)
     evaluation = given.tables("evaluation")
     refused = evaluation["verdicts"].loc[evaluation["verdicts"]["verdict"] == NOT_SUITED, "section"]
     expected = evaluation["expected_voids"]

@@ -10,7 +10,9 @@ import pandas as pd
 
 from slabwright.evaluation.condition import joints_and_cracks_factor
 from slabwright.evaluation.cores import only_found_marked
+from slabwright.evaluation.defaults import by_default
 from slabwright.evaluation.examined import KINDS, Kind, missing
+from slabwright.evaluation.loading import Loading
 from slabwright.evaluation.reasons import GUIDE, PRACTICE
 from slabwright.evaluation.suitability import Evidence
 from slabwright.evaluation.two_transfers import CONTINUOUS_RANGE
@@ -59,12 +61,18 @@ MOST_UNREPAIRED = 200 / MILE
 PLANNED = 0.5  # of the tests of a section, above which its thickness is called that of the plans
 
 
-def assumptions(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions) -> pd.DataFrame:
-    """The table ``assumptions``: by section, first what the verdict rests on, then what the thickness does."""
+def assumptions(
+    condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions, loading: Loading
+) -> pd.DataFrame:
+    """The table ``assumptions``: by section, what the verdict rests on, what the thickness does, and last what is a default."""
     rows = [
         (section["section"], *line)
         for row, (_, section) in enumerate(condition.iterrows())  # a handful of sections
-        for line in (*_by_name(row, seen, evidence), *_values(row, section, seen, evidence, decisions))
+        for line in (
+            *_by_name(row, seen, evidence),
+            *_values(row, section, seen, evidence, decisions),
+            *(_line(*default) for default in by_default(section, evidence.facts, decisions, loading)),
+        )
     ]
     return table(ASSUMPTIONS, pd.DataFrame(rows, columns=list(ASSUMPTIONS.names)))
 

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from slabwright.records.decisions.evaluation import EvaluationDecisions, core_names
+from slabwright.records.decisions.evaluation import EvaluationDecisions, names_in
 from slabwright.records.material_words import DELAMINATION, named, unseen
 from slabwright.records.outcomes.evaluation import CORE_STATES
 from slabwright.records.remarks import Remark, decoded, remark
@@ -48,7 +48,7 @@ def core_states(
 
 def settled_names(decisions: EvaluationDecisions) -> list[str]:
     """The cores named in ``evaluation.settled_cores``."""
-    return core_names(decisions.settled_cores)
+    return names_in(decisions.settled_cores)
 
 
 def only_found_marked(cores: pd.DataFrame) -> bool:

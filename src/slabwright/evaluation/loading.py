@@ -15,7 +15,15 @@ from slabwright.records.outcomes.evaluation import TRAFFIC
 from slabwright.records.table import table
 from slabwright.traffic.axles import AXLE_CODES, growth_factor, lane_share_of_trucks, pca_spectrum, spectrum_equivalence
 
-__all__ = ["Loading", "equivalence_per_truck", "lanes_each_way", "load_by_year", "opening_year", "truck_share"]
+__all__ = [
+    "Loading",
+    "equivalence_per_truck",
+    "growth_ratio",
+    "lanes_each_way",
+    "load_by_year",
+    "opening_year",
+    "truck_share",
+]
 
 
 @dataclass(frozen=True)
@@ -110,6 +118,20 @@ def opening_year(traffic: pd.DataFrame, column: str, decisions: TrafficDecisions
     """
     ahead = traffic.loc[traffic["year"].astype(float) >= decisions.base_year, column].to_numpy(dtype=float)
     return float(ahead.sum() / growth_factor(np.asarray(decisions.growth), np.asarray(float(len(ahead)))))
+
+
+def growth_ratio(traffic: pd.DataFrame, decisions: TrafficDecisions, growth: Array) -> Array:
+    """Axles of the design period with another yearly ``growth`` (n,) [1] of the years after the last count, over those found: (n,).
+
+    ``traffic``: the table ``traffic``. One where no axle is to come. The share of the design lane is held. Raises nothing.
+    """
+    years, axles = (traffic[c].to_numpy(dtype=float) for c in ("year", "axles"))
+    counted = years[(traffic["basis"] != "projected").to_numpy()].max(initial=years.min() - 1)
+    ahead = years >= decisions.base_year
+    after = np.maximum(years[ahead] - counted, 0.0)
+    factor = ((1 + np.asarray(growth)[:, None]) / (1 + decisions.growth)) ** after
+    whole = axles[ahead].sum()
+    return (axles[ahead] * factor).sum(axis=1) / whole if whole > 0 else np.ones(len(growth))
 
 
 def lanes_each_way(facts: Facts, decisions: TrafficDecisions) -> float:

@@ -452,7 +452,7 @@ BY_BINOMIAL = {
 
 def _left_untested(share: str) -> Derived:
     untested = Derived("difference", (Cell("slabs"), Cell("tested")), "count", "slabs not tested")
-    return Derived("product", (untested, Cell(share)), "count")
+    return Derived("rounded up", (Derived("product", (untested, Cell(share)), "count"),), "count")
 
 
 EXPECTED: dict[str, Origin] = {
@@ -461,7 +461,7 @@ EXPECTED: dict[str, Origin] = {
     "share": BY_BINOMIAL["share"],
     "low": BY_BINOMIAL["lower"],
     "high": BY_BINOMIAL["upper"],
-    "slabs": Method("Joints of the lane in the section off the decks, surveyed, tested, or assumed by spacing."),
+    "slabs": Method("Length of the section off the decks, by the joint spacing of its layer."),
     "more": _left_untested("share"),
     "more_low": _left_untested("low"),
     "more_high": _left_untested("high"),
@@ -563,10 +563,23 @@ RANGE = (
 )
 
 
+COPIED = (
+    "evaluation.static_ratio",
+    "survey.bending_factor",
+    "traffic.directional_share",
+    "traffic.growth",
+    "repair.restored_load_transfer",
+)
+
+
 def _assumed_value(row: Row) -> Origin:
     enters = row["enters"]
-    if enters == "static_ratio" or (not enters and row["decision"] == "survey.bending_factor"):
+    if row["decision"] in COPIED:
         return Copied(Decided(row["decision"]))
+    if row["decision"] == "traffic.lane_share":
+        curve = _lane_share(row)
+        assert isinstance(curve, Calculated)  # one lane each way, and a share decided, assume nothing
+        return curve
     if enters == "joints_factor":
         left: Source = Decided("evaluation.unrepaired")
         if not row.scene.decision("evaluation.unrepaired") > 0:

@@ -17,9 +17,9 @@ from slabwright.evaluation.open_points import open_points
 from slabwright.evaluation.preconditions import first_year
 from slabwright.evaluation.state import assess_sections
 from slabwright.evaluation.suitability import Evidence, reasons, summarise
-from slabwright.evaluation.walked import EVERY_LANE, stated_lanes, walked
+from slabwright.evaluation.walked import stated_lanes, walked
 from slabwright.records.decisions import Decisions
-from slabwright.records.decisions.evaluation import EvaluationDecisions
+from slabwright.records.decisions.evaluation import EVERY_LANE, EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import TABLES
 from slabwright.records.remarks import Remark, remark
@@ -81,13 +81,13 @@ def run(given: Given) -> StageResult:
         "lanes_walked": walks,
         "expected_voids": evidence.expected,
     }
-    made |= _judged(condition, seen, evidence, decisions)
+    made |= _judged(condition, seen, evidence, decisions, loading)
     notes = [*_unknown_names(facts, directions, decisions.evaluation), *_notes(named, loading)]
     return StageResult("evaluation", {s.name: made[s.name] for s in TABLES}, tuple(notes))
 
 
 def _judged(
-    condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions
+    condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence, decisions: Decisions, loading: Loading
 ) -> dict[str, pd.DataFrame]:
     """Reasons, verdicts, assumptions and open points."""
     found = [
@@ -97,7 +97,7 @@ def _judged(
     return {
         "suitability": suitability,
         "verdicts": verdicts,
-        "assumptions": assumptions(condition, seen, evidence, decisions),
+        "assumptions": assumptions(condition, seen, evidence, decisions, loading),
         "open_points": open_points(condition, seen, evidence, decisions),
     }
 

@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
 
 from slabwright.calculation import Array
-from slabwright.records.decisions.evaluation import EvaluationDecisions
+from slabwright.records.decisions.evaluation import EVERY_LANE, EvaluationDecisions, names_in
 from slabwright.records.facts import Facts
 from slabwright.records.outcomes.evaluation import LANES_WALKED
 from slabwright.records.table import table
 from slabwright.roadway.structures import decks, off_deck_length, off_deck_pieces, on_deck
 
-__all__ = ["EVERY_LANE", "NOT_WALKED", "PARTLY", "STATED", "WALKED", "stated_lanes", "walked"]
+__all__ = ["NOT_WALKED", "PARTLY", "STATED", "WALKED", "stated_lanes", "walked"]
 
 NOT_WALKED, PARTLY, WALKED, STATED = "not walked", "partly", "walked", "stated"
-EVERY_LANE = "all"
 
 
 def stated_lanes(decisions: EvaluationDecisions) -> list[str]:
     """The lanes named in ``evaluation.lanes_walked_whole``, split at semicolons and commas. Raises nothing."""
-    return [name.strip() for name in re.split(r"[;,]", decisions.lanes_walked_whole) if name.strip()]
+    return names_in(decisions.lanes_walked_whole)
 
 
 def walked(

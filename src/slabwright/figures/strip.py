@@ -17,6 +17,7 @@ from slabwright.figures.looks import group, verdict
 from slabwright.figures.record import Axis, Bars, Figure, Points, Rule, Series, Spans, Steps, Stretches, Whiskers, Words
 from slabwright.figures.road import AGAINST, WITH, Mark, Road, Section, Window, lane_rows
 from slabwright.figures.shown import short_name
+from slabwright.roadway.places import directions_in_order
 
 __all__ = ["PRINTED", "plan_figure", "row_figure", "rows_of"]
 
@@ -125,7 +126,7 @@ def _means(levels: Levels | None, window: Window) -> list[Series]:
     """The value of each section in the window, by direction where there is more than one."""
     if levels is None:
         return []
-    ways = sorted(set(levels.direction), key=lambda way: (way != WITH, way))
+    ways = directions_in_order(levels.direction)
     made: list[Series] = []
     for i, way in enumerate(ways):
         here = levels.take((levels.direction == way) & (levels.begin <= window[1]) & (levels.end >= window[0]))

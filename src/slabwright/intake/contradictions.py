@@ -27,7 +27,7 @@ from slabwright.records.table import empty
 from slabwright.records.words import CARRIES
 from slabwright.units import System, format_quantity, format_station
 
-__all__ = ["Placed", "compare", "lane_key", "none_before", "spell_lanes"]
+__all__ = ["Placed", "compare", "far_longer", "lane_key", "limits_of", "none_before", "spell_lanes"]
 
 UNIQUE: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "lanes": (("lane",), ("direction", "position")),
@@ -56,6 +56,9 @@ WAYS = {
     }.items()
     for spelled in names.split()
 }
+LANE_WORDS = re.compile(
+    r"\b(?:lane|ln|voie|fahrstreifen|fahrspur|spur|carril|corsia|faixa|rijstrook|strook|körfält|kjørefelt|vognbane|pruh)\b"
+)
 STEP = {"station": 0.01, "load": 1.0}  # numbers of a key are the same within these (m, N); others when equal
 
 
@@ -94,12 +97,12 @@ def none_before(table: str) -> Placed:
 
 
 def lane_key(name: str) -> str:
-    """What stays of a lane's name when case, marks, the word lane and leading zeros do not count.
+    """What stays of a lane's name when case, marks, the word lane in any language and leading zeros do not count.
 
     The sign of a number stays: in some numberings it is the side of the road.
     """
     plain = re.sub(r"[\W_]+", " ", unicodedata.normalize("NFKC", name).casefold())
-    bare = re.sub(r"\b(?:lane|ln)\b", " ", re.sub(r"\b(lane|ln)(?=\d)", r"\1 ", plain))
+    bare = LANE_WORDS.sub(" ", re.sub(r"\b(lane|ln)(?=\d)", r"\1 ", plain))
     key = re.sub(r"(?<!\d)0+(?=\d)", "", (bare.strip() or plain).replace(" ", ""))
     return f"-{key}" if re.fullmatch(r"\s*-\s*\d+\s*", name) else key or name
 
@@ -389,7 +392,7 @@ def _way(name: str) -> str:
 def _extent(table: str, new: Placed, before: Before, log: Log, system: System) -> None:
     """The road against what lies on it: stations beyond its limits, and a road far longer than what was surveyed."""
     road = before("road")
-    limits = _limits(new.frame if table == "road" else road.frame)
+    limits = limits_of(new.frame if table == "road" else road.frame)
     if limits is None:
         return
     if table != "road":
@@ -411,9 +414,16 @@ def _extent(table: str, new: Placed, before: Before, log: Log, system: System) -
     _far_longer(limits, {t: before(t) for t in SURVEYED}, "", log, system)
 
 
-def _limits(road: pd.DataFrame) -> tuple[float, float] | None:
+def limits_of(road: pd.DataFrame) -> tuple[float, float] | None:
+    """First and last station of the road [m]; None where the table does not tell."""
     ends = road[["begin", "end"]].to_numpy()
     return (float(np.min(ends)), float(np.max(ends))) if len(ends) and np.isfinite(ends).all() else None
+
+
+def far_longer(limits: tuple[float, float], seen: float) -> bool:
+    """Whether a road of these ends is many times as long as what is seen of it [m]."""
+    length = limits[1] - limits[0]
+    return bool(np.isfinite(seen)) and length >= FAR_LONGER * seen and length >= seen + FAR_LENGTH
 
 
 def _far_longer(limits: tuple[float, float], held: Mapping[str, Placed], where: str, log: Log, system: System) -> None:
@@ -427,8 +437,8 @@ def _far_longer(limits: tuple[float, float], held: Mapping[str, Placed], where: 
             first = min(first, float(values[inside].min()))
             if (top := float(values[inside].max())) > last:
                 last, who = top, placed.place(int(np.flatnonzero(values == top)[0]) % len(placed.frame))
-    length, seen = limits[1] - limits[0], last - first
-    if not np.isfinite(seen) or length < FAR_LONGER * seen or length < seen + FAR_LENGTH:
+    seen = last - first
+    if not far_longer(limits, seen):
         return
     ends = f"{format_station(limits[0], system)} to {format_station(limits[1], system)}"
     known = f"all that lies on it is within {format_station(first, system)} to {format_station(last, system)} ({who})"

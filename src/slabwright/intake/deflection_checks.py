@@ -42,8 +42,9 @@ def check_deflections(frame: pd.DataFrame, log: Log, system: System) -> None:
     _check_loads(frame, log)
     _check_linearity(frame, log)
     sensors = _sensors(frame)
+    basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy(copy=True)
+    _check_zero(basins, sensors, log)
     if len(sensors) >= 2:
-        basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy(copy=True)
         _check_stuck(frame, basins, sensors, log, system)
         swapped = _check_swapped(basins, sensors, log)
         faulty = _check_faulty(frame, basins, sensors, swapped, log)
@@ -118,6 +119,23 @@ def _check_linearity(frame: pd.DataFrame, log: Log) -> None:
             at,
             ("deflection_1",),
         )
+
+
+def _check_zero(basins: Matrix, sensors: list[int], log: Log) -> None:
+    """Blank, and tell, the sensors that read nothing but zero, and then the drops under which no other sensor moved.
+
+    A sensor of one drop alone may be told as any faulty one; of more, no answer makes its zeros a measurement.
+    """
+    for a, sensor in enumerate(sensors):
+        rows = np.flatnonzero(np.isfinite(basins[:, a]))
+        if (basins[rows, a] != 0).any():
+            continue
+        rule = "sensor reads only zero" if len(rows) > 1 else "faulty sensor"
+        log.each(rule, f"sensor {sensor} reads zero in every drop of this file", rows, (f"deflection_{sensor}",))
+        basins[rows, a] = np.nan
+    still = np.flatnonzero(np.isfinite(basins).any(axis=1) & (np.nan_to_num(basins) == 0).all(axis=1))
+    log.each("drop without deflection", "every sensor reads zero under the load", still)
+    basins[still] = np.nan
 
 
 def _check_stuck(frame: pd.DataFrame, basins: Matrix, sensors: list[int], log: Log, system: System) -> None:

@@ -136,6 +136,10 @@ RULES: dict[str, Rule] = {
     "drop set aside": Rule(
         "warning", "Accept it to have the rows left out, or fill in what is missing.", sets_aside=True
     ),
+    "sensor reads only zero": Rule("error", "Leave its column out in the mapping, or correct the file."),
+    "drop without deflection": Rule(
+        "warning", "Accept it to have the rows left out, or correct what was read.", sets_aside=True
+    ),
     "basin rises outward": Rule("warning", LOOK),
     "swapped sensors": Rule("warning", "Exchange the two in the mapping, or reject both."),
     "faulty sensor": Rule("warning", "Reject the sensor, or accept it if its record is right."),

@@ -11,7 +11,7 @@ __all__ = ["IMPLIED", "MILES", "TOTALS", "WORDINGS"]
 WORDINGS: dict[str, str] = {
     # English short forms, German, French, Spanish, Italian, Portuguese, Dutch, Nordic, Polish, Czech
     "station": """km, kilometre, kilometer, kilometrage, stn, ch, pk, pr, point kilometrique, km point, position km,
-        mile, mile post, mp, milepoint, mile point, mile marker, bau km, baukilometer, betriebskilometer, stationierung, abscisse, punto kilometrico, p.k., progresiva, estacion, abscisa,
+        mile, mile post, mp, milepoint, mile point, mile marker, bau km, baukilometer, betriebs km, betriebskilometer, station betriebs km, station bau km, stationierung, abscisse, punto kilometrico, p.k., progresiva, estacion, abscisa,
         progressiva, progressiva km, quilometro, quilometragem, estaca, hectometrering, hectometer, kilometrering,
         stationering, lengde, sektion, kilometraz, pikietaz, stanicenie, staniceni, staničení, kilometrovnik""",
     "begin": """km from, from km, from sta, km start, start km, km begin, begin km, from (km), beg, begins, start point,
@@ -139,7 +139,9 @@ WORDINGS: dict[str, str] = {
         kjoretoy, udzial ciezarowych, pojazdy ciezkie, tezka vozidla, podil tezkych""",
     "weather.air_temperature": """tmp, temp air, temperature air, lufttemperatur, temperatur, tt, temperatura, temperatuur,
         teplota, dry bulb temperature, air temperature 2 m""",
-    "weather.relative_humidity": """rel humidity, rel hum, relh, luftfeuchte, relative feuchte, rf, humidite, humidité,
+    "weather.relative_humidity": """rel humidity, rel hum, relh, luftfeuchte, relative feuchte, rel feuchte, rel luftfeuchte, luftfeuchtigkeit, relative
+        luftfeuchte, relative luftfeuchtigkeit, rel luftfeuchtigkeit, rf, humidite rel, humedad rel, umidita relativa,
+        umidita rel, umidade relativa, relatieve vochtigheid, relativ fuktighet, rel fuktighet, humidite, humidité,
         humidite relative, humedad, humedad relativa, umidita, umidità, umidade, luchtvochtigheid, luftfuktighet,
         wilgotnosc, wilgotność, vlhkost""",
     "weather.wind_speed": """wind spd, windspeed, wind velocity, ff, windgeschwindigkeit, vent, vitesse du vent, viento,

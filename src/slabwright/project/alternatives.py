@@ -10,9 +10,9 @@ from slabwright.errors import InputError
 from slabwright.project.schema import ALTERNATIVE, DECISION, current
 from slabwright.project.texts import check_storable
 from slabwright.records.decisions import Decisions, checked, entries, from_plain, stations, to_plain
-from slabwright.records.decisions.evaluation import core_names
+from slabwright.records.decisions.evaluation import EVERY_LANE, names_in
 from slabwright.records.facts import Facts
-from slabwright.roadway.places import road_limits
+from slabwright.roadway.places import directions_of_lanes, road_limits
 from slabwright.units import System, format_station
 
 __all__ = [
@@ -32,7 +32,8 @@ __all__ = [
 BASE = "base"
 BOUNDARIES = "survey.section_boundaries"
 SETTLED = "evaluation.settled_cores"
-CORES_LISTED = 12
+WALKED = "evaluation.lanes_walked_whole"
+NAMES_LISTED = 12
 AT_THE_END = 0.01  # m: a station is that of the end
 Plain = Mapping[str, float | str]
 
@@ -87,17 +88,24 @@ def changed(decisions: Decisions, given: Plain) -> dict[str, float | str]:
 def check_beside_facts(values: Plain, facts: Callable[[], Facts]) -> None:
     """Raise InputError for decisions that name a place or a thing which the project does not hold."""
     _check_on_road(values, facts)
-    _check_cores(values, facts)
+    _check_names(values, SETTLED, "core", lambda: [*dict.fromkeys(facts().cores["core"])])
+    _check_names(values, WALKED, "lane of the road", lambda: _lanes(facts()))
 
 
-def _check_cores(values: Plain, facts: Callable[[], Facts]) -> None:
-    """Raise InputError for settled cores that no core is named as; a project without cores takes any."""
-    named = core_names(str(values.get(SETTLED, "")))
-    held = list(dict.fromkeys(facts().cores["core"])) if named else []
+def _lanes(facts: Facts) -> list[str]:
+    """The lanes of the road, and the word for all of them; none where no table names one."""
+    named = sorted(filter(None, directions_of_lanes(facts)))
+    return [*named, EVERY_LANE] if named else []
+
+
+def _check_names(values: Plain, decision: str, what: str, known: Callable[[], list[str]]) -> None:
+    """Raise InputError for names in a decision that nothing has; a project that holds none of the kind takes any."""
+    named = names_in(str(values.get(decision, "")))
+    held = known() if named else []
     unknown = [name for name in named if name not in held]
     if held and unknown:
-        allowed = ", ".join(map(str, held[:CORES_LISTED])) + (", ..." if len(held) > CORES_LISTED else "")
-        raise InputError(f"{SETTLED} names what is no core", given="; ".join(unknown), allowed=allowed)
+        allowed = ", ".join(map(str, held[:NAMES_LISTED])) + (", ..." if len(held) > NAMES_LISTED else "")
+        raise InputError(f"{decision} names what is no {what}", given="; ".join(unknown), allowed=allowed)
 
 
 def _check_on_road(values: Plain, facts: Callable[[], Facts]) -> None:

@@ -153,7 +153,7 @@ class Project:
         """Load all rows of a file and return the number of the change; the file ``in_place_of`` is taken out in it.
 
         ``tell`` hears, piece by piece, how many rows more are written; none of them is in before the last.
-        Raises Conflict when the same bytes are loaded already, InputError for rows that no table can hold.
+        Raises Conflict when the same bytes are loaded already as another file, InputError for rows that no table can hold.
         """
         with self.loading(expected) as load:
             return load(batches, file, findings, mapping, in_place_of, tell)
@@ -175,8 +175,8 @@ class Project:
                 known = LoadedFile(checked_name(file.name, "the file's name", LONGEST_USER), file.sha256, file.size)
                 given = [Batch(table, facts_io.prepared(table, frame), rows) for table, frame, rows in batches]
                 after = {"file": known.name, "rows": {b.table: len(b.frame) for b in given}, "findings": len(findings)}
-                sources.refuse_twice(connection, heads[-1], known)
                 old = sources.file_named(connection, heads[-1], in_place_of) if in_place_of else None
+                sources.refuse_twice(connection, heads[-1], known, old)
                 what = f"load {known.name}" + (f" in place of {in_place_of}" if in_place_of else "")
                 change = self._record(connection, what, {"file": in_place_of} if in_place_of else {}, after)
                 if old is not None:

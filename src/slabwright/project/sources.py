@@ -91,13 +91,13 @@ class TracedFinding:
     user: str
 
 
-def refuse_twice(connection: sa.Connection, head: int, file: LoadedFile) -> None:
-    """Raise Conflict when a file of the same bytes is loaded and not taken out."""
+def refuse_twice(connection: sa.Connection, head: int, file: LoadedFile, old: int | None = None) -> None:
+    """Raise Conflict when a file of the same bytes is loaded and not taken out, other than ``old``, whose place it takes."""
     query = (
         sa
         .select(SOURCE.c.name, CHANGE.c.id, CHANGE.c.time, CHANGE.c.user)
         .join(CHANGE, CHANGE.c.id == SOURCE.c.inserted)
-        .where(current(SOURCE, head), SOURCE.c.sha256 == file.sha256)
+        .where(current(SOURCE, head), SOURCE.c.sha256 == file.sha256, SOURCE.c.id != (-1 if old is None else old))
     )
     for row in connection.execute(query).all():
         name = "" if row.name == file.name else f" under the name {row.name}"

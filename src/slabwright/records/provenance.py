@@ -251,6 +251,7 @@ OPERATIONS: dict[str, Callable[[list[float]], float]] = {
     "least": min,
     "greatest": max,
     "mean": lambda v: sum(v) / len(v),
+    "rounded up": lambda v: float(np.ceil(v[0] - 1e-9)),
     "size of the difference": lambda v: abs(v[0] - v[1]),
 }
 

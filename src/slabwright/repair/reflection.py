@@ -16,7 +16,8 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import empty, table
 from slabwright.records.words import NOT_JUDGED, NOT_SUITED
 from slabwright.repair.marking import covered_by
-from slabwright.roadway.joints import joints_of_road, slab_numbers
+from slabwright.roadway.joints import joints_of_road, slab_numbers, slabs_of_length
+from slabwright.roadway.places import by_section
 
 __all__ = ["WORKING", "reflected_cracks", "reflection_notes"]
 
@@ -55,12 +56,13 @@ def reflected_cracks(
             here = joints[(joints["section"] == s.section) & (joints["lane"] == lane)]
             spacing = float(here["spacing"].iloc[0]) if len(here) else np.nan
             found, left = _slabs(cracks[cracks["lane"] == lane], here["station"].to_numpy(dtype=float), full, spacing)
-            rows.append((s.section, lane, max(round(counted / spacing), 1) if spacing > 0 else np.nan, found, left))
+            rows.append((s.section, lane, float(slabs_of_length(counted, spacing)), found, left))
     if not rows:
         return empty(REFLECTED_CRACKS)
     made = pd.DataFrame(rows, columns=["section", "lane", "slabs", "cracked", "left"])
     made["share"] = np.minimum(made["left"] / made["slabs"], 1.0)
-    return table(REFLECTED_CRACKS, made.sort_values(["section", "share"], ascending=[True, False], kind="stable"))
+    made = made.sort_values("share", ascending=False, kind="stable")
+    return table(REFLECTED_CRACKS, by_section(made, condition["section"]))
 
 
 def _working(rated: pd.DataFrame, begin: float, end: float, pavement: str, *, last: bool) -> pd.DataFrame:

@@ -25,7 +25,7 @@ from slabwright.repair.reflection import reflected_cracks, reflection_notes
 from slabwright.repair.transfers import restorations
 from slabwright.roadway.areas import section_areas
 from slabwright.roadway.joints import joints_of_road
-from slabwright.roadway.places import directions_of_lanes, lane_width, section_index
+from slabwright.roadway.places import by_section, directions_of_lanes, lane_width, section_index
 from slabwright.roadway.slabs import slab_thickness
 from slabwright.roadway.structures import decks, off_deck_pieces, on_deck
 
@@ -123,4 +123,4 @@ def _quantities(repairs: pd.DataFrame, verdicts: pd.DataFrame, facts: Facts) -> 
     summed = grouped.agg(number=("repair", "size"), length=("length", "sum"), area=("area", "sum")).reset_index()
     areas = section_areas(verdicts, facts)
     summed["area_share"] = summed["area"].to_numpy() / summed["section"].map(areas).to_numpy(dtype=float)
-    return table(REPAIR_QUANTITIES, summed)
+    return table(REPAIR_QUANTITIES, by_section(summed, verdicts["section"]))

@@ -18,5 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.repair.run",
     provenance="slabwright.repair.provenance",
-    version=8,
+    version=9,
 )

@@ -4,7 +4,7 @@
 ``pages_*`` one file for each chapter, ``figures`` says which pictures it holds, ``paint`` paints them, and ``templates/report.typ`` the typesetting.
 """
 
-from slabwright.report.document import build
+from slabwright.report.document import build, open_points
 from slabwright.report.given import FindingLine, Issue, Part, SourceFile
 
-__all__ = ["FindingLine", "Issue", "Part", "SourceFile", "build"]
+__all__ = ["FindingLine", "Issue", "Part", "SourceFile", "build", "open_points"]

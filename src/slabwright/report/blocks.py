@@ -12,6 +12,7 @@ import numpy as np
 from slabwright import units
 from slabwright.records.table import Column, Schema
 from slabwright.report.text import cell, heading
+from slabwright.roadway.places import directions_in_order
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -216,13 +217,13 @@ def frame_tables(
     shown = _filled(schema, frame, columns)
     if frame.empty or len(shown) <= MOST_COLUMNS:
         return [frame_table(schema, frame, system, title=title, columns=columns)]
-    pieces = [p for _, p in sorted(frame.groupby("direction"), key=_with_first)] if "direction" in frame else [frame]
+    pieces = (
+        [frame[frame["direction"] == way] for way in directions_in_order(frame["direction"])]
+        if "direction" in frame
+        else [frame]
+    )
     chunks = [p.iloc[i : i + MOST_SIDEWAYS] for p in pieces for i in range(0, len(p), MOST_SIDEWAYS)]
     return [_sideways(shown, chunk, system, schema.title if title is None else title) for chunk in chunks]
-
-
-def _with_first(part: tuple[object, pd.DataFrame]) -> tuple[bool, str]:
-    return part[0] != "with stationing", str(part[0])
 
 
 def _sideways(shown: Sequence[Column], frame: pd.DataFrame, system: units.System, title: str) -> Table:

@@ -20,7 +20,7 @@ from slabwright.report.blocks import PAPER, Figure, plain
 from slabwright.report.chapters import drawings_of_chapters, held_chapters
 from slabwright.report.files import write_whole
 from slabwright.report.given import FindingLine, Issue, Part, Report, SourceFile
-from slabwright.report.text import literal
+from slabwright.report.text import BREAK, literal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -73,6 +73,21 @@ def build(
     )
     _check_place(Path(path))
     write_whole(Path(path), typeset(report), "pdf")
+
+
+def open_points(
+    road: Facts,
+    decisions: Decisions,
+    alternative: str,
+    results: Mapping[str, StageResult],
+    findings: Sequence[FindingLine],
+    system: units.System,
+) -> list[tuple[str, str]]:
+    """What each open point is about and the point, in the order of the report, for documents that are no report."""
+    from slabwright.report.pages_open import all_points
+
+    report = Report(road, decisions, alternative, results, tuple(findings), (), datetime.min, "", system)
+    return [(about.rstrip(":").replace(BREAK, ""), words.replace(BREAK, "")) for about, words in all_points(report)]
 
 
 def drawings(report: Report) -> dict[str, str]:

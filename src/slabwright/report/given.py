@@ -20,6 +20,7 @@ from slabwright.records.remarks import Remark, decoded, worded
 from slabwright.records.results import StageResult
 from slabwright.report.rounding import bare, shown_unit, worth
 from slabwright.report.text import LONGEST, literal
+from slabwright.roadway.places import directions_in_order
 from slabwright.stages import stages
 
 if TYPE_CHECKING:
@@ -201,9 +202,8 @@ class Report:
 
     @property
     def directions(self) -> tuple[str, ...]:
-        """Directions of travel in the order of their sections, that with the stationing first."""
-        found = dict.fromkeys(self.table("survey", "sections")["direction"])
-        return tuple(sorted(found, key=lambda d: (d != "with stationing", d)))
+        """Directions of travel in the order of their sections."""
+        return tuple(directions_in_order(self.table("survey", "sections")["direction"]))
 
     def lanes_of(self, direction: str) -> pd.DataFrame:
         """The lanes of a direction from the median outward; of lanes that no table describes, only the names."""

@@ -129,6 +129,6 @@ def _assumed(report: Report) -> list[Block]:
 
 
 CHAPTERS = (
-    Chapter(lambda: -2.0, doubts, part="report"),
+    Chapter(lambda: -2.0, doubts, part="report", flows=True),
     Chapter(lambda: AFTER_STAGES + 1, assumptions, part="report", flows=True),
 )

@@ -40,10 +40,11 @@ def _revisions(report: Report) -> list[tuple[str, str, str]]:
     if report.last_issue is None:
         return [("this one", this, "First issue.")]
     changes = report.last_issue.changes
-    said = "; ".join(literal(report.plain(c), 160) for c in changes[:MOST_CHANGES])
+    said = [f"{literal(report.plain(c), 160)}." for c in changes[:MOST_CHANGES]] or ["Nothing has changed."]
     return [
         ("last one", f"{report.last_issue.time:%Y-%m-%d %H:%M} UTC", _handed_over(report.last_issue)),
-        ("this one", this, f"{said}." if changes else "Nothing has changed."),
+        ("this one", this, said[0]),
+        *(("", "", more) for more in said[1:]),  # a row each: a row is never broken over a page
     ]
 
 

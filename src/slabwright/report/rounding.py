@@ -29,6 +29,7 @@ AS_THEY_ARE = (
 )
 ALMOST = 0.05  # of a year: a life computed to a design period counts as reaching it
 MILLION = 1e6
+TIMES = ("years", "days", "hours")
 IN_MILLIONS = {
     ("modulus", "us"): "million psi",
     ("modulus", "metric"): "GPa",
@@ -78,6 +79,8 @@ def shown_unit(kind: str, system: units.System) -> str:
 
 
 def worth(value: float, kind: str, system: units.System) -> str:
-    """An SI value rounded, with its unit."""
-    unit = shown_unit(kind, system)
-    return f"{bare(value, kind, system)} {unit}".strip() if math.isfinite(value) else "–"
+    """An SI value rounded, with its unit; one of a unit of time is no plural."""
+    number, unit = bare(value, kind, system), shown_unit(kind, system)
+    if number == "1" and unit in TIMES:
+        unit = unit.removesuffix("s")
+    return f"{number} {unit}".strip() if math.isfinite(value) else "–"

@@ -12,7 +12,7 @@ from slabwright.records import display
 from slabwright.records.display import heading
 from slabwright.records.table import Column
 
-__all__ = ["cell", "heading", "listed", "literal", "plural"]
+__all__ = ["BREAK", "cell", "heading", "listed", "literal", "plural"]
 
 LONGEST = 400  # characters of one text in a table or sentence; a remark is not a book
 LONGEST_NAME = 40

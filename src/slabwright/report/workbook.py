@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +35,7 @@ LONGEST_NAME = 31  # of a sheet, which has none of []:*?/\
 CONTENTS, PRICES, DECISIONS = "Contents", "Unit prices", "Decisions"
 LINE_HEIGHT, LINE_LETTERS = 16, 100  # points, and letters of a line across the sheet of contents
 BID = "bid_items"
+OPEN = "open_points"
 PRICED_BY = "economics"  # the stage before whose tables the unit prices stand
 # Words at which no name ends.
 HANGING = re.compile(r"( (a|an|and|against|at|before|both|by|for|from|in|of|on|or|should|that|the|to|with|would))+$")
@@ -61,9 +62,19 @@ def sheet_names(titles: Mapping[str, str]) -> dict[str, str]:
 
 
 def write_workbook(
-    path: Path, *, alternative: str, decisions: Decisions, results: Mapping[str, StageResult], system: units.System
+    path: Path,
+    *,
+    alternative: str,
+    decisions: Decisions,
+    results: Mapping[str, StageResult],
+    system: units.System,
+    points: Sequence[tuple[str, str]] = (),
 ) -> None:
-    """Write the workbook whole or not at all. Raises StoreError when the place cannot be written."""
+    """Write the workbook whole or not at all. Raises StoreError when the place cannot be written.
+
+    ``points`` are the open points of the whole job, as the report lists them: what each is about, and the point. Without
+    them the sheet holds those of the evaluation.
+    """
     buffer = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "nan_inf_to_errors": False}
     with xlsxwriter.Workbook(buffer, options) as book:
@@ -83,7 +94,9 @@ def write_workbook(
         said = " ".join(worded(note, system) for note in results[PRICED_BY].notes)
         sheets.contents(alternative, order, frames, said)
         for _, schema in order:
-            if schema:
+            if schema and schema.name == OPEN and points:
+                sheets.points(points)
+            elif schema:
                 sheets.result(schema, frames[schema.name])
             else:
                 sheets.prices(prices)
@@ -174,6 +187,15 @@ class _Sheets:
             sheet.write_string(row, 0, entry.about.meaning[:1].upper() + entry.about.meaning[1:])
             sheet.write_number(row, 1, self.shown(float(entry.value), kind), self.numbers[2])
             sheet.write_string(row, 2, self.unit(kind).removeprefix("per ") or "each")
+
+    def points(self, points: Sequence[tuple[str, str]]) -> None:
+        """Every open point of the job."""
+        sheet = self.book.add_worksheet(self.cells.sheets[OPEN])
+        self.headings(sheet, 0, ["About", "Open point"], [34, 120])
+        sheet.freeze_panes(1, 0)
+        for row, line in enumerate(points, start=1):
+            for column, words in enumerate(line):
+                sheet.write_string(row, column, words[:LONGEST_TEXT], self.wrap)
 
     def result(self, schema: Schema, frame: pd.DataFrame) -> None:
         """A result table: values, formulas where there are any, and sums under it."""

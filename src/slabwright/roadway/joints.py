@@ -12,7 +12,15 @@ from slabwright.calculation import Array
 from slabwright.records.facts import Facts
 from slabwright.roadway.places import directions_of_lanes, layer_rows
 
-__all__ = ["SAME_JOINT", "Joints", "joints_by_spacing", "joints_of_road", "known_joints", "slab_numbers"]
+__all__ = [
+    "SAME_JOINT",
+    "Joints",
+    "joints_by_spacing",
+    "joints_of_road",
+    "known_joints",
+    "slab_numbers",
+    "slabs_of_length",
+]
 
 SAME_JOINT = 1.0  # m: what was tested or surveyed this close together is one joint (common practice, no source)
 # Distresses that lie on a joint and nowhere else, and the places of the plate that touch one.
@@ -26,6 +34,13 @@ AT_JOINT = 1e-3  # m: what is recorded at a joint lies in the slab after it, wha
 def slab_numbers(joints: Array, stations: npt.ArrayLike) -> npt.NDArray[np.int64]:
     """Number of the slab (n,) that each station (n,) [m] lies in, counted from the first joint (m,) [m], rising. Raises nothing."""
     return np.searchsorted(joints, np.asarray(stations, dtype=float) + AT_JOINT, side="right")
+
+
+def slabs_of_length(length: npt.ArrayLike, spacing: npt.ArrayLike) -> Array:
+    """Whole slabs (n,) of a lane in a length (n,) [m], at least one; NaN without a joint spacing (n,) [m]. Raises nothing."""
+    along, apart = np.broadcast_arrays(np.asarray(length, dtype=float), np.asarray(spacing, dtype=float))
+    number = np.divide(along, apart, out=np.full(apart.shape, np.nan), where=apart > 0)
+    return np.maximum(np.round(number), 1.0)
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -13,7 +13,9 @@ from slabwright.errors import MissingFact
 from slabwright.records.facts import Facts
 
 __all__ = [
+    "by_section",
     "design_lane",
+    "directions_in_order",
     "directions_of_lanes",
     "lane_width",
     "layer_rows",
@@ -22,6 +24,7 @@ __all__ = [
     "section_layers",
 ]
 
+WITH = "with stationing"
 USUAL_LANE_WIDTH = 3.6576  # 12 ft, where the lanes table gives none; shown in the notes of the stage
 
 
@@ -33,6 +36,23 @@ def directions_of_lanes(facts: Facts) -> dict[str, str]:
     named = dict(zip(facts.lanes["lane"], facts.lanes["direction"], strict=True))
     met = [*facts.deflections["lane"], *facts.distresses["lane"], *facts.cores["lane"]]
     return {**dict.fromkeys(met, ""), **named}
+
+
+def directions_in_order(directions: Iterable[str]) -> list[str]:
+    """Each direction of travel once, that with the stationing first: the order of sections in every table. Names, no unit.
+
+    Raises nothing.
+    """
+    return sorted(set(directions), key=lambda way: (way != WITH, way))
+
+
+def by_section(frame: pd.DataFrame, sections: Iterable[str]) -> pd.DataFrame:
+    """The rows of a table with a column section in the order of the ``sections``, those of one section as they were.
+
+    Raises nothing; rows of no such section come last.
+    """
+    place = frame["section"].map({name: row for row, name in enumerate(sections)})
+    return frame.iloc[place.fillna(np.inf).argsort(kind="stable").to_numpy()].reset_index(drop=True)
 
 
 def design_lane(facts: Facts, direction: str) -> str:

@@ -12,7 +12,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
 from slabwright.records.stage import Given
 from slabwright.records.table import table
-from slabwright.roadway.places import design_lane, directions_of_lanes, layer_rows, road_limits
+from slabwright.roadway.places import design_lane, directions_in_order, directions_of_lanes, layer_rows, road_limits
 from slabwright.roadway.structures import decks, on_deck
 from slabwright.survey.basins import reduce_basins
 from slabwright.survey.boundaries import Boundary, by_deflection, direction_boundaries, mid_slab_response
@@ -44,7 +44,7 @@ def run(given: Given) -> StageResult:
     directions = directions_of_lanes(facts)
     lengths = dict.fromkeys(directions, limits[1] - limits[0])
     sections, boundaries, differences = [], [], []
-    for direction in sorted(set(directions.values())):
+    for direction in directions_in_order(directions.values()):
         lanes = [lane for lane, way in directions.items() if way == direction]
         chosen = direction_boundaries(ground, cracked, facts.layers, lanes, limits, decisions)
         sections.append(_sections(facts, ground, cracked, lanes, direction, limits, chosen, decisions))

@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.survey.run",
     provenance="slabwright.survey.provenance",
     preconditions="slabwright.survey.preconditions",
-    version=6,
+    version=7,
 )

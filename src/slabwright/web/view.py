@@ -158,6 +158,7 @@ class View:
         value, was = to_plain(decided)[name], to_plain(self.decisions)[name]
         what = f"decide {name} ({self.alternative})"
         why = " ".join(str(self.state.pop("why", "")).split())[:LONGEST_WHY]
+        self.computation.check_decided({name: value})
         before = Before(name, was, self.results())
         self.project.decide(self.alternative, {name: value}, f"{what}: {why}" if why else what, expected=self.head)
         if value != was:

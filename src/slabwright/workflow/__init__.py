@@ -5,6 +5,7 @@ from slabwright.workflow.example import fill_with_example
 from slabwright.workflow.held import contradictions_held, replaced_file, without_position
 from slabwright.workflow.loading import (
     Loaded,
+    already_loaded,
     beside_each_other,
     load_files,
     load_whole,
@@ -18,6 +19,7 @@ __all__ = [
     "FactsCache",
     "Loaded",
     "StageState",
+    "already_loaded",
     "beside_each_other",
     "bid_total",
     "contradictions_held",

@@ -11,8 +11,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from slabwright import __version__
+from slabwright.calculation import Words
 from slabwright.errors import MissingFact, SlabwrightError
 from slabwright.project import Project, fingerprint
+from slabwright.records.decisions import entries, from_plain, to_plain
 from slabwright.records.decisions.economics import EconomicsDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
@@ -212,6 +214,19 @@ class Computation:
                 earlier = {up: found for up in stage.after if (found := self.saved(up)) is not None}
                 self._unmet[name] = stage.unmet(stage.given(self.facts, self.decisions, earlier, RunContext()))
         return self._unmet[name]
+
+    def check_decided(self, values: Mapping[str, float | str]) -> None:
+        """Raise what ``run`` would refuse of words decided (by name), as far as the results that tell it are computed."""
+        words = {e.name for e in entries(self.decisions) if isinstance(e.about, Words)} & set(values)
+        if not words:
+            return
+        then = Computation(self.project, self.alternative, self._cache)
+        then.decisions = from_plain({**to_plain(self.decisions), **values})
+        groups = {name.partition(".")[0] for name in words}
+        for stage in stages():
+            for problem in then.unmet(stage.name) if groups & set(stage.decisions) else ():
+                if problem.where in words:
+                    raise problem
 
 
 def held_up(states: Iterable[StageState]) -> dict[str, list[str]]:

@@ -14,11 +14,11 @@ from slabwright.errors import Conflict
 from slabwright.project import Change, Project, SourceFile, TracedFinding
 from slabwright.records.decisions import Decisions, entries
 from slabwright.records.results import StageResult
-from slabwright.report import Issue, Part, build
+from slabwright.report import FindingLine, Issue, Part, build, open_points
 from slabwright.stages import stages
 from slabwright.workflow.computation import Computation, FactsCache, summary_rows
 
-__all__ = ["appendix_beside", "results_at_hand", "write_report"]
+__all__ = ["appendix_beside", "points_told", "results_at_hand", "write_report"]
 
 ANEW = 5  # times that the project is read because it was changed meanwhile
 
@@ -102,6 +102,14 @@ def results_at_hand(computation: Computation) -> dict[str, StageResult]:
     found = computation.run()
     saved = {stage.name: computation.saved(stage.name) for stage in stages() if stage.long}
     return found | {name: result for name, result in saved.items() if result is not None}
+
+
+def points_told(
+    project: Project, computation: Computation, results: Mapping[str, StageResult], system: units.System
+) -> list[tuple[str, str]]:
+    """Every open point of the alternative, as its report lists them: what each is about, and the point."""
+    found = tuple(FindingLine(*line) for line in _findings(project.findings()))
+    return open_points(computation.facts, computation.decisions, computation.alternative, results, found, system)
 
 
 def _last_issue(project: Project, system: units.System) -> Issue | None:

@@ -12,6 +12,7 @@ import pandas as pd
 from slabwright import units
 from slabwright.errors import Conflict, InputError
 from slabwright.intake import Reading
+from slabwright.intake.at_fault import at_fault
 from slabwright.intake.contradictions import Placed, compare, lane_key, none_before, spell_lanes
 from slabwright.intake.rules import Log
 from slabwright.project import Project
@@ -66,12 +67,18 @@ class Held:
 def compared(held: Held, files: Sequence[Sequence[Reading]], system: units.System) -> list[tuple[Reading, ...]]:
     """The readings of each file with what contradicts the files before it and the project; in any order of files.
 
-    The road is looked at first, then its lanes, then the rest. A file with errors is no measure for the others.
+    The road is looked at first, then its lanes, then the rest; a road or lanes that most of the others contradict last, so
+    that it is told of them and not of each of the others. A file with errors is no measure for the others.
     """
     made = [list(found) for found in files]
-    places = [(ORDER[r.table], i, j) for i, found in enumerate(files) for j, r in enumerate(found)]
+    whole = [(r.table, r.frame) for found in files for r in found]
+    places = [
+        (_new(held, r.table) and at_fault(r.table, r.frame, whole), ORDER[r.table], i, j)
+        for i, found in enumerate(files)
+        for j, r in enumerate(found)
+    ]
     spelled = _spellings(held, files)
-    for _, i, j in sorted(places):
+    for _, _, i, j in sorted(places):
         reading = made[i][j]
         log = Log(reading.place)
         log.source_rows = reading.source_rows
@@ -88,6 +95,11 @@ def compared(held: Held, files: Sequence[Sequence[Reading]], system: units.Syste
         if not any(f.weight == "error" for r in made[i] for f in r.findings):
             held.add(reading.table, new)
     return [tuple(found) for found in made]
+
+
+def _new(held: Held, table: str) -> bool:
+    """Whether the project holds no rows of the road or its lanes yet: those that it holds are the measure."""
+    return table in ("road", "lanes") and not len(held(table).frame)
 
 
 def _placed(name: str, frame: pd.DataFrame, rows: np.ndarray) -> Placed:

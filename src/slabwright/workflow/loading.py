@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -25,7 +26,16 @@ from slabwright.project import AnsweredFinding, Batch, LoadedFile, Project
 from slabwright.records.facts import FACTS
 from slabwright.workflow.held import Held, compared, refuse_contradictions, replaced_file
 
-__all__ = ["Loaded", "beside_each_other", "load_files", "load_whole", "read_alone", "read_each", "read_files"]
+__all__ = [
+    "Loaded",
+    "already_loaded",
+    "beside_each_other",
+    "load_files",
+    "load_whole",
+    "read_alone",
+    "read_each",
+    "read_files",
+]
 
 Readings = tuple[Reading, ...]
 Written = Callable[[str, int, int], None]  # a file, how many of its rows are written, and of how many
@@ -300,7 +310,7 @@ def _prepared(
     refused: dict[Path, SlabwrightError] = {}
     accept, reject = answers.accept, answers.reject
     names = {path: replaced_file(project, name) for path, name in answers.replacing.items() if path in readings}
-    held, digests = Held(project, tuple(names.values())), _digests(project)
+    held, digests = Held(project, tuple(names.values())), _digests(project, tuple(names.values()))
     for path, found in readings.items():
         chosen = tuple(answers.singly.get(path, [()] * len(found)))
         try:
@@ -361,11 +371,29 @@ def _answers(found: Readings, reject: Sequence[str], single: Sequence[Collection
     ]
 
 
-def _digests(project: Project) -> dict[str, str]:
-    """What to say of a file by the digest of its bytes, for those that the project holds."""
+def already_loaded(project: Project, paths: Sequence[Path]) -> dict[Path, str]:
+    """Of the files whose very bytes the project holds, by whom, when and under what name each was loaded.
+
+    One that cannot be opened is none of them, and is refused when it is read.
+    """
+    digests, found = _digests(project), {}
+    for path in dict.fromkeys(paths):
+        try:
+            with path.open("rb") as file:
+                digest = hashlib.file_digest(file, "sha256").hexdigest()
+        except OSError:
+            continue
+        if digest in digests:
+            found[path] = digests[digest]
+    return found
+
+
+def _digests(project: Project, replaced: Collection[str] = ()) -> dict[str, str]:
+    """What to say of a file by the digest of its bytes, for those that the project holds but for the ``replaced``."""
     return {
         s.sha256: f"already loaded by {s.user} on {s.time:%Y-%m-%d %H:%M} UTC under the name {s.name}"
         for s in project.sources()
+        if s.name not in replaced
     }
 
 
@@ -375,7 +403,7 @@ def _refuse_held(digests: Mapping[str, str], first: Reading) -> None:
         raise Conflict(
             f"this file was {digests[first.sha256]}",
             where=first.file,
-            remedy="Leave it out, or take the file out of the project to load it again.",
+            remedy="Leave it out, or load it in the place of that one.",
         )
 
 

@@ -10,14 +10,17 @@ from slabwright.calculation import Choice, Quantity, Words
 from slabwright.records.decisions.words import YES_NO
 from slabwright.units import FOOT, INCH, MIL, MILE
 
-__all__ = ["TRANSFER_CLASSES", "EvaluationDecisions", "core_names"]
+__all__ = ["EVERY_LANE", "TRANSFER_CLASSES", "EvaluationDecisions", "names_in"]
 
 TRANSFER_CLASSES = ("above 70 %", "50 to 70 %", "below 50 %")  # as the load transfer coefficient distinguishes
 
 
-def core_names(settled: str) -> list[str]:
-    """The cores that ``settled_cores`` names, split at semicolons and commas."""
-    return [name.strip() for name in re.split(r"[;,]", settled) if name.strip()]
+EVERY_LANE = "all"  # said of the lanes walked whole
+
+
+def names_in(words: str) -> list[str]:
+    """The names in ``settled_cores`` or ``lanes_walked_whole``, split at semicolons and commas."""
+    return [name.strip() for name in re.split(r"[;,]", words) if name.strip()]
 
 
 @dataclass(frozen=True)

@@ -55,13 +55,14 @@ def _export_bytes(office: ProjectFolder, road: str, alternative: str, kind: str,
     from slabwright.report.drawing import write_drawing
     from slabwright.report.geopackage import write_geopackage
     from slabwright.report.workbook import write_workbook
-    from slabwright.workflow.documents import results_at_hand
+    from slabwright.workflow.documents import points_told, results_at_hand
 
     computation = office.computation(road, alternative)
     facts, decisions, results = computation.facts, computation.decisions, results_at_hand(computation)
+    points = points_told(office.project(road), computation, results, system) if kind == "xlsx" else []
     write: dict[str, Callable[[Path], object]] = {
         "xlsx": lambda path: write_workbook(
-            path, alternative=alternative, decisions=decisions, results=results, system=system
+            path, alternative=alternative, decisions=decisions, results=results, system=system, points=points
         ),
         "gpkg": lambda path: write_geopackage(path, facts=facts, results=results, system=system),
         "dxf": lambda path: write_drawing(path, facts=facts, results=results, system=system),

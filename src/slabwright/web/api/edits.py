@@ -26,6 +26,7 @@ from slabwright.web.api.models import (
 )
 from slabwright.web.api.roads import Road, opened
 from slabwright.web.project_folder import ProjectFolder
+from slabwright.workflow import Computation
 
 __all__ = ["add_edits"]
 
@@ -39,7 +40,9 @@ def add_edits(router: APIRouter, office: ProjectFolder) -> None:
     )
     def decide(road: Road, given: Annotated[DecisionsGiven, Body()], units: System = "us") -> Headed:
         name, project = opened(office, road)
-        head = project.decide(given.alternative, _decided(project, given, units), expected=given.expected)
+        values = _decided(project, given, units)
+        Computation(project, given.alternative).check_decided(values)
+        head = project.decide(given.alternative, values, expected=given.expected)
         office.changed(name)
         return Headed(head=head)
 

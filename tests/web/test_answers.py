@@ -22,6 +22,7 @@ from slabwright.web.parts.tables import Shown, _Seen
 from tests.mechanistic_results import life_result
 
 Results = dict[str, StageResult]
+NUMBERS = ("factor", "least_factor", "energy", "fracture_energy", "pull", "pull_held", "tensile")  # of a bond verdict
 
 
 def with_rows(results: Results, section: str, **values: object) -> Results:
@@ -113,3 +114,16 @@ def test_a_past_that_the_model_misses_stands_against_its_lives() -> None:
     assert ANSWERS["life"](seen).against[0] == (
         "Section A1: the model predicts 75.0 % of the old slabs cracked by now; 1.6 % was surveyed."
     )
+
+
+def test_the_road_s_answer_says_first_that_the_bond_is_not_checked(demo_results: Results) -> None:
+    """While the plate model was not computed no sentence of the first page may pass for "the bond holds"."""
+    assert "bond" not in demo_results
+    assert road_answer(Seen(demo_results, Decisions(), "us")).against[0].startswith("Bond not checked")
+    verdicts = pd.DataFrame({name: [1.0] for name in NUMBERS} | {"section": ["A1"], "passes": ["yes"]})
+    checked = {**demo_results, "bond": replace(demo_results["design"], tables={"bond_verdicts": verdicts})}
+    assert not any("not checked" in line for line in road_answer(Seen(checked, Decisions(), "us")).against)
+    design = demo_results["design"]
+    nothing = design.tables["thicknesses"].assign(overlay=0.0)
+    bare = {**demo_results, "design": replace(design, tables={**design.tables, "thicknesses": nothing})}
+    assert not any("not checked" in line for line in road_answer(Seen(bare, Decisions(), "us")).against)

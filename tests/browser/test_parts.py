@@ -40,6 +40,23 @@ def test_hovering_over_the_strip_gives_the_record(workspace: Server, window: Cal
     expect(words).to_contain_text("+")  # a station is written in every hover text
 
 
+def test_a_chart_that_changed_its_width_out_of_sight_fits_when_it_is_seen_again(
+    workspace: Server, window: Callable[..., Watched]
+) -> None:
+    page = opened(window().page, workspace, "design")
+    page.locator(".pictures .chart .main-svg").first.wait_for(timeout=SECONDS * 1000)
+    page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
+    page.wait_for_timeout(300)
+    page.add_style_tag(content=".pictures { width: 300px }")
+    page.wait_for_timeout(300)
+    page.evaluate("window.scrollTo(0, 0)")
+    page.wait_for_function(
+        """() => { const box = document.querySelector(".pictures .chart");
+        return Math.abs(box.querySelector(".main-svg").getBoundingClientRect().width - box.clientWidth) < 3; }""",
+        timeout=5000,
+    )
+
+
 def test_marking_a_stretch_filters_the_tables_of_the_page(workspace: Server, window: Callable[..., Watched]) -> None:
     page = opened(window().page, workspace, "design")
     drawn(page)

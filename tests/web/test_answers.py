@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pandas as pd
+import pytest
 
 from slabwright.figures.design import lives
 from slabwright.figures.layer_tables import strip_layers
@@ -13,15 +14,20 @@ from slabwright.figures.slab_plan import stretch_of
 from slabwright.life.past import REFUTED
 from slabwright.project import Project
 from slabwright.records.decisions import Decisions
+from slabwright.records.display import heading
+from slabwright.records.remarks import remark, worded
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema
+from slabwright.units import FOOT, PSI, System
 from slabwright.web.answers import ANSWERS, Seen, road_answer
 from slabwright.web.parts.alternatives import _html
 from slabwright.web.parts.meant import meant
 from slabwright.web.parts.tables import Shown, _Seen
+from slabwright.web.parts.written import as_read, written
 from tests.mechanistic_results import life_result
 
 Results = dict[str, StageResult]
+NUMBERS = ("factor", "least_factor", "energy", "fracture_energy", "pull", "pull_held", "tensile")  # of a bond verdict
 
 
 def with_rows(results: Results, section: str, **values: object) -> Results:
@@ -77,7 +83,7 @@ def test_the_filter_finds_what_is_shown_and_nothing_else() -> None:
     shown = Shown.__new__(Shown)
     shown.schema = Schema("t", "t", "a row", (Column("a", "text", "a"), Column("b", "text", "b")))
     shown.frame, shown.system, shown.columns = pd.DataFrame({"a": ["one", "two"], "b": ["60", "x"]}), "us", ("a",)
-    shown.seen = _Seen(words="60")
+    shown.seen, shown.exact = _Seen(words="60"), False
     assert shown._rows().empty
     shown.seen = _Seen(words="60", wide=True)
     assert shown._rows()["a"].tolist() == ["one"]
@@ -113,3 +119,65 @@ def test_a_past_that_the_model_misses_stands_against_its_lives() -> None:
     assert ANSWERS["life"](seen).against[0] == (
         "Section A1: the model predicts 75.0 % of the old slabs cracked by now; 1.6 % was surveyed."
     )
+
+
+def test_the_road_s_answer_says_first_that_the_bond_is_not_checked(demo_results: Results) -> None:
+    """While the plate model was not computed no sentence of the first page may pass for "the bond holds"."""
+    assert "bond" not in demo_results
+    assert road_answer(Seen(demo_results, Decisions(), "us")).against[0].startswith("Bond not checked")
+    verdicts = pd.DataFrame({name: [1.0] for name in NUMBERS} | {"section": ["A1"], "passes": ["yes"]})
+    checked = {**demo_results, "bond": replace(demo_results["design"], tables={"bond_verdicts": verdicts})}
+    assert not any("not checked" in line for line in road_answer(Seen(checked, Decisions(), "us")).against)
+    design = demo_results["design"]
+    nothing = design.tables["thicknesses"].assign(overlay=0.0)
+    bare = {**demo_results, "design": replace(design, tables={**design.tables, "thicknesses": nothing})}
+    assert not any("not checked" in line for line in road_answer(Seen(bare, Decisions(), "us")).against)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "value", "system", "words"),
+    [
+        ("a", "number", 17.453, "us", "17.5"),
+        ("a", "number", 0.598, "us", "0.598"),
+        ("age", "age", 1095.75 * 86400, "us", "1,096"),
+        ("a", "area", 373.704, "metric", "374"),
+        ("a", "area", 12345.6, "metric", "12,346"),
+        ("a", "stress", 200 * PSI, "us", "200"),
+        ("years", "years", 60.0, "us", "60 or more"),
+        ("median_years", "years", 59.97, "metric", "60 or more"),
+        ("years", "years", 59.9, "us", "59.9"),
+        ("year", "years", 60.0, "us", "60.0"),
+        ("target", "years", 60.0, "us", "60.0"),
+        ("a", "number", float("nan"), "us", "–"),
+        ("a", "area", 0.0, "us", "0.0"),
+        ("a", "length", 1000 * FOOT, "us", "1,000.0"),
+    ],
+)
+def test_numbers_of_a_table_are_rounded_to_what_they_are_worth(
+    name: str, kind: str, value: float, system: System, words: str
+) -> None:
+    """Three figures, whole digits kept; lengths are set out and keep theirs; 60 years are the longest life computed."""
+    assert written(value, Column(name, kind, name), system) == words
+
+
+def test_a_modulus_of_concrete_is_read_as_its_picture_shows_it() -> None:
+    """4,789,989 psi is 4.79 million psi and 33.0 GPa (1 psi = 6,894.757 Pa); that of a granular base stays in psi."""
+    concrete, base = pd.Series([4789989 * PSI, float("nan")]), pd.Series([30123 * PSI])
+    column = Column("modulus", "modulus", "mean slab modulus")
+    read = as_read(column, concrete)
+    assert heading(read, "us") == "mean slab modulus [million psi]"
+    assert [written(concrete[0], read, system) for system in ("us", "metric")] == ["4.79", "33.0"]
+    assert as_read(column, base) == column
+    assert written(base[0], column, "us") == "30,123"
+    assert worded(remark("E of {it}", it=("modulus", 4789989 * PSI)), "us") == "E of 4.79 million psi"
+    assert worded(remark("E of {it}", it=("modulus", 30123 * PSI)), "us") == "E of 30,123 psi"
+
+
+def test_facts_keep_the_digits_that_were_loaded() -> None:
+    shown = Shown.__new__(Shown)
+    shown.schema = Schema("t", "t", "a row", (Column("a", "number", "a"),))
+    shown.frame, shown.system, shown.columns, shown.exact = pd.DataFrame({"a": [17.453]}), "us", (), True
+    shown.seen, shown.here, shown.told, shown.open_cell = _Seen(), "", None, None
+    assert "17.453" in shown._html(shown.frame)
+    shown.exact = False
+    assert "17.5" in shown._html(shown.frame)

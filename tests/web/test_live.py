@@ -12,8 +12,10 @@ import pytest
 from nicegui import ui
 from nicegui.testing.user_simulation import user_simulation
 
+from slabwright.figures.record import Axis, Figure
 from slabwright.web.parts.chart import amendment
 from slabwright.web.parts.live import folded, piece, same
+from slabwright.web.parts.pictures import picture
 
 FRAME = pd.DataFrame({"a": [1.0, np.nan], "b": ["x", "y"]})
 
@@ -129,3 +131,22 @@ def test_an_amendment_makes_the_new_figure_of_the_old_one() -> None:
         assert amended(plain, amendment(plain, other)) == other
     assert amendment(plain, plain) == {}
     assert list(amendment(plain, others[1])["data"]) == [1]
+
+
+def test_a_picture_is_made_once_for_each_showing() -> None:
+    made: list[int] = []
+
+    def describe() -> Figure:
+        made.append(1)
+        return Figure("t", Axis("x", "length"), Axis("y", "length"), ())
+
+    def act(_: Any) -> None:
+        view: Any = SimpleNamespace(pieces=[], system="us", dark=False)
+        picture(view, describe, "lives", pd.DataFrame)
+        assert len(made) == 1
+        for shown in view.pieces:
+            shown.refresh()
+        assert len(made) == 2
+
+    on_a_page(act)
+    assert made

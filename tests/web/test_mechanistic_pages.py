@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import asyncio
 import math
 import shutil
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 
+from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.mechanistic import bond_ages, bond_map, bond_ratio, cracking_years, fatigue_lives, life_shares
 from slabwright.figures.record import Bars, Field, Figure, Line, Points, Rule
+from slabwright.figures.road import road_of
 from slabwright.figures.shown import in_units
+from slabwright.figures.strip import row_figure
 from slabwright.records.decisions import Decisions
+from slabwright.web.pages import page_named
 from slabwright.web.pages.bond import _measure, _worst
 from slabwright.web.parts.drawer import explained
 from slabwright.web.parts.paint import painted
@@ -168,3 +174,44 @@ def test_a_number_opens_in_the_units_and_for_the_decisions_of_its_tab(
     decided = explained(view, "design", "thicknesses", 0, "overlay")
     assert "design.thickness" in decided.copied
     assert decided.value == "76 mm"
+
+
+def test_the_strip_has_a_layer_of_the_bond_and_one_of_cracking(view: View) -> None:
+    """Made-up factors are 2.5 and 1.2 in turn with 1.5 asked; in year 20, the target, 0.1 is not passed, and 0.1 ends a life."""
+    layers = {made.name: made for made in strip_layers(view.computation.facts, view.results(), view.decisions)}
+    factors = view.results()["bond"].tables["bond_verdicts"].set_index("section")["factor"]
+    bond, cracking = layers["bond"], layers["cracking"]
+    placed = view.results()["design"].tables["thicknesses"].set_index("section")
+    names = [str(label).partition(",")[0] for label in bond.label]
+    assert list(bond.value) == list(factors[names])
+    assert list(bond.station) == list(placed.loc[names, "begin"])
+    assert list(bond.lane) == list(placed.loc[names, "direction"])
+    assert (bond.limit, cracking.limit) == (1.5, 0.1)
+    promised = view.results()["life"].tables["fatigue_thickness"]["promised"].iloc[cracking.row] != "no"
+    assert cracking.value[promised].tolist() == [0.1] * int(promised.sum())
+    road = road_of(view.computation.facts, view.results())
+    drawn = row_figure(bond, road, (road.begin, road.end))
+    low = row_figure(replace(cracking, value=0.01 * cracking.value), road, (road.begin, road.end))
+    assert low.y.limits is not None
+    assert min(abs(word.y) for word in low.words) > 0.15 * low.y.limits[1]  # 14 of 96 pixels hold a number
+    assert (1.5, -1.5) in [mark.places for mark in drawn.marks if isinstance(mark, Rule)]
+    assert show_layers(view) == {"bond": {"bond"}, "life": {"cracking"}}
+
+
+def test_no_cracking_is_shown_where_nothing_is_promised(view: View) -> None:
+    life = life_result({"A1": 0.0762})
+    lives = life.tables["fatigue_thickness"].assign(promised="no")
+    results = {**view.results(), "life": replace(life, tables={**life.tables, "fatigue_thickness": lives})}
+    assert "cracking" not in {made.name for made in strip_layers(view.computation.facts, results, view.decisions)}
+
+
+def show_layers(view: View) -> dict[str, set[str]]:
+    """The layers with which the strip of each page of a long stage opens."""
+    found: dict[str, set[str]] = {}
+    for slug in ("bond", "life"):
+        page = page_named(slug)
+        assert page is not None
+        with patch(f"slabwright.web.pages.{slug}.laid_out") as laid_out:
+            asyncio.run(page.draw(view))  # type: ignore[arg-type]
+        found[slug] = set(laid_out.call_args.kwargs["layers"])
+    return found

@@ -800,3 +800,21 @@ def test_an_unknown_road_says_what_to_load() -> None:
         await user.should_see("Load the road, its layers or its deflection tests.")
 
     on_a_page(Facts(), {}, Told(), act)
+
+
+def test_a_name_that_does_not_fit_along_a_narrow_section_stands_upright(road: Road) -> None:
+    """15 pixels of 1,200 hold one letter along the road; three lanes of 13 pixels hold three on end, but no long name."""
+    pixel = (road.end - road.begin) / (1200 - 78)
+    first = road.sections[0]
+    narrow = dataclasses.replace(first, begin=road.begin, end=road.begin + 18 * pixel)
+
+    def names(name: str, wide: float = 18.0) -> list[Any]:
+        one = dataclasses.replace(narrow, name=name, end=road.begin + wide * pixel)
+        few = dataclasses.replace(road, sections=(one,))
+        drawn = figure([], few, (road.begin, road.end), "us", False)
+        return [a.get("textangle", 0) for a in drawn["layout"]["annotations"] if name in a["text"]]
+
+    assert names("A24") == [-90]
+    assert names("A24", wide=60.0) == [0]
+    assert names("A24", wide=9.0) == []
+    assert names("Approach 24") == []

@@ -1,4 +1,7 @@
-"""The overlay on the old slab cut at a transverse joint and across the lanes, to scale, with its dimensions."""
+"""The overlay on the old slab cut at a transverse joint and across the lanes, to scale, with its dimensions.
+
+Each cut is a drawing of its own: no axis runs under both, and every length that is shown is written where it is.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +11,16 @@ from typing import Any
 import numpy as np
 
 from slabwright.figures.design import of_section
-from slabwright.figures.record import Axis, Figure, Line, Points, Rule, Series, Spans, Words
+from slabwright.figures.record import Axis, Figure, Line, Points, Series, Spans, Words
 from slabwright.figures.shown import short_name
 from slabwright.records.facts import Facts
 from slabwright.records.results import StageResult
 
 __all__ = ["joint_drawing"]
 
-HALF, GAP = 0.55, 0.25  # m: half a cut's width, and between the two cuts
+HALF, GAP = 0.5, 0.8  # m: half a cut's width, and the room between the two cuts for what holds in both
+ABOVE, UNDER = 0.05, 0.06  # m: from a cut to the words over and under it
+SAWN = {"along the lane": "transverse_saw", "across the lanes": "longitudinal_saw"}  # the depth that each cut shows
 BARS = 5  # drawn along a cut
 DEFAULT_BASE = 0.1  # m, drawn where the thickness of the base is not known
 
@@ -37,11 +42,10 @@ def joint_drawing(facts: Facts, results: Mapping[str, StageResult], section: str
     cuts = {"along the lane": 0.0, "across the lanes": 2 * HALF + GAP}
     return Figure(
         f"Section {section}: joints and steel, cut along the lane and across it",
-        Axis("", "length", (-HALF - 0.05, cuts["across the lanes"] + HALF + 0.45)),
-        Axis("", "length", (-0.09, depths["base"][1] + 0.02), reversed=True),
+        Axis("", "words", (-HALF - 0.05, cuts["across the lanes"] + HALF + 0.05)),
+        Axis("", "words", (-2 * ABOVE, depths["base"][1] + 2 * UNDER), reversed=True),
         (*_layers(depths, cuts), *_saws(row, cuts), *_bars(row, cuts)),
-        (Rule("", "limit", "y", (overlay,)),),
-        words=(*_headings(cuts), *_dimensions(row, depths, cuts)),
+        words=(*_headings(cuts), *_dimensions(row, depths, cuts), *_under(row, depths, cuts)),
         subject=short_name(section, "section"),
         equal=True,
         description=f"The overlay of section {section} on the old slab and its base, cut along the lane at a transverse joint and"
@@ -61,7 +65,7 @@ def _base(facts: Facts, results: Mapping[str, StageResult], section: str) -> flo
 def _layers(depths: Mapping[str, tuple[float, float]], cuts: Mapping[str, float]) -> list[Series]:
     middle = np.array(list(cuts.values()))
     return [
-        Spans(name, name, middle - HALF, middle + HALF, np.full(2, low), np.full(2, high))
+        Spans("", name, middle - HALF, middle + HALF, np.full(2, low), np.full(2, high))
         for name, (low, high) in depths.items()
     ]
 
@@ -69,14 +73,10 @@ def _layers(depths: Mapping[str, tuple[float, float]], cuts: Mapping[str, float]
 def _saws(row: Any, cuts: Mapping[str, float]) -> list[Series]:
     """A line from the top down at each joint that is sawn."""
     made: list[Series] = []
-    pairs = (
-        ("along the lane", "transverse_saw", "transverse joint, sawn"),
-        ("across the lanes", "longitudinal_saw", "longitudinal joint, sawn"),
-    )
-    for cut, name, words in pairs:
+    for cut, name in SAWN.items():
         depth = float(getattr(row, name))
         if np.isfinite(depth) and depth > 0:
-            made.append(Line(words, "cut", np.full(2, cuts[cut]), np.array([0.0, depth])))
+            made.append(Line("", "cut", np.full(2, cuts[cut]), np.array([0.0, depth])))
     return made
 
 
@@ -88,32 +88,42 @@ def _bars(row: Any, cuts: Mapping[str, float]) -> list[Series]:
     x, along = cuts["across the lanes"], cuts["along the lane"]
     places = x + np.linspace(-0.85 * HALF, 0.85 * HALF, BARS)
     return [
-        Points("longitudinal steel", "bar", places, np.full(BARS, depth)),
+        Points("", "bar", places, np.full(BARS, depth)),
         Line("", "bar", np.array([along - HALF, along + HALF]), np.full(2, depth)),
     ]
 
 
 def _headings(cuts: Mapping[str, float]) -> tuple[Words, ...]:
-    return tuple(Words(name, x, -0.05, strong=True) for name, x in cuts.items())
+    return tuple(Words(name, x, -ABOVE, strong=True) for name, x in cuts.items())
 
 
 def _dimensions(row: Any, depths: Mapping[str, tuple[float, float]], cuts: Mapping[str, float]) -> tuple[Words, ...]:
     """Thickness of each layer and depth of each cut, in the reader's units."""
-    right = cuts["across the lanes"] + HALF + 0.22
+    between = sum(cuts.values()) / len(cuts)
     made = []
     for name, (low, high) in depths.items():
         middle = (low + high) / 2
-        made += [Words(f"{name} {{value}}", right, middle, value=high - low, kind="thickness")]
-    for cut, name in (("along the lane", "transverse_saw"), ("across the lanes", "longitudinal_saw")):
+        made += [Words(f"{name} {{value}}", between, middle, value=high - low, kind="thickness")]
+    for (cut, name), side in zip(SAWN.items(), (-1, 1), strict=True):  # on the side away from the other cut
         depth = float(getattr(row, name))
         if np.isfinite(depth) and depth > 0:
             made.append(
                 Words(
                     "cut {value}",
-                    cuts[cut] + 0.16,
+                    cuts[cut] + side * 0.27,
                     min(depth, depths["overlay"][1]) * 0.55,
                     value=depth,
                     kind="thickness",
                 )
             )
     return tuple(made)
+
+
+def _under(row: Any, depths: Mapping[str, tuple[float, float]], cuts: Mapping[str, float]) -> tuple[Words, ...]:
+    """Under each cut what no drawing of a joint can show to scale: how far joints are apart, and how much steel there is."""
+    line = depths["base"][1] + UNDER
+    made = (
+        ("along the lane", "← joints every {value} →", float(row.joint_spacing), "length"),
+        ("across the lanes", "steel {value}", float(row.longitudinal_steel), "steel_area"),
+    )
+    return tuple(Words(said, cuts[cut], line, value=size, kind=kind) for cut, said, size, kind in made if size > 0)

@@ -63,6 +63,8 @@ def strip_layers(
         "voids": (_voids, (judged.void_intercept,)),
         "repairs": (_repairs, ()),
         "thicknesses": (_thicknesses, ()),
+        "bond_verdicts": (_bond, (tables.get("thicknesses"),)),
+        "fatigue_thickness": (_cracking, (tables.get("thicknesses"), tables.get("fatigue_cracking"))),
         rated: (_distresses, (rated, STRETCH[system])),
     }
     for name, (make, beside) in makers.items():
@@ -253,6 +255,67 @@ def _thicknesses(_facts: Facts, thicknesses: pd.DataFrame) -> list[Layer]:
         )
         for name, title, shape, value in wanted
     ]
+
+
+def _placed(frame: pd.DataFrame, thicknesses: pd.DataFrame | None) -> pd.DataFrame:
+    """A table of sections with the direction and the ends of each; rows whose section is not on the road are left out."""
+    if thicknesses is None:
+        return frame.iloc[:0].assign(direction="", begin=np.nan, end=np.nan)
+    return frame.join(thicknesses.set_index("section")[["direction", "begin", "end"]], on="section", how="inner")
+
+
+def _bond(_facts: Facts, verdicts: pd.DataFrame, thicknesses: pd.DataFrame | None) -> list[Layer]:
+    """Strength over demand where the bond of a section is most stressed, and the least that is asked."""
+    placed = _placed(verdicts, thicknesses)
+    return [
+        _layer(
+            placed,
+            "bond",
+            "Strength over demand on the bond",
+            "number",
+            "bars",
+            "bond_verdicts",
+            value=placed["factor"],
+            group=placed["direction"],
+            label=_words(placed, "section", "place", "cause"),
+            groups=(WITH, AGAINST),
+            row=placed.index.to_numpy(),
+            notes=("the dashed line is the least factor asked",),
+            limit=float(verdicts["least_factor"].max()) if len(verdicts) else None,
+        )
+    ]
+
+
+def _cracking(
+    _facts: Facts, lives: pd.DataFrame, thicknesses: pd.DataFrame | None, years: pd.DataFrame | None
+) -> list[Layer]:
+    """Slabs cracked at the target life, not passed at the design reliability; nothing where nothing is promised."""
+    placed = _placed(lives, thicknesses)
+    return [
+        _layer(
+            placed,
+            "cracking",
+            "Slabs cracked at the target life",
+            "share",
+            "bars",
+            "fatigue_thickness",
+            value=[_cracked(row, years) for row in placed.itertuples(index=False)],
+            group=placed["direction"],
+            label=_words(placed, "section", "point"),
+            groups=(WITH, AGAINST),
+            row=placed.index.to_numpy(),
+            notes=("not passed at the design reliability; the dashed line is the level that ends life",),
+            limit=float(lives["level"].max()) if len(lives) else None,
+        )
+    ]
+
+
+def _cracked(row: Any, years: pd.DataFrame | None) -> float:
+    """Share of slabs cracked in the year of the target; NaN where it is not promised or the years end before."""
+    here = None if years is None else years[years["section"] == row.section]
+    if here is None or here.empty or row.promised == "no":
+        return float("nan")
+    return float(np.interp(row.target, here["year"], here["high"], right=np.nan))
 
 
 def _repairs(_facts: Facts, repairs: pd.DataFrame) -> list[Layer]:

@@ -24,6 +24,7 @@ __all__ = ["PRINTED", "plan_figure", "row_figure", "rows_of"]
 PRINTED = ("deflection", "foundation", "modulus", "transfer", "voids", DENSITY, "repairs", "overlay")
 BINNED = "median, lowest to highest of many records; zoom in for each"
 NO_LANE = -0.5  # height of what lies in no lane of the plan
+LOW = 0.34  # of the height of a row: a lower bar has its number over its middle, off the number across the axis
 NO_VERDICT = "no verdict yet"
 
 
@@ -160,7 +161,8 @@ def _signs(layer: Layer, axis: Axis) -> Array:
 
 def _bars(layer: Layer, _road: Road, window: Window) -> Figure:
     """A bar for each stretch with its value; "none" where there is no bar."""
-    axis = _mirrored(layer, (_value_axis(layer).limits or (0.0, 1.0))[1])
+    top = (_value_axis(layer).limits or (0.0, 1.0))[1]
+    axis = _mirrored(layer, top)
     series: list[Series] = []
     words: list[Words] = []
     for name, part in by_group(layer).items():
@@ -173,7 +175,7 @@ def _bars(layer: Layer, _road: Road, window: Window) -> Figure:
         for i, value in enumerate(here.value):
             begin, end = max(float(here.station[i]), window[0]), min(float(ends[i]), window[1])
             known = bool(np.isfinite(value))
-            height = heights[i] if known else sign[i] * axis.limits[1]  # type: ignore[index]
+            height = sign[i] * max(abs(heights[i]), LOW * top) if known else sign[i] * top
             words.append(
                 Words(
                     "" if known else "none",
@@ -184,7 +186,15 @@ def _bars(layer: Layer, _road: Road, window: Window) -> Figure:
                     kind=layer.kind,
                 )
             )
-    return _row(layer, axis, series, words=tuple(words))
+    return _row(layer, axis, series, _limits(layer, axis) if series else (), tuple(words))
+
+
+def _limits(layer: Layer, axis: Axis) -> tuple[Rule, ...]:
+    """The limit of a layer on both sides of a mirrored axis."""
+    if layer.limit is None:
+        return ()
+    both = (axis.limits or (0.0,))[0] < 0
+    return (Rule("", "limit", "y", (layer.limit, -layer.limit) if both else (layer.limit,)),)
 
 
 def _stacked(layer: Layer, _road: Road, window: Window) -> Figure:

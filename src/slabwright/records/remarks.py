@@ -13,12 +13,13 @@ from dataclasses import dataclass
 
 from slabwright import units
 
-__all__ = ["Remark", "decoded", "encoded", "reads", "remark", "together", "worded"]
+__all__ = ["CONCRETE", "Remark", "decoded", "encoded", "reads", "remark", "together", "worded"]
 
 Value = tuple[str, float | str]  # kind ("text", "station", or one of units.KINDS) and value in SI
 
 PLACE = re.compile(r"\{\{|\}\}|\{(\w+)\}")
 FILLED = re.compile(r"\{\{|\}\}|\{(\w+):(\w+):([^{}]*)\}|[{}]")
+CONCRETE = 1e9  # Pa: a modulus from here on is one of concrete, and is written in millions of psi or in GPa
 ESCAPES = {"%": "%25", "{": "%7B", "}": "%7D"}
 
 
@@ -89,7 +90,10 @@ def _as_one(alike: list[Remark]) -> Remark:
 def _words(kind: str, value: float | str, system: units.System) -> str:
     if isinstance(value, str):
         return value
-    return units.format_station(value, system) if kind == "station" else units.format_quantity(value, kind, system)
+    if kind == "station":
+        return units.format_station(value, system)
+    kind = "slab_modulus" if kind == "modulus" and value >= CONCRETE else kind
+    return units.format_quantity(value, kind, system)
 
 
 def _replaced(template: str, fill: Callable[[str], str]) -> str:

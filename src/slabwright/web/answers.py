@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["ANSWERS", "Answer", "Seen", "listed", "road_answer"]
 
 MOST_NAMED = 4  # sections named one by one; more are counted
+UNCHECKED = "Bond not checked: the lives and thicknesses hold only if the overlay stays bonded. Compute the page Bond."
 
 
 @dataclass(frozen=True)
@@ -122,9 +123,11 @@ def _money(seen: Seen) -> str:
 
 
 def _stand_against(seen: Seen) -> tuple[str, ...]:
-    """Methods that disagree, what is open and what is assumed."""
+    """A bond that nobody has checked, methods that disagree, what is open and what is assumed."""
     found = methods(seen.results, seen.decisions)
-    said = [agreement(found, seen.decisions, "life" in seen.results, seen.system, listed)] if found else []
+    unchecked = "bond" not in seen.results and bool((seen.table("design", "thicknesses")["overlay"] > 0).any())
+    said = [UNCHECKED] if unchecked else []
+    said += [agreement(found, seen.decisions, "life" in seen.results, seen.system, listed)] if found else []
     if "bond" in seen.results:
         said += bond_said(seen.table("bond", "bond_verdicts"), seen.value, listed)
     points = seen.table("evaluation", "open_points")

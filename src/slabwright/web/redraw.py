@@ -76,18 +76,18 @@ class Drawing:
 
     def _around(self) -> None:
         """Have what stands around the content follow: the list of sections, the way to other pages."""
-        with self.content:
+        with self.content, self.view.still():
             for piece in self.frame:
                 piece.refresh()
 
     async def _drawn(self, *, whole: bool) -> None:
         if self.stands and not whole:
-            with self.content:
+            with self.content, self.view.still():
                 for piece in list(self.view.pieces):
                     piece.refresh()
             return
         self._clear()
-        with self.content:
+        with self.content, self.view.still():
             await self.page.draw(self.view)
         self.stands = True
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote, urlencode
@@ -35,6 +36,21 @@ class Before:
     results: dict[str, StageResult]
 
 
+@dataclass(eq=False)
+class _Seen:
+    """The road as a drawing first met it, so that a hundred pieces do not ask the file a hundred times."""
+
+    computation: Computation
+    states: dict[str, str]
+    results: dict[str, StageResult]
+    built: tuple[str, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        design = self.results.get("design")
+        frame = None if design is None else design.tables["thicknesses"]
+        self.built = () if frame is None else tuple(map(str, frame.loc[frame["overlay"] > 0, "section"]))
+
+
 class View:
     """One tab: its road, alternative and units.
 
@@ -53,6 +69,8 @@ class View:
         self.stopped = False
         self._system: units.System | None = None
         self.page = ""
+        self._still = 0  # how many drawings are under way
+        self._seen: _Seen | None = None
         self.before: Before | None = None
         self.refusal: ui.notification | None = None
         self.signed = SIGNED.get()
@@ -61,6 +79,28 @@ class View:
     def look_again(self) -> None:
         """Take the road as it is now."""
         self.head, self.computation = self.office.at_head(self.road, self.alternative)
+
+    @contextmanager
+    def still(self) -> Iterator[None]:
+        """Have everything drawn inside show the road at one moment; what is computed meanwhile is seen afterwards."""
+        self._still += 1
+        try:
+            yield
+        finally:
+            self._still -= 1
+            if not self._still:
+                self._seen = None
+
+    def _look(self) -> _Seen:
+        """What there is to see: that of the drawing under way, else as it is now."""
+        if self._seen is not None and self._seen.computation is self.computation:
+            return self._seen
+        computation = self.computation
+        states = {s.stage: s.state for s in computation.states()}
+        saved = {name: computation.saved(name) for name, state in states.items() if state == "current"}
+        seen = _Seen(computation, states, {name: result for name, result in saved.items() if result is not None})
+        self._seen = seen if self._still else None
+        return seen
 
     @property
     def project(self) -> Project:
@@ -110,11 +150,7 @@ class View:
     def section(self) -> str:
         """The section that every page speaks of: the one chosen, else the first with an overlay, else the first; "" for none."""
         known, chosen = self.sections(), str(self.state.get("section", ""))
-        if chosen in known:
-            return chosen
-        design = self.results().get("design")
-        built = [] if design is None else design.tables["thicknesses"].query("overlay > 0")["section"]
-        return next((str(name) for name in built), next(iter(known), ""))
+        return chosen if chosen in known else next(iter((*self._look().built, *known)), "")
 
     def choose(self, name: str) -> None:
         """Have every page speak of a section; the address says which, and the browser can go back."""
@@ -130,12 +166,10 @@ class View:
 
     def results(self) -> dict[str, StageResult]:
         """The results that are current; stages that were never computed or were stopped are left out."""
-        current = [name for name, state in self.states().items() if state == "current"]
-        saved = {name: self.computation.saved(name) for name in current}
-        return {name: result for name, result in saved.items() if result is not None}
+        return dict(self._look().results)
 
     def states(self) -> dict[str, str]:
-        return {s.stage: s.state for s in self.computation.states()}
+        return dict(self._look().states)
 
     async def compute(self, until: str, tell: Callable[[str, float], None]) -> bool:
         """Compute what is stale up to a stage, one stage after the other off the event loop; False when stopped."""

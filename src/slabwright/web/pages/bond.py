@@ -97,7 +97,7 @@ async def draw(view: View) -> None:
     laid_out(
         view,
         "bond",
-        layers=("overlay",),
+        layers=("bond",),
         picture=lambda: long_stage(view, ABOUT, lambda: _pictures(view)),
         decisions=lambda: decision_form(view, "bond", "plate", first=FIRST),
         below=lambda: when_current(view, "bond", lambda: _results(view)),

@@ -43,7 +43,7 @@ async def draw(view: View) -> None:
     laid_out(
         view,
         "life",
-        layers=("overlay",),
+        layers=("cracking",),
         picture=lambda: long_stage(view, ABOUT, lambda: _pictures(view)),
         decisions=lambda: decision_form(view, "life", "plate", first=FIRST),
         below=lambda: when_current(view, "life", lambda: _results(view)),

@@ -125,7 +125,7 @@ def _chosen(view: View) -> None:
             f"Each row is {FACTS[name].row}. This table comes from files; take its file out to replace it.",
             "quiet",
         )
-        data_table(FACTS[name], getattr(view.computation.facts, name), view.system)
+        data_table(FACTS[name], getattr(view.computation.facts, name), view.system, exact=True)
 
 
 PAGE = Page("road", "Road", 10, draw)

@@ -20,6 +20,7 @@ export default {
     this.seen = new IntersectionObserver((entries) => {
       this.visible = entries.at(-1).isIntersecting;
       this.draw();
+      this.resize(); // it may have changed its width out of sight
     }, { rootMargin: "150px" });
     this.seen.observe(this.$el);
     this.sized = new ResizeObserver(() => this.resize());
@@ -83,7 +84,7 @@ export default {
       const { data, layout, config } = this.wanted;
       // Plotly writes into the layout that it is given.
       await this.plotly[first ? "newPlot" : "react"](this.$el, data, structuredClone(layout), { ...config, responsive: false });
-      if (this.$el.offsetWidth !== this.width) this.resize(); // the page found its width while the drawing was made
+      this.fit(); // the page found its width while the drawing was made
       if (!first) return;
       for (const name of EVENTS) {
         this.$el.on(`plotly_${name}`, (event) => {
@@ -142,6 +143,9 @@ export default {
       if (this.drawn) this.plotly.relayout(this.$el, { autosize: true, width: null });
     },
     resize() {
+      if (!this.busy) this.fit(); // a drawing that is being made is fitted when it stands
+    },
+    fit() {
       if (this.printed || !this.drawn || !this.shown() || this.$el.offsetWidth === this.width) return;
       this.width = this.$el.offsetWidth;
       this.plotly.relayout(this.$el, { autosize: true });

@@ -8,6 +8,7 @@ from nicegui import ui
 
 from slabwright import units
 from slabwright.figures.methods import COLUMNS, SectionMethods, agreement, methods, reasons
+from slabwright.records.display import life_words
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.meant import meant
@@ -63,7 +64,10 @@ def _words(view: View) -> tuple[str, str, tuple[str, ...]]:
 
 def _row(one: SectionMethods, system: units.System) -> str:
     cells = "".join(
-        f'<td class="n">{escape(units.format_quantity(getattr(one, name), kind, system))}</td>'
-        for name, kind in COLUMNS.items()
+        f'<td class="n">{escape(_said(getattr(one, name), kind, system))}</td>' for name, kind in COLUMNS.items()
     )
     return f'<tr><th scope="row">{escape(one.section)}</th>{cells}<td>{escape(one.agree)}</td></tr>'
+
+
+def _said(value: float, kind: str, system: units.System) -> str:
+    return life_words(value, system) if kind == "years" else units.format_quantity(value, kind, system)

@@ -37,13 +37,19 @@ def picture(
     Where it gives nothing, ``none`` says why.
     """
 
+    seen: dict[str, Figure | None] = {}
+
+    def read() -> str | None:
+        seen["figure"] = describe()
+        return none() if seen["figure"] is None else None
+
     def draw(words: str | None) -> None:
-        if words is None:
-            piece(view, describe, lambda figure: _drawn(view, figure, table, rows, cls))
+        if words is None:  # the inner piece is read right after this one, so that a figure is made once
+            piece(view, lambda: seen["figure"], lambda figure: _drawn(view, figure, table, rows, cls))
         elif words:
             text("p", words, "quiet").props["role"] = "status"
 
-    piece(view, lambda: none() if describe() is None else None, draw)
+    piece(view, read, draw)
 
 
 def _drawn(

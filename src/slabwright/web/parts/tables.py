@@ -25,6 +25,7 @@ from slabwright.records.words import (
     UNKNOWN,
 )
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.written import as_read, written
 
 __all__ = ["Shown", "data_table"]
 
@@ -70,13 +71,15 @@ def data_table(
     caption: str = "",
     here: str = "",
     seen: Seen | None = None,
+    exact: bool = False,
 ) -> Shown:
     """A table of results or facts, forty rows and eight columns at a time; returns what shows other rows in its place.
 
     ``open_cell(row, column)`` is called for a number; ``columns`` come first; the rows of section ``here`` stand out.
-    ``seen(row, column, words)`` gives the words of a number and the class of its cell, "" for none.
+    ``seen(row, column, words)`` gives the words of a number and the class of its cell, "" for none. Facts are ``exact``:
+    every digit of what was loaded is shown.
     """
-    return Shown(schema, frame, system, open_cell, columns, caption or schema.title, here, seen)
+    return Shown(schema, frame, system, open_cell, columns, caption or schema.title, here, seen, exact)
 
 
 class Shown:
@@ -92,8 +95,9 @@ class Shown:
         caption: str,
         here: str,
         seen: Seen | None = None,
+        exact: bool = False,
     ) -> None:
-        self.told = seen
+        self.told, self.exact = seen, exact
         self.schema, self.frame, self.system, self.here = schema, frame, system, here
         self.columns, self.caption, self.open_cell = columns, caption, open_cell
         self.seen = _Seen()
@@ -125,7 +129,11 @@ class Shown:
         """Every column that holds something, those named first ahead."""
         frame, order = self.frame, {name: i for i, name in enumerate(self.columns)}
         held = [c for c in self.schema.columns if c.name in order or (_filled(frame[c.name]) if len(frame) else True)]
-        return sorted(held, key=lambda c: order.get(c.name, len(order)))
+        held.sort(key=lambda c: order.get(c.name, len(order)))
+        return held if self.exact else [as_read(c, frame[c.name]) for c in held]
+
+    def _words(self, value: Any, column: Column) -> str:
+        return (cell if self.exact else written)(value, column, self.system)
 
     def _shown(self) -> list[Column]:
         held = self._all()
@@ -140,7 +148,7 @@ class Shown:
         frame, seen = self.frame, self.seen
         if seen.words:
             wanted = seen.words.casefold()
-            texts = (frame[c.name].map(lambda v, c=c: cell(v, c, self.system)) for c in self._shown())
+            texts = (frame[c.name].map(lambda v, c=c: self._words(v, c)) for c in self._shown())
             kept = np.logical_or.reduce([t.str.casefold().str.contains(wanted, regex=False).to_numpy() for t in texts])
             frame = frame[kept]
         if seen.sort:
@@ -186,7 +194,7 @@ class Shown:
         """The rows and columns at hand as a spreadsheet pastes them, to every digit that is shown."""
         shown = self._shown()
         lines = ["\t".join(heading(c, self.system) for c in shown)]
-        columns = [[cell(v, c, self.system) for v in self._rows()[c.name]] for c in shown]
+        columns = [[self._words(v, c) for v in self._rows()[c.name]] for c in shown]
         lines += ["\t".join(" ".join(words.split()) for words in row) for row in zip(*columns, strict=True)]
         ui.run_javascript(f"navigator.clipboard.writeText({json.dumps(chr(10).join(lines))})")
         ui.notify(f"{len(lines) - 1} rows of {self.caption} are ready to paste.")
@@ -231,7 +239,7 @@ class Shown:
         )
 
     def _cell(self, value: Any, column: Column, row: Any) -> str:
-        words = cell(value, column, self.system)
+        words = self._words(value, column)
         words = words if len(words) <= LONGEST else words[:LONGEST] + " …"
         shown = escape(words)
         if column.is_text or column.kind == "station":

@@ -22,6 +22,7 @@ __all__ = ["layer_panel", "plan_panel"]
 PLAN_LANE, LANE = 13, 15  # pixels for a lane on the plan and in the row of a layer
 TALL = {"points": 84, "steps": 64, "bars": 64, "stacked": 64}
 MIRRORED = 96
+LINE, FINE = 13, {"size": 11}  # pixels across a line of small letters
 
 
 def plan_panel(sheet: Sheet) -> Panel:
@@ -84,13 +85,13 @@ def _axis(sheet: Sheet, shown: Figure) -> Drawn:
 
 
 def _written(sheet: Sheet, words: Words, height: float, shown: Figure) -> Drawn | None:
-    """Words where they fit, with a second line where there is room for that too."""
+    """Words where they fit, with a second line where there is room for that too; a name that does not fit stands upright."""
     room = sheet.room(words.room) - 1 if np.isfinite(words.room) else np.inf
-    text = words.text if len(words.text[:24]) <= room else ""
-    if not text:
+    upright = len(words.text[:24]) > room
+    if not words.text or (upright and not (words.strong and _stands(sheet, words, height, shown))):
         return None
     made = {
-        "text": escaped(text, 24),
+        "text": escaped(words.text, 24),
         "x": words.x,
         "y": words.y,
         "xref": "x",
@@ -98,6 +99,8 @@ def _written(sheet: Sheet, words: Words, height: float, shown: Figure) -> Drawn 
         "captureevents": False,
         "font": {"size": 12, "color": sheet.theme.ink},
     }
+    if upright:
+        return made | {"textangle": -90, "text": f"<b>{made['text']}</b>", "font": {**FINE, "color": sheet.theme.ink}}
     if words.strong:
         low, high = shown.y.limits or (0.0, 1.0)
         tall = height / (high - low) * 2 >= 2 * HEAD and len(shown.y.places) > 1
@@ -106,6 +109,19 @@ def _written(sheet: Sheet, words: Words, height: float, shown: Figure) -> Drawn 
         )
         made |= {"bgcolor": sheet.theme.paper, "borderpad": 1, "opacity": 0.95}
     return made
+
+
+def _stands(sheet: Sheet, words: Words, height: float, shown: Figure) -> bool:
+    """Whether there is room for words on end in the area that they name."""
+    low, high = shown.y.limits or (0.0, 1.0)
+    tall = max((_tall_at(s, words) for s in shown.series if isinstance(s, Spans)), default=0.0) * height / (high - low)
+    return sheet.room(words.room) * LETTER >= LINE and LETTER * len(words.text[:24]) + 4 <= tall
+
+
+def _tall_at(spans: Spans, words: Words) -> float:
+    """Height of the area about a point, 0 for none."""
+    here = (spans.begin <= words.x) & (words.x <= spans.end) & (spans.low <= words.y) & (words.y <= spans.high)
+    return float(np.max((spans.high - spans.low)[here], initial=0.0))
 
 
 def _fitting(sheet: Sheet, series: Points) -> tuple[list[str], list[str]]:

@@ -73,6 +73,7 @@ CSS = """
 .strip-field { width: 9.5rem; }
 .strip-chart { width: 100%; min-width: 0; border-bottom: 1px solid var(--line, #d4dae0); touch-action: pan-y; }
 .strip-said { font-size: .88rem; color: var(--muted, #4c5763); margin-left: auto; padding-left: .8rem; white-space: nowrap; }
+@media (min-width: 601px) { .strip-tools > .strip-said { flex: 0 1 auto; white-space: normal; text-align: right; } }
 .strip-tables { overflow-x: auto; }
 .strip table { border-collapse: collapse; font-size: .88rem; margin: 0 0 1rem; width: 100%; }
 .strip caption { text-align: left; font-weight: 600; padding: .3rem 0; }

@@ -8,6 +8,7 @@ from slabwright.bond.answers import DECIDED
 from slabwright.bond.history import ACI_CEMENTS, B3_CEMENTS
 from slabwright.bond.pair import CURLED, FLAT
 from slabwright.bond.patches import PATCH_PLACES, UNIT_WEIGHT, WHEELS, edge_decay
+from slabwright.design.left import LEFT
 from slabwright.design.section_model import ModelledSection, modelled_sections
 from slabwright.interface.bond_growth import bond_strength_at_age, shear_bond_from_tension
 from slabwright.interface.mixed_mode import mixed_mode_coulomb, mixed_mode_elliptic, mixed_mode_hyperbolic
@@ -58,7 +59,7 @@ WEATHER = (
 )
 GIVEN: dict[str, Source] = {
     "overlay": Cell("overlay"),
-    "slab": Of("condition", "thickness"),
+    "slab": LEFT,
     "overlay_modulus": Decided("design.overlay_modulus"),
     "slab_modulus": Of("condition", "modulus"),
     "strain": Of("bond_verdicts", "strain"),
@@ -94,7 +95,7 @@ def _shear(row: Row) -> Origin:
 
 
 def _difference(gradient: str, sign: float) -> Origin:
-    both = Derived("sum", (Cell("overlay"), Of("condition", "thickness")), meaning="depth of both layers")
+    both = Derived("sum", (Cell("overlay"), LEFT), meaning="depth of both layers")
     return Derived("product", (Fixed(sign), Decided(gradient), both), "temperature_change")
 
 
@@ -221,7 +222,7 @@ def _opening(row: Row) -> Origin:
                 "temperature_change",
             ),
             "overlay": Cell("overlay"),
-            "slab": Of("condition", "thickness"),
+            "slab": LEFT,
             "modulus": Decided("design.overlay_modulus"),
             "expansion": Decided("design.thermal_expansion"),
             "unit_weight": Fixed(UNIT_WEIGHT, "unit_weight", where="that of the plate model"),

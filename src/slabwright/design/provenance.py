@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -21,11 +22,12 @@ from slabwright.design.details import (
 )
 from slabwright.design.effects import VARIED, Varied
 from slabwright.design.joints import saw_depth
+from slabwright.design.left import LEFT, effective_left
 from slabwright.design.origins_of_assumptions import ASSUMED
 from slabwright.design.origins_of_bridges import BRIDGES
 from slabwright.design.origins_of_built import BUILT, LAID_OUT, STRETCHES
 from slabwright.design.run import CONTACT, THINNEST_SLAB, stationing_of
-from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, repaired, state
+from slabwright.design.terms_of_origins import RELIABILITY, TERMS, RowOrigin, state
 from slabwright.design.thickness import (
     bonded_overlay_thickness,
     built_step,
@@ -138,7 +140,7 @@ OLD = Calculated(
     relative_stiffness,
     {
         "modulus": state("modulus"),
-        "thickness": state("thickness"),
+        "thickness": LEFT,
         "foundation": state("dynamic_foundation"),
         "poisson": Decided("evaluation.poisson"),
     },
@@ -153,7 +155,7 @@ def _new(output: str) -> Calculated:
         composite_section,
         {
             "thickness": Cell("overlay"),
-            "other_thickness": state("thickness"),
+            "other_thickness": LEFT,
             "ratio": RATIO,
         },
         output,
@@ -339,7 +341,7 @@ SPREAD = Derived(
             "product",
             (
                 Fixed(2.0, "count", "both sides"),
-                Derived("sum", (Cell("overlay"), state("thickness")), meaning="both layers"),
+                Derived("sum", (Cell("overlay"), LEFT), meaning="both layers"),
             ),
             "thickness",
             "spread at 45°",
@@ -355,7 +357,7 @@ def _shear(output: str) -> Origin:
             "load": Decided("design.wheel_load"),
             "spread_width": Cell("spread"),
             "overlay": Cell("overlay"),
-            "slab": state("thickness"),
+            "slab": LEFT,
             "ratio": RATIO,
         },
         output,
@@ -394,8 +396,8 @@ ORIGINS: Origins = {
         "required_slab": Calculated(
             rigid_required_thickness, {"axles": Cell("future_axles"), "reliability": RELIABILITY, **TERMS}
         ),
-        "effective_condition": Copied(repaired("effective_condition")),
-        "effective_life": Copied(state("effective_life")),
+        "effective_condition": partial(effective_left, "effective_condition"),
+        "effective_life": partial(effective_left, "effective_life"),
         "effective": _effective,
         "bonded": _subtracted(bonded_overlay_thickness),
         "partly_bonded": _subtracted(partly_bonded_overlay_thickness),
@@ -487,6 +489,7 @@ ORIGINS: Origins = {
         "area": Derived("product", (Cell("length"), Cell("width")), "paved_area"),
         "overlay": Copied(Of("thicknesses", "overlay")),
         "volume": Derived("product", (Cell("area"), Cell("overlay")), "volume"),
+        "milled": Derived("product", (Cell("area"), Decided("design.milling_depth")), "volume"),
     },
 }
 

@@ -20,6 +20,7 @@ from slabwright.design.effects import (
     varied_overlays,
 )
 from slabwright.design.fits import design_fits
+from slabwright.design.left import milled_states
 from slabwright.design.sides import levels, raised_sections, side_areas, side_notes, taper_notes, tapers
 from slabwright.design.stretches import stretch_notes, stretches
 from slabwright.design.structures import clearances, structures
@@ -75,8 +76,9 @@ def run(given: Given) -> StageResult:
     facts, decisions = given.facts, given.decisions
     evaluation = given.results["evaluation"]
     condition = evaluation.tables["condition"]
-    states = repaired_states(condition, given.tables("repair")["after_repair"])
-    states["verdict"] = evaluation.tables["verdicts"]["verdict"].to_numpy()
+    whole = repaired_states(condition, given.tables("repair")["after_repair"])
+    whole["verdict"] = evaluation.tables["verdicts"]["verdict"].to_numpy()
+    states = milled_states(whole, decisions.design.milling_depth)
     designed = states[~states["verdict"].isin(REFUSED)].reset_index(drop=True)
     inputs = design_inputs(designed, decisions)
     required = inputs.required()
@@ -87,7 +89,7 @@ def run(given: Given) -> StageResult:
     overlay = built.built
     first_year = opening_year(evaluation.tables["traffic"], "axles", decisions.traffic)
     thicknesses = _thicknesses(states, designed, inputs, required, rounded, built, first_year, decisions)
-    ways = _ways(states, areas, facts, decisions)
+    ways = _ways(whole, areas, facts, decisions)
     raised = raised_sections(thicknesses, ways, decisions.design)
     cleared, pieces = clearances(facts, raised), levels(raised, facts)
     tapered = tapers(pieces, cleared, facts, decisions.design)
@@ -119,7 +121,7 @@ def run(given: Given) -> StageResult:
         ),
         "specifications": specification(decisions.design),
         "overlay_quantities": _quantities(thicknesses, areas),
-        "lane_quantities": _by_lane(thicknesses, facts),
+        "lane_quantities": _by_lane(thicknesses, facts, decisions.design.milling_depth),
     }
     notes = (
         *_notes(thicknesses),
@@ -369,12 +371,13 @@ def _quantities(thicknesses: pd.DataFrame, areas: dict[str, float]) -> pd.DataFr
     )
 
 
-def _by_lane(thicknesses: pd.DataFrame, facts: Facts) -> pd.DataFrame:
+def _by_lane(thicknesses: pd.DataFrame, facts: Facts, milled: float) -> pd.DataFrame:
     """The same by lane, in the order of directions and lanes."""
     designed = thicknesses[thicknesses["overlay"] > 0]
     areas = lane_areas(designed, facts)
     overlay = areas["section"].map(designed.set_index("section")["overlay"]).to_numpy(dtype=float)
-    made = areas.assign(overlay=overlay, volume=areas["area"].to_numpy(dtype=float) * overlay)
+    area = areas["area"].to_numpy(dtype=float)
+    made = areas.assign(overlay=overlay, volume=area * overlay, milled=area * milled)
     place = {way: number for number, way in enumerate(directions_in_order(made["direction"]))}
     made = made.iloc[np.lexsort([made["lane"].to_numpy(dtype=str), made["direction"].map(place).to_numpy()])]
     return table(LANE_QUANTITIES, made[list(LANE_QUANTITIES.names)])

@@ -66,7 +66,13 @@ def _section(row: pd.Series, overlay: float, facts: Facts, decisions: Decisions)
         decisions.evaluation.poisson,
         decisions.design.thermal_expansion,
     )
-    state = PavementState(overlay, float(row["thickness"]), decisions.design.overlay_modulus, float(row["modulus"]), k)
+    state = PavementState(
+        overlay,
+        float(row["thickness"]) - decisions.design.milling_depth,
+        decisions.design.overlay_modulus,
+        float(row["modulus"]),
+        k,
+    )
     return ModelledSection(str(row["section"]), str(row["pavement"]), model, state, used, measured, row)
 
 

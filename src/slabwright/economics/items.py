@@ -32,6 +32,7 @@ ALL_LANES = "all lanes"
 CONCRETE, SURFACE, REMOVED = "concrete_cost", "surface_cost", "removal_cost"
 PER = {"count": "money", "length": "money_per_length", "paved_area": "money_per_area", "volume": "money_per_volume"}
 SURFACE_ITEM = "preparation, joints and curing"
+MILLED_ITEM = "old slab milled under the overlay"
 
 
 @dataclass(frozen=True)
@@ -85,6 +86,8 @@ def _of_lane(direction: str, lane: str, laid: pd.DataFrame, mended: pd.DataFrame
             Item(direction, lane, "overlay concrete", "volume", float(laid["volume"].sum()), CONCRETE, spills=True),
             Item(direction, lane, SURFACE_ITEM, "paved_area", float(laid["area"].sum()), SURFACE),
         ]
+        if laid["milled"].sum() > 0:
+            made.append(Item(direction, lane, MILLED_ITEM, "volume", float(laid["milled"].sum()), REMOVED))
     kind, by_overlay = mended["kind"], mended["filled_with"] == FILLED_BY_OVERLAY
     partial = kind == PARTIAL
     measures: tuple[tuple[str, str, float, str], ...] = (

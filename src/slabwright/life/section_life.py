@@ -55,7 +55,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.words import NOT_EXAMINED
 from slabwright.statistics.sensitivity import Indices, variance_shares
 from slabwright.terms import LONGEST_LIFE
-from slabwright.units import INCH
+from slabwright.units import INCH, format_quantity
 
 __all__ = ["RELIABILITIES", "LawLife", "OldSlab", "SectionLife", "at_medians", "require_past", "section_life"]
 
@@ -287,7 +287,16 @@ def _model(
 
 
 def require_past(state: SectionState, decisions: Decisions) -> None:
-    """Raise MissingFact or InputError where a section's past is to be used as the decisions say, and is not known."""
+    """Raise MissingFact or InputError where a section's past is to be used as the decisions say, and is not known, or was that of
+    a thicker slab."""
+    if decisions.design.milling_depth > 0:
+        raise InputError(
+            "the life of a slab that is milled is not computed: its past is that of the whole slab",
+            where="design.milling_depth",
+            given=format_quantity(decisions.design.milling_depth, "thickness"),
+            allowed="0",
+            remedy="Build on AASHTO 1993 (basis.method), or do not mill the whole surface.",
+        )
     trucks, _ = old_ratios(state, decisions)
     if decisions.life.calibration != "as published":
         _calibration(state, decisions.life.damage_spread, trucks)

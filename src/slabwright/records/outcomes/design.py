@@ -301,6 +301,7 @@ LANE_QUANTITIES = Schema(
         Column("area", "paved_area", "area of the overlay"),
         OVERLAY,
         Column("volume", "volume", "concrete without overrun"),
+        Column("milled", "volume", "old slab milled under it"),
     ),
 )
 

@@ -70,7 +70,7 @@ def test_life_of_the_demo_road(road: Project) -> None:
     assert (np.diff(shares) >= -1e-12).all()
     assert len(shares) > 50
     # Jointed sections with an overlay only; the others are named.
-    assert result.tables["fatigue_thickness"]["section"].tolist() == ["A1", "A2", "A3", "W1", "W2", "W3"]
+    assert result.tables["fatigue_thickness"]["section"].tolist() == ["W1", "W2", "W3", "A1", "A2", "A3"]
     assert any("A5" in note.section and "CRCP" in worded(note, "us") for note in result.notes)
     # Thicker lives longer, a surer life is shorter, everywhere.
     for _, lives in result.tables["fatigue_lives"].groupby("section"):

@@ -7,65 +7,76 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from slabwright.evaluation.joint_tests import JOINT_SIDES
+from slabwright.evaluation.kind_of_slab import joints_found
 from slabwright.evaluation.suitability import Evidence
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, Value, remark
 from slabwright.roadway.places import section_layers
 from slabwright.units import INCH
 
 __all__ = ["at_odds"]
 
-AT_JOINTS = ("joint spalling", "joint seal damage", "faulting")
-UNLIKE_PLAN = 0.5 * INCH  # between the mean of the cores and the plan (common practice, no source)
+UNLIKE_PLAN = 0.5 * INCH  # between the cores and the plan, or what is taken (common practice, no source)
 Point = tuple[str, Remark | str, str]
 
 
 def at_odds(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
-    """Open points: what the table of the existing pavement says of a section and its tests, distresses or cores deny.
+    """Open points: what the table of the existing pavement says and tests, distresses or cores deny, each once for all sections.
 
     condition: its table, one row a section. Raises nothing.
     """
-    for (_, section), layer in zip(condition.iterrows(), section_layers(evidence.facts, condition), strict=True):
-        if layer >= 0:
-            plan = evidence.facts.layers.iloc[layer]
-            yield from _kind_of_slab(section, str(plan["pavement"]), evidence)
-            yield from _thickness(section, float(plan["thickness"]), evidence)
+    layers = section_layers(evidence.facts, condition)
+    on_plan = condition[layers >= 0]
+    plans = evidence.facts.layers.iloc[layers[layers >= 0]]
+    yield from _joints(on_plan[(plans["pavement"] == "CRCP").to_numpy()], evidence)
+    yield from _punchouts(on_plan[(plans["pavement"] != "CRCP").to_numpy()], evidence)
+    yield from _thickness(on_plan, plans["thickness"].to_numpy(dtype=float), evidence)
 
 
-def _kind_of_slab(section: pd.Series, pavement: str, evidence: Evidence) -> Iterator[Point]:
-    tests, rated = evidence.facts.deflections, evidence.distresses(section)
-    within = (tests["station"] >= section["begin"]) & (tests["station"] <= section["end"])
-    within &= tests["lane"].isin(evidence.lanes(section["direction"]))
-    places = tests[within & tests["position"].isin(JOINT_SIDES)]["station"].nunique()
-    spoiled, punched = int(rated["kind"].isin(AT_JOINTS).sum()), int((rated["kind"] == "punchout").sum())
-    if pavement == "CRCP" and (places or spoiled):
+def _joints(continuous: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    found = {s["section"]: joints_found(s, evidence) for _, s in continuous.iterrows()}
+    denied = {name: both for name, both in found.items() if any(both)}
+    if denied:
         said = remark(
             "declared continuously reinforced, which has no joints, while {tests} places were tested at joints and"
             " {spoiled} distresses of joints were found",
-            tests=("count", places),
-            spoiled=("count", spoiled),
+            tests=("count", sum(tests for tests, _ in denied.values())),
+            spoiled=("count", sum(spoiled for _, spoiled in denied.values())),
         )
-        yield section["section"], said, "Correct the kind of pavement, or the places of the tests."
-    if pavement != "CRCP" and punched:
+        yield ", ".join(denied), said, "Correct the kind of pavement, or the places of the tests."
+
+
+def _punchouts(jointed: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
+    found = {s["section"]: int((evidence.distresses(s)["kind"] == "punchout").sum()) for _, s in jointed.iterrows()}
+    if denied := {name: number for name, number in found.items() if number}:
         said = remark(
-            "declared {pavement}, a jointed pavement, while {punched} punchouts were found, which continuous slabs have",
-            pavement=("text", pavement),
-            punched=("count", punched),
+            "declared jointed, while punchouts were found, which continuous slabs have: {number}",
+            number=("count", sum(denied.values())),
         )
-        yield section["section"], said, "Correct the kind of pavement, or of the distress."
+        yield ", ".join(denied), said, "Correct the kind of pavement, or of the distress."
 
 
-def _thickness(section: pd.Series, planned: float, evidence: Evidence) -> Iterator[Point]:
-    here = (evidence.cores["section"] == section["section"]).to_numpy()
-    cored = evidence.facts.cores["thickness"].to_numpy(dtype=float)[here]
-    cored = cored[np.isfinite(cored)]
-    if not cored.size or not abs(cored.mean() - planned) > UNLIKE_PLAN:
-        return
-    said = remark(
-        "{number} cores are {cored} thick in the mean, and the plan says {planned}: a core near a test, or the mean of three"
-        " of one pavement, goes before the plan",
-        number=("count", cored.size),
-        cored=("thickness", float(cored.mean())),
-        planned=("thickness", planned),
-    )
-    yield section["section"], said, "Correct the thickness of the existing pavement, or core more."
+def _thickness(sections: pd.DataFrame, planned: np.ndarray, evidence: Evidence) -> Iterator[Point]:
+    """Sections whose own cores are not as thick as planned or as taken: what each of the three is."""
+    names: list[str] = []
+    words: list[str] = []
+    values: dict[str, Value] = {}
+    for (_, section), plan in zip(sections.iterrows(), planned, strict=True):
+        here = (evidence.cores["section"] == section["section"]).to_numpy()
+        cored = evidence.facts.cores["thickness"].to_numpy(dtype=float)[here]
+        cored = cored[np.isfinite(cored)]
+        taken = float(section["thickness"])
+        if not cored.size or not (np.abs(cored.mean() - np.array([plan, taken])) > UNLIKE_PLAN).any():
+            continue
+        n = len(names)
+        names.append(section["section"])
+        words.append(f"{section['section']}: {{cores_{n}}} of {{number_{n}}}, {{plan_{n}}}, {{taken_{n}}}")
+        values |= {
+            f"cores_{n}": ("thickness", float(cored.mean())),
+            f"number_{n}": ("count", cored.size),
+            f"plan_{n}": ("thickness", float(plan)),
+            f"taken_{n}": ("thickness", taken),
+        }
+    if names:
+        said = "the slab by its own cores (mean, how many), by the plan, and as it is taken: " + "; ".join(words)
+        cure = "Correct the thickness of the existing pavement, by direction where these differ, or core more."
+        yield ", ".join(names), remark(said, "", **values), cure

@@ -12,6 +12,7 @@ from slabwright.evaluation.at_odds import at_odds
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.joint_tests import ACROSS, JOINT_SIDES
 from slabwright.evaluation.loading import lanes_each_way
+from slabwright.evaluation.reach import reach
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
 from slabwright.evaluation.two_transfers import two_load_transfers
@@ -45,6 +46,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_lanes_of_traffic(evidence, decisions),
         *_unlike_lanes(condition, evidence),
         *at_odds(condition, evidence),
+        *reach(condition, evidence, decisions),
         *_no_place(evidence),
         *_not_examined(seen, evidence),
         *_partly_walked(condition, evidence),
@@ -97,13 +99,19 @@ def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Poin
 
 
 def _no_spectrum(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
-    """Trucks whose axles nobody weighed and of which nothing is decided."""
+    """Trucks whose axles nobody weighed and of which nothing is decided, or whose weighed axles a decision passes over."""
     if evidence.facts.axles.empty and not decisions.traffic.esal_per_truck > 0 and len(evidence.facts.counts):
         said = remark(
             "no axle loads are loaded: a truck counts by the published spectrum of category {category}",
             category=("text", decisions.traffic.axle_category),
         )
         yield "Traffic", said, "Load axle loads of the road, or decide traffic.axle_category or traffic.esal_per_truck."
+    if len(evidence.facts.axles) and decisions.traffic.esal_per_truck > 0:
+        said = remark(
+            "a truck is decided to count as {decided} equivalent axles, and the axle loads of the road are not used",
+            decided=("number", decisions.traffic.esal_per_truck),
+        )
+        yield "Traffic", said, "Set traffic.esal_per_truck to 0 to count the axles weighed, or say why not."
 
 
 def _growth(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:

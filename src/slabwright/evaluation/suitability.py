@@ -11,6 +11,7 @@ import pandas as pd
 from slabwright import units
 from slabwright.evaluation.cores import FOUND, contested, diseased
 from slabwright.evaluation.examined import ASSUMING, Kind, assumed, off_decks
+from slabwright.evaluation.kind_of_slab import MANY_JOINTS, joints_found
 from slabwright.evaluation.reasons import (
     CAUTION,
     DATA,
@@ -97,6 +98,8 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
     decisions = evidence.decisions
     yield compared("Slab on the ground", "length", seen["ground"], ">=", units.FOOT, PRACTICE, DATA)
     yield compared("Mid-slab tests", "count", section["tests"], ">=", LEAST_TESTS, PRACTICE, DATA)
+    if section["pavement"] == "CRCP":
+        yield _of_kind(section, evidence)
     yield from _of_cores(section, evidence)
     yield from _of_survey(section, seen, evidence)
     yield from _of_corners(section, seen, evidence)
@@ -121,6 +124,22 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
         "Remaining life of the old slab", "share", section["remaining_life"], ">=", LEAST_LIFE, GUIDE, CAUTION
     )
     yield from _of_bridges(section, evidence)
+
+
+def _of_kind(section: pd.Series, evidence: Evidence) -> Reason:
+    """That a continuously reinforced slab is one: with joints tested in it, nobody knows what it is."""
+    tested, _ = joints_found(section, evidence)
+    found, outcome = remark("{tested} joints tested", tested=("count", tested)), HOLDS
+    if tested >= MANY_JOINTS:
+        outcome = NOT_EXAMINED
+    return Reason(
+        "Slab without joints, as declared",
+        found,
+        remark("fewer than {n}", n=("count", MANY_JOINTS)),
+        outcome,
+        DATA,
+        PRACTICE,
+    )
 
 
 def _of_cores(section: pd.Series, evidence: Evidence) -> Iterator[Reason]:

@@ -8,7 +8,7 @@ import pandas as pd
 
 from slabwright.calculation import Array
 from slabwright.records.facts import Facts
-from slabwright.roadway.places import layer_rows
+from slabwright.roadway.places import directions_of_lanes, layer_rows
 from slabwright.roadway.structures import decks, on_deck
 
 __all__ = ["slab_thickness"]
@@ -20,8 +20,9 @@ ENOUGH_CORES = 3  # the mean of a pavement's cores is used from this many on
 def slab_thickness(facts: Facts, tests: pd.DataFrame) -> tuple[Array, npt.NDArray[np.object_]]:
     """Slab thickness (n,) [m] at each row of a table of tests with station [m] and lane, and where it comes from (n,).
 
-    Cores of decks that carry the road are not taken. A near core, the cores of the same pavement, or the plans; NaN and "" where none is known. Raises IndexError when there
-    are tests and no layers: the stages that ask need layers.
+    Cores of decks that carry the road are not taken. A near core, the cores of the same pavement in the same direction, those of
+    the same pavement where that direction has too few, or the plans; NaN and "" where none is known. Raises IndexError when
+    there are tests and no layers: the stages that ask need layers.
     """
     cores = facts.cores.dropna(subset=["thickness"])
     cores = cores[~on_deck(cores["station"], decks(facts))]
@@ -32,9 +33,16 @@ def slab_thickness(facts: Facts, tests: pd.DataFrame) -> tuple[Array, npt.NDArra
     if cores.empty:
         return value, origin
     core_layer = layer_rows(facts, cores["station"].to_numpy(), cores["lane"])
-    cored = cores["thickness"].groupby(core_layer).agg(["mean", "count"])
-    cored = cored[cored["count"] >= ENOUGH_CORES]["mean"]
-    mean = pd.Series(layer).map(cored).to_numpy(dtype=float)
+    ways = directions_of_lanes(facts)
+    of_cores = pd.DataFrame({"layer": core_layer, "way": cores["lane"].map(ways).to_numpy()})
+    of_tests = pd.DataFrame({"layer": layer, "way": tests["lane"].map(ways).to_numpy()})
+    mean = np.full(len(tests), np.nan)
+    for keys in (["layer"], ["layer", "way"]):
+        cored = cores["thickness"].groupby([of_cores[k].to_numpy() for k in keys]).agg(["mean", "count"])
+        known = cored.loc[cored["count"] >= ENOUGH_CORES, "mean"]
+        index = pd.MultiIndex.from_frame(of_tests) if len(keys) > 1 else pd.Index(of_tests["layer"])
+        own = known.reindex(index).to_numpy(dtype=float)
+        mean = np.where(np.isfinite(own), own, mean)
     value = np.where(np.isfinite(mean), mean, value)
     origin[np.isfinite(mean)] = "mean of cores"
     same_lane = tests["lane"].to_numpy()[:, None] == cores["lane"].to_numpy()[None, :]

@@ -151,3 +151,22 @@ def test_quantities_by_lane_add_up_to_the_section() -> None:
     assert one["area"].to_dict() == pytest.approx({"1": 3325, "2": 3800})
     assert found.groupby("section")["area"].sum().to_dict() == pytest.approx(section_areas(SECTIONS, road()))
     assert len(found) == 6
+
+
+def test_a_bridge_that_is_too_low_already_is_milled_below_the_old_surface() -> None:
+    """30 mm short without an overlay, 80 mm raised: 110 mm beneath, and 33 m of taper at 1 in 300."""
+    found = made(LOW_BRIDGE.assign(available=-0.03)).set_index("place")
+    assert found.loc["beneath Mill Lane", "milled"] == pytest.approx(20 * 7.5 * 0.11)
+    assert found.loc["under Mill Lane", "length"].tolist() == pytest.approx([33.0, 33.0])
+
+
+def test_beneath_a_bridge_each_stretch_is_milled_by_its_own_excess() -> None:
+    """The step from 80 to 100 mm lies in the middle of a bridge that leaves 50 mm; on the far side nothing is laid."""
+    across = LOW_BRIDGE.assign(begin=990.0, end=1010.0)
+    found = made(across, raised=RAISED.assign(raised=[0.08, 0.10, 0.0]))
+    beneath = found[found["place"] == "beneath Mill Lane"]
+    assert beneath["milled"].tolist() == pytest.approx([10 * 7.5 * 0.03, 10 * 7.5 * 0.05])
+    assert found.loc[found["place"] == "under Mill Lane", "length"].tolist() == pytest.approx([9.0, 15.0])
+    one_sided = made(across, raised=RAISED.assign(raised=[0.08, 0.0, 0.0]))
+    assert (one_sided["place"] == "under Mill Lane").sum() == 1
+    assert one_sided.loc[one_sided["place"] == "beneath Mill Lane", "end"].tolist() == pytest.approx([1000.0])

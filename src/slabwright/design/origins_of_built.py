@@ -165,6 +165,10 @@ def _ratio(row: Row) -> Origin:
     return Copied(Decided("design.ramp_taper_ratio" if _on_ramp(row) else "design.taper_ratio"))
 
 
+def _rebuilt(row: Row) -> Origin:
+    return Copied(Cell("area")) if row["rebuilt"] > 0 else Method("Milled or concrete: enough is left of the old slab.")
+
+
 def _taper_long(row: Row) -> Origin:
     if _lies_flat(row):
         return Derived("difference", (Cell("end"), Cell("begin")), "length")
@@ -193,7 +197,9 @@ def _wedge(column: str) -> Callable[[Row], Origin]:
 
     def origin(row: Row) -> Origin:
         if row[column] == 0:
-            return Method("A taper is concrete on the lower side, or milled beneath the overlay, not both.")
+            return Method(
+                "A taper is one of three: concrete on the lower side, milled beneath the overlay, or rebuilt full depth."
+            )
         if _lies_flat(row):
             return Derived("product", (Cell("area"), RISE), "volume")
         half = Fixed(0.5, "number", "half of it", "a wedge")
@@ -236,6 +242,11 @@ LAID_OUT: Origins = {
         "area": AREA,
         "volume": _wedge("volume"),
         "milled": _wedge("milled"),
+        "short": Method(
+            "The slab required, less the overlay there and the share of the effective slab that milling would leave at the deep"
+            " end; nothing where that is enough, where nothing is milled and on ramps."
+        ),
+        "rebuilt": _rebuilt,
     },
     "side_areas": {
         "begin": Method("The raised piece beside it, off the decks; the nose of a ramp."),

@@ -21,6 +21,7 @@ from slabwright.design.effects import (
 )
 from slabwright.design.fits import design_fits
 from slabwright.design.left import milled_states
+from slabwright.design.rebuilt import rebuilt
 from slabwright.design.sides import levels, raised_sections, side_areas, side_notes, taper_notes, tapers
 from slabwright.design.stretches import stretch_notes, stretches
 from slabwright.design.structures import clearances, structures
@@ -92,7 +93,7 @@ def run(given: Given) -> StageResult:
     ways = _ways(whole, areas, facts, decisions)
     raised = raised_sections(thicknesses, ways, decisions.design)
     cleared, pieces = clearances(facts, raised), levels(raised, facts)
-    tapered = tapers(pieces, cleared, facts, decisions.design)
+    tapered = rebuilt(tapers(pieces, cleared, facts, decisions.design), thicknesses, states)
     sides = side_areas(pieces, tapered, facts, decisions.design)
     curve = curve_thicknesses(stationing)
     steel = steel_and_joints(designed, overlay, facts, decisions)

@@ -42,6 +42,7 @@ __all__ = [
 INSIDE, OUTSIDE = "inside shoulder", "outside shoulder"
 STEP, LOW = "step of thickness", 1e-6  # m: rises no greater are none
 WEDGE = "concrete, over the thinner side"
+BEYOND = "it runs beyond its stretch, into another taper or off the road: lay it out by hand"
 FLAT = "the old slab is milled or rebuilt over the whole length of the bridge"
 MILLED = "the old slab is milled or rebuilt beneath, so that the overlay keeps its thickness: no feather edge"
 ON_RAMP = f"{MILLED}; that the ramp's own pavement suits is not examined"
@@ -178,27 +179,48 @@ def _wedge(length: float, rise: float, width: float, *, milled: bool) -> dict[st
 def _under_bridges(
     here: list[Level], clearances: pd.DataFrame, facts: Facts, choice: DesignDecisions
 ) -> list[dict[str, object]]:
-    """Down to the raise that a bridge over the road leaves, on both sides of it."""
+    """Down to the raise that a bridge over the road leaves, below the old surface where it leaves less than none.
+
+    Beneath it every raised piece off the decks is milled by its own excess; a taper leads down on each side that is raised.
+    """
     rows: list[dict[str, object]] = []
     for bridge in clearances[clearances["passes"] == "no"].itertuples(index=False):
-        near = [x.raised for x in here if x.begin <= bridge.end and x.end >= bridge.begin]
-        room = max(bridge.available, 0.0)
-        rise = max(near, default=0.0) - room
-        if not rise > LOW:
-            continue
-        length = _length(rise, choice.taper_ratio)
-        direction, place = here[0].direction, f"under {bridge.bridge}"
-        for ends in ((bridge.begin - length, bridge.begin), (bridge.end, bridge.end + length)):
-            made = _taper(direction, place, ends, (room + rise, room), choice.taper_ratio, MILLED)
-            rows.append(made | _wedge(length, rise, direction_width(facts, direction), milled=True))
-        rows.append(_beneath(bridge, direction, (room + rise, room), direction_width(facts, direction)))
+        sides = (
+            (bridge.begin, -1.0, [x for x in here if x.begin < bridge.begin <= x.end]),
+            (bridge.end, 1.0, [x for x in here if x.begin <= bridge.end < x.end]),
+        )
+        for at, way, beside in sides:
+            rows += [_down(x, at, way, bridge, facts, choice) for x in beside if _excess(x, bridge) > LOW]
+        for x in here:
+            begin, end = max(x.begin, bridge.begin), min(x.end, bridge.end)
+            if end - begin > TOUCHING and _excess(x, bridge) > LOW:
+                raised = (x.raised, bridge.available)
+                rows.append(_beneath(bridge, x.direction, (begin, end), raised, direction_width(facts, x.direction)))
     return rows
 
 
-def _beneath(bridge: Any, direction: str, raised: tuple[float, float], width: float) -> dict[str, object]:
-    """The old slab between both tapers of a low bridge, milled by the same depth over its whole length."""
-    made = _taper(direction, f"beneath {bridge.bridge}", (bridge.begin, bridge.end), raised, np.nan, FLAT)
-    length = bridge.end - bridge.begin
+def _excess(level: Level, bridge: Any) -> float:
+    """By how much a surface that is raised lies higher than the bridge leaves [m]; 0 of one that is not raised."""
+    return level.raised - bridge.available if level.raised > LOW else 0.0
+
+
+def _down(level: Level, at: float, way: float, bridge: Any, facts: Facts, choice: DesignDecisions) -> dict[str, object]:
+    """The taper beside a low bridge; its note says where it runs beyond the stretch, into another taper."""
+    rise = _excess(level, bridge)
+    length = _length(rise, choice.taper_ratio)
+    begin, end = sorted((at, at + way * length))
+    note = MILLED if level.begin <= begin and end <= level.end else f"{MILLED}; {BEYOND}"
+    raised = (level.raised, bridge.available)
+    made = _taper(level.direction, f"under {bridge.bridge}", (begin, end), raised, choice.taper_ratio, note)
+    return made | _wedge(length, rise, direction_width(facts, level.direction), milled=True)
+
+
+def _beneath(
+    bridge: Any, direction: str, ends: tuple[float, float], raised: tuple[float, float], width: float
+) -> dict[str, object]:
+    """The old slab under a low bridge, milled by the same depth over one stretch."""
+    made = _taper(direction, f"beneath {bridge.bridge}", ends, raised, np.nan, FLAT)
+    length = ends[1] - ends[0]
     milled = length * width * (raised[0] - raised[1])
     return made | {"length": length, "width": width, "area": length * width, "volume": 0.0, "milled": milled}
 
@@ -287,16 +309,28 @@ def shoulder_built(level: Level, facts: Facts, choice: DesignDecisions) -> str:
 
 def taper_notes(made: pd.DataFrame) -> list[Remark]:
     """How many tapers there are, and how long all together."""
+    full = made[made["rebuilt"] > 0]
     made = made[made["ratio"].notna()]  # without what lies flat beneath a low bridge
     if made.empty:
         return []
-    return [
+    notes = [
         remark(
             "{number} tapers, {length} long in all, at steps of thickness, decks, ends and ramps.",
             number=("count", len(made)),
             length=("length", made["length"].sum()),
         )
     ]
+    if len(full):
+        notes.append(
+            remark(
+                "At {places} the old slab is rebuilt full depth, {area} in all: what milling left of it would be up to {short}"
+                " too thin with the overlay.",
+                places=("text", listed(dict.fromkeys(full["place"]))),
+                area=("paved_area", full["rebuilt"].sum()),
+                short=("thickness", full["short"].max()),
+            )
+        )
+    return notes
 
 
 def side_notes(made: pd.DataFrame) -> list[Remark]:

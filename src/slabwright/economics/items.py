@@ -136,6 +136,7 @@ def _tapers(direction: str, here: pd.DataFrame) -> list[Item]:
     return [
         *_summed(direction, "concrete of tapers", "volume", in_lanes["volume"], CONCRETE, spills=True),
         *_summed(direction, "old slab milled at tapers", "volume", in_lanes["milled"], REMOVED),
+        *_summed(direction, "slab rebuilt full depth at tapers", "paved_area", in_lanes["rebuilt"], "full_depth_cost"),
         *_summed(direction, "old pavement milled at ramps", "volume", on_ramps["milled"], REMOVED),
     ]
 

@@ -8,7 +8,7 @@ from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.given import Report
 from slabwright.report.pages_section import built_sections
-from slabwright.report.text import literal
+from slabwright.report.text import listed, literal
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -108,6 +108,11 @@ def _tapers(report: Report) -> list[Block]:
         " source). Where a taper leads to a surface that is not raised, the old slab is milled or rebuilt beneath it, so"
         " that the overlay is nowhere feathered."
     )
+    if len(full := frame[frame["rebuilt"] > 0]):
+        note += (
+            f" Rebuilt full depth, {report.value(full['rebuilt'].sum(), 'paved_area')}, where milling would leave too thin a slab for"
+            f" the traffic: {listed(literal(place, 40) for place in dict.fromkeys(full['place']))}."
+        )
     return [rows_table("Tapers", headings, rows, report.system, right=range(4, 9), size=SMALL_ROWS), Text(note, "fine")]
 
 

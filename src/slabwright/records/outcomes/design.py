@@ -267,6 +267,10 @@ TAPERS = Schema(
         Column("area", "paved_area", "area"),
         Column("volume", "volume", "concrete beyond the thickness of its stretch"),
         Column("milled", "volume", "old pavement milled"),
+        Column(
+            "short", "thickness", "slab required beyond what milling would leave with the overlay", brief="short by"
+        ),
+        Column("rebuilt", "paved_area", "old slab rebuilt full depth"),
         Column("note", "text", "how it is made"),
     ),
 )

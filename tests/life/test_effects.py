@@ -65,6 +65,7 @@ def test_as_computed_is_the_life_at_the_medians(life: SectionLife, found: dict[s
         ("a tied concrete shoulder", True),
         ("a lane widened by 0.60 m", True),
         ("no growth of the overlay's strength and modulus", False),
+        ("the overlay shrinks by 50 millionths more than the old slab, left by creep", False),
         ("the slab shrinks on a base with friction 1.500, at all hours", False),
     ],
 )

@@ -197,6 +197,9 @@ def base_drag(plate: PlateStresses, grid: StressGrid, decisions: Decisions) -> A
 Change = Callable[[_Case], _Case]
 
 
+SHRINKAGE = 50e-6  # of the overlay beyond the old slab's, left by creep: a part of what the bond stage finds
+
+
 def _changes(plate: PlateStresses, decisions: Decisions) -> list[tuple[Remark, Change]]:
     """What is changed without a plate of its own, in words, and how."""
     curl = decisions.life.built_in_difference
@@ -205,6 +208,9 @@ def _changes(plate: PlateStresses, decisions: Decisions) -> list[tuple[Remark, C
         (remark("permanent curl of {curl}", curl=("temperature_change", 2 * curl)), _exposed(built_in=2 * curl)),
         (remark("temperatures straight through the depth"), _straight),
     ]
+    if decisions.life.overlay_shrinkage < SHRINKAGE:
+        words = "the overlay shrinks by {millionths} millionths more than the old slab, left by creep"
+        made.append((remark(words, millionths=("count", 1e6 * SHRINKAGE)), _shrunk))
     if plate.shoulder == 0 and plate.widening == 0:
         made.append((remark("a lane widened by {width}", width=("length", WIDENING)), _widened))
     if decisions.life.strength_growth != "none":
@@ -218,6 +224,10 @@ def _scaled(scale: Array) -> Change:
 
 def _exposed(built_in: float) -> Change:
     return lambda case: replace(case, exposure=replace(case.exposure, built_in=built_in))
+
+
+def _shrunk(case: _Case) -> _Case:
+    return replace(case, exposure=replace(case.exposure, shrinkage=SHRINKAGE))
 
 
 def _widened(case: _Case) -> _Case:

@@ -220,6 +220,14 @@ def life(report: Report) -> list[Block]:
         Heading("What else acts on life", 2),
         Text("One thing changed at a time, for the overlay chosen; a plate is computed for each."),
         _across(report, "fatigue_effects", "change", "years", "Years with every input at its median", "years"),
+        _across(
+            report,
+            "fatigue_effects",
+            "change",
+            "ratio",
+            "The same over the years as computed, beyond the longest told too",
+            "number",
+        ),
         frame_table(outcomes()["fatigue_fits"], report.by_section("life", "fatigue_fits"), shown),
         Heading("What the scatter comes from", 2),
         _across(

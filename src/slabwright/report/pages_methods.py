@@ -13,12 +13,14 @@ from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
 
 if TYPE_CHECKING:
-    pass
+    from collections.abc import Iterator
+
+    import pandas as pd
 
 __all__ = ["against", "method_blocks"]
 
 NO_BOND = (
-    "Whether the bond bears load, temperature and shrinkage was not computed, so that this answer does not hold it: compute the"
+    "Whether the bond bears load, temperature and shrinkage was not computed, and this answer says nothing of it: compute the"
     " stage bond before the overlay is built."
 )
 HEADINGS = ("condition", "remaining", "mechanistic", "overlay", "AASHTO", "mechanistic", "curve's error")
@@ -62,9 +64,25 @@ def against(report: Report) -> list[str]:
     if "bond" in report.results:
         verdicts = report.by_section("bond", "bond_verdicts")
         sentences.extend(bond_said(verdicts, report.value, lambda names: listed(map(literal, names))))
+        sentences.extend(_not_in_the_lives(report, verdicts, lived))
     elif (report.table("design", "thicknesses")["overlay"] > 0).any():
         sentences.append(NO_BOND)
     return [" ".join(sentences)] if sentences else []
+
+
+def _not_in_the_lives(report: Report, verdicts: pd.DataFrame, lived: list[float]) -> Iterator[str]:
+    """That the mechanistic lives hold nothing of the shrinkage that the bond is loaded with, where both were computed."""
+    left = verdicts["strain"][verdicts["strain"] > max(report.decisions.life.overlay_shrinkage, 1e-6)]
+    if lived and len(left):
+        yield (
+            f"The mechanistic lives count {_millionths(report.decisions.life.overlay_shrinkage)} of the {_millionths(left.min())} to"
+            f" {_millionths(left.max())} millionths by which the bond analysis has the overlay shrink against the old slab: with"
+            " it they are shorter, and may end in the first years."
+        )
+
+
+def _millionths(strain: float) -> str:
+    return f"{1e6 * strain:.0f}" if strain else "none"
 
 
 def _calibrated(report: Report) -> str:

@@ -279,6 +279,14 @@ def test_the_first_sentence_says_whose_yes_it_is_whatever_is_built_on(record, de
         assert "Yes by AASHTO 1993, while the methods do not agree: in 8 of 10 sections" in first
 
 
+def test_the_first_sentence_says_where_an_overlay_is_too_thick_to_be_a_bonded_one(record, demo):
+    """A2 and W2 have 4.5 and 5 in: more than 4 in, where that is the most a bonded overlay is considered for."""
+    thin = from_plain({**to_plain(demo.decisions), "design.thickest": 0.1016})
+    words = told(answer(replace(record, decisions=thin)))
+    assert "in 8 of 10 sections; 2 of these thicker than a bonded overlay is considered for." in words
+    assert "thicker than a bonded" not in told(answer(record))
+
+
 def test_page_one_names_what_the_plan_cannot_tell_yet(record, demo):
     """The demo gives no width of shoulder or ramp, and nobody has decided what is built in A4 and W4."""
     words = told(answer(record))

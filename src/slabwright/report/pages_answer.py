@@ -89,7 +89,14 @@ def _answer(report: Report, thicknesses: pd.DataFrame) -> list[str]:
         return ["No. No section of this road suits a bonded overlay; the reasons are below."]
     count = plural(len(thicknesses), "section")
     apart = any(m.agree in (DISAGREE, NO_PROMISE) for m in methods(report.results, report.decisions))
-    head = _head(designed, len(thicknesses), count, report.decisions.traffic.design_period, apart=apart)
+    head = _head(
+        designed,
+        len(thicknesses),
+        count,
+        report.decisions.traffic.design_period,
+        report.decisions.design.thickest,
+        apart=apart,
+    )
     sums = report.table("design", "overlay_quantities")[["area", "volume"]].sum()
     sentences = [f"{head}. {' '.join(_direction(report, d, thicknesses) for d in report.directions)}"]
     sentences.append(
@@ -131,7 +138,7 @@ def _none_found(suited: pd.DataFrame) -> str:
     return f"No overlay is found, though {count} {'suit' if len(suited) > 1 else 'suits'} one: {reasons}."
 
 
-def _head(designed: pd.DataFrame, sections: int, count: str, period: float, *, apart: bool) -> str:
+def _head(designed: pd.DataFrame, sections: int, count: str, period: float, thickest: float, *, apart: bool) -> str:
     """Yes where the overlay reaches the design period; what takes one and lasts less is told beside it.
 
     ``apart``: the methods disagree, or one promises nothing, so that it is the yes of one of them whatever is built on.
@@ -142,7 +149,9 @@ def _head(designed: pd.DataFrame, sections: int, count: str, period: float, *, a
         return f"Not for {period:g} years: {less} of {count} take an overlay that lasts less by AASHTO 1993"
     yes = "Yes by AASHTO 1993, while the methods do not agree" if apart else "Yes"
     head = f"{yes}: everywhere" if reach == sections else f"{yes}: in {reach} of {count}"
-    return f"{head}; {less} more take one that lasts less than {period:g} years" if less else head
+    head = f"{head}; {less} more take one that lasts less than {period:g} years" if less else head
+    thick = int((designed["overlay"] > thickest + 1e-6).sum())
+    return f"{head}; {thick} of these thicker than a bonded overlay is considered for" if thick else head
 
 
 def _direction(report: Report, direction: str, thicknesses: pd.DataFrame) -> str:

@@ -1,7 +1,8 @@
 """Numbers rounded to what they are worth, for the design report; the appendix and the workbook keep every digit.
 
 Three figures are more than field data and these equations carry (common practice, no source); stations, counts and
-thicknesses keep the digits by which things are set out. Years of life are rounded down, for they are promised.
+thicknesses keep the digits by which things are set out. Years of life are rounded down, for they are promised, and the longest that
+is computed stands for that and more.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 import math
 
 from slabwright import units
+from slabwright.records.display import is_longest, life_words
+from slabwright.terms import LONGEST_LIFE
 
 __all__ = ["bare", "shown_unit", "worth"]
 
@@ -46,6 +49,8 @@ def bare(value: float, kind: str, system: units.System) -> str:
         return _figures(value / MILLION)
     number = float(units.convert(float(value), kind, system))
     if kind in WHOLE:
+        if is_longest(number):
+            return f"{LONGEST_LIFE:.0f}+"
         return f"{math.floor(number + ALMOST):,}"
     if kind in MONEY:
         return f"{float(f'{number:.{FIGURES}g}'):,.0f}"
@@ -80,6 +85,8 @@ def shown_unit(kind: str, system: units.System) -> str:
 
 def worth(value: float, kind: str, system: units.System) -> str:
     """An SI value rounded, with its unit; one of a unit of time is no plural."""
+    if kind in WHOLE and is_longest(value):
+        return life_words(value, system)
     number, unit = bare(value, kind, system), shown_unit(kind, system)
     if number == "1" and unit in TIMES:
         unit = unit.removesuffix("s")

@@ -49,7 +49,7 @@ def directions_in_order(directions: Iterable[str]) -> list[str]:
 def by_section(frame: pd.DataFrame, sections: Iterable[str]) -> pd.DataFrame:
     """The rows of a table with a column section in the order of the ``sections``, those of one section as they were.
 
-    Raises nothing; rows of no such section come last.
+    ``frame`` (n,) rows and ``sections`` (m,) names, no unit; gives (n,) rows, those of no such section last. Raises nothing.
     """
     place = frame["section"].map({name: row for row, name in enumerate(sections)})
     return frame.iloc[place.fillna(np.inf).argsort(kind="stable").to_numpy()].reset_index(drop=True)

@@ -252,3 +252,17 @@ def test_unused_headings_are_told(reading) -> None:
     found = reading("Station,Lane,Load (lbf),D1 (mils),Operator\n1+00,NB1,9000,5,AB\n")
     assert found.unmapped == ("Operator",)
     assert [f.column for f in found.findings if f.rule == "column not used"] == ["Operator"]
+
+
+@pytest.mark.parametrize(
+    ("table", "heading", "column"),
+    [
+        ("layers", "Base (mm)", "base_thickness"),
+        ("layers", "Tragschicht (mm)", "base_thickness"),
+        ("distresses", "Stufe (mm)", "faulting"),
+    ],
+)
+def test_a_wording_with_its_unit_keeps_the_unit(table: str, heading: str, column: str) -> None:
+    """A name that holds its unit was read as one without: millimetres were taken for inches on a road in feet."""
+    (match,) = fit([heading], FACTS[table], {}, fuzzy=False).matches
+    assert (match.column, match.unit) == (column, "mm")

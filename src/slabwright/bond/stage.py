@@ -20,5 +20,5 @@ STAGE = Stage(
     provenance="slabwright.bond.provenance",
     preconditions="slabwright.bond.preconditions",
     long=True,
-    version=5,
+    version=6,
 )

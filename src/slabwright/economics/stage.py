@@ -18,5 +18,5 @@ STAGE = Stage(
     outcomes=TABLES,
     run="slabwright.economics.run",
     provenance="slabwright.economics.provenance",
-    version=5,
+    version=6,
 )

@@ -245,7 +245,9 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
 
 
 def _implied(wording: str, column: Column) -> str | None:
-    """The unit that a wording says by itself: ``km from``, ``percent trucks``."""
+    """The unit that a wording says by itself: ``km from``, ``percent trucks``, ``base (mm)``."""
+    if column.unit_kind and (bracketed := re.search(r"[(\[]([^)\]]+)[)\]]\s*\Z", wording)):
+        return find_unit(bracketed[1], column.unit_kind)
     if column.kind == "station" and re.search(IMPLIED, wording.lower().replace("_", " ")):
         return "km"
     return "%" if column.unit_kind == "share" and re.search(r"percent|pct|%", wording.lower()) else None

@@ -20,5 +20,5 @@ STAGE = Stage(
     provenance="slabwright.life.provenance",
     preconditions="slabwright.life.preconditions",
     long=True,
-    version=9,
+    version=10,
 )

@@ -13,6 +13,7 @@ import pytest
 
 from slabwright.project import Project
 from slabwright.records.facts import Facts
+from slabwright.records.remarks import reads
 from slabwright.survey.cores import strength_tested
 from slabwright.units import PSI
 from tests.pipeline import decided, tables
@@ -60,8 +61,36 @@ def test_cores_of_the_other_direction_say_nothing_of_a_section(facts: Facts) -> 
 
 def test_a_core_without_a_strength_or_of_bad_concrete_is_no_test_of_strength() -> None:
     cores = pd.DataFrame({
-        "compressive_strength": [30e6, np.nan, np.nan, 40e6],
-        "split_strength": [np.nan, 3e6, np.nan, np.nan],
-        "material_distress": ["none", "", "none", "alkali-silica reaction"],
+        "compressive_strength": [30e6, np.nan, np.nan, 40e6, 30e6],
+        "split_strength": [np.nan, 3e6, np.nan, np.nan, np.nan],
+        "specimen_length": [0.2, np.nan, np.nan, 0.2, np.nan],
+        "diameter": [0.1, np.nan, np.nan, 0.1, 0.1],
+        "material_distress": ["none", "", "none", "alkali-silica reaction", "none"],
     })
-    assert strength_tested(cores).tolist() == [True, True, False, False]
+    assert strength_tested(cores).tolist() == [True, True, False, False, False]
+
+
+def test_a_strength_whose_specimen_nobody_measured_is_told(facts: Facts) -> None:
+    """A laboratory's list of strengths alone: none of them can be corrected, so none counts, and that is an open point."""
+    listed = facts.cores.assign(diameter=np.nan, specimen_length=np.nan)
+    made = tables(replace(facts, cores=listed), until="evaluation")
+    said = [reads(p, "us") for p in made["open_points"]["point"]]
+    assert any("tested in compression have no diameter or no length of the specimen" in words for words in said)
+    assert (made["assumptions"]["quantity"] == "Flexural strength").sum() >= 6  # the others have split cores
+    assert not any(
+        "no diameter or no length" in reads(p, "us") for p in tables(facts, until="evaluation")["open_points"]["point"]
+    )
+
+
+def test_one_sound_core_is_no_worse_than_none_where_cores_are_assumed(facts: Facts) -> None:
+    """Of W1 one core is left: with no core at all the section is assumed sound by name, so with one it must be too."""
+    sections = tables(facts, until="evaluation")["core_states"]["section"].to_numpy()
+    keep = (sections != "W1") | (np.arange(len(sections)) == np.flatnonzero(sections == "W1")[0])
+    one = replace(facts, cores=facts.cores[keep].reset_index(drop=True))
+    verdicts = [
+        tables(one, d, until="evaluation")["verdicts"].set_index("section").loc["W1", "verdict"]
+        for d in (decided(), decided(assume_without_cores="yes"))
+    ]
+    assert verdicts == ["not judged", "suited after repair"]
+    told = tables(one, until="evaluation")["open_points"]
+    assert any(reads(r.point, "us").startswith("fewer cores than the") for r in told.itertuples() if r.about == "W1")

@@ -103,7 +103,10 @@ def test_numbers_are_rounded_to_what_they_are_worth() -> None:
     assert worth(28.95, "years", "us") == "29 years"
     assert worth(1.0, "years", "us") == "1 year"
     assert worth(28.94, "years", "us") == "28 years"
-    assert (worth(60.0, "years", "us"), bare(60.0, "years", "us")) == ("60 years or more", "60+")  # the longest computed
+    assert (worth(60.0, "years", "us"), bare(60.0, "years", "us")) == (
+        "60 years or more",
+        "60+",
+    )  # the longest computed
     assert (
         worth(1_234_567, "money", "us") == "1,230,000"
     )  # three figures, what an estimate is worth (common practice, no source)

@@ -23,7 +23,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED, listed
 from slabwright.roadway.places import section_layers
-from slabwright.survey.cores import sound_cores, strength_tested
+from slabwright.survey.cores import strength_tested
 from slabwright.survey.distress import deteriorated
 from slabwright.units import INCH, MILE
 
@@ -34,6 +34,10 @@ BY_NAME = {
     Kind.SURVEY: "No distress, without a survey",
     Kind.JOINTS: "Load transfer, without a joint test",
     Kind.CORNERS: "No voids, without a corner test",
+}
+FEW = {
+    Kind.CORES: "Sound concrete, on fewer cores than are asked for",
+    Kind.CORNERS: "No voids, on fewer corner tests than are asked for",
 }
 WHOLE = "No delamination, where no core says"
 RANGES_BY = "AASHTO 1993 Part III section 5.8.5 and Table 2.5, published ranges (from memory)"
@@ -84,6 +88,11 @@ def _by_name(row: int, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]
         if missing(seen, kind)[row] and (by := evidence.assuming(kind)):
             why = remark("decided: {reason}", reason=("text", given))
             yield BY_NAME[kind], "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
+        elif (by := evidence.assuming(kind)) and kind in FEW and _too_few(kind, seen.iloc[row], evidence):
+            why = remark(
+                "decided: {reason}; {number} examined", reason=("text", given), number=("count", seen[kind].iloc[row])
+            )
+            yield FEW[kind], "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
     walks = evidence.walks
     stated = walks[(walks["section"] == seen["section"].iloc[row]) & (walks["standing"] == STATED)]
     if len(stated):
@@ -95,6 +104,11 @@ def _by_name(row: int, seen: pd.DataFrame, evidence: Evidence) -> Iterator[Line]
         if (here["delaminated"] == NOT_EXAMINED).all() and (here["conflict"] == "").all():
             why = remark("decided: {reason}", reason=("text", given))
             yield WHOLE, "", np.nan, np.nan, np.nan, why, by, NOT_JUDGED, PRACTICE
+
+
+def _too_few(kind: str, seen: pd.Series, evidence: Evidence) -> bool:
+    asked = kind == Kind.CORES or seen["jointed"]
+    return bool(asked and 0 < seen[kind] < evidence.decisions.least_samples)
 
 
 def _values(
@@ -217,7 +231,7 @@ def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
     """Strength and corrections of cores that nobody measured here."""
     states = evidence.cores
     here = evidence.facts.cores[(states["section"] == section["section"]).to_numpy()]
-    tested: Any = here["compressive_strength"].notna() & sound_cores(here)
+    tested: Any = here["compressive_strength"].notna() & strength_tested(here)
     measured: Any = strength_tested(here)
     if evidence.decisions.strength_from != "modulus" and np.isfinite(section["core_strength"]) and not tested.any():
         said = "no sound core was tested in compression in this section: the mean of the whole road is taken"

@@ -23,6 +23,7 @@ from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
 from slabwright.roadway.places import design_lane, layer_rows
+from slabwright.survey.cores import sound_cores, strength_tested
 from slabwright.survey.distress import DETERIORATING
 
 __all__ = ["open_points"]
@@ -31,6 +32,7 @@ LONG_ENOUGH = 5  # years between counts from which their growth says something (
 UNLIKE_GROWTH = 0.01  # a year, between the growth counted and the one projected (common practice, no source)
 FEW_UNRATED = 0.05  # of the joints and cracks of a section, above which it is said that nobody rated them
 Point = tuple[str, Remark | str, str]
+FEW = {Kind.CORES: "cores", Kind.CORNERS: "corner tests"}
 LACKS = {
     Kind.CORES: ("no core was examined", "Take cores and code what is seen"),
     Kind.SURVEY: ("distress was not surveyed", "Survey it; enter a row 'no distress' where none is found"),
@@ -204,6 +206,16 @@ def _not_examined(seen: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
                 _without_reading(said, kind, evidence),
                 f"{cure}, or decide evaluation.{ASSUMING[kind]}.",
             )
+        few = (seen[kind] > 0).to_numpy() & (seen[kind] < evidence.decisions.least_samples).to_numpy() & on_ground
+        few &= (seen["jointed"] | (kind == Kind.CORES)).to_numpy()
+        if kind in FEW and few.any() and not assumed(evidence.decisions, kind):
+            short = remark(
+                "fewer {what} than the {least} on which a section is judged",
+                what=("text", FEW[kind]),
+                least=("count", evidence.decisions.least_samples),
+            )
+            cure = f"Take more, decide evaluation.least_samples, or evaluation.{ASSUMING[kind]}."
+            yield _names(seen, few), short, cure
     whole = ~on_ground
     if whole.any():
         yield _names(seen, whole), "lies wholly on a bridge", "A deck is no slab on the ground: judge it by itself."
@@ -281,6 +293,18 @@ def _cores(evidence: Evidence) -> Iterator[Point]:
     for name, here in silent.groupby("section", sort=False):
         said = remark("{number} cores do not say whether they are delaminated", number=("count", len(here)))
         yield str(name), said, "Give the column delaminated of cores, yes or no."
+    unread = evidence.facts.cores["compressive_strength"].notna() & ~strength_tested(evidence.facts.cores)
+    unread &= sound_cores(evidence.facts.cores) & evidence.facts.cores["split_strength"].isna()
+    if unread.any():
+        said = remark(
+            "{number} cores tested in compression have no diameter or no length of the specimen: their strength is not used",
+            number=("count", int(unread.sum())),
+        )
+        yield (
+            f"cores {', '.join(evidence.facts.cores['core'][unread])}",
+            said,
+            "Give the diameter and the specimen's length.",
+        )
     blank = cores[(cores["material"] == NOT_EXAMINED) & (cores["conflict"] == "")]
     for name, here in blank.groupby("section", sort=False):
         said = remark("{number} cores have no code of distress", number=("count", len(here)))

@@ -97,7 +97,7 @@ def sampled(
     """A share of cores or corners against the greatest that suits, by the share found or by its exact limits.
 
     By the limits it holds where the upper one is within, fails where the lower one is beyond, and is not examined enough
-    between. Fewer than ``least_samples`` hold nothing. Unsettled samples count against the section: it holds only if it would with all of them found.
+    between. Fewer than ``least_samples`` hold nothing, unless ``assumed_by`` stands for the rest of them. Unsettled samples count against the section: it holds only if it would with all of them found.
     """
     limit = remark("≤ {limit}", limit=("share", most))
     if sample.count + sample.unsettled == 0:
@@ -121,7 +121,8 @@ def sampled(
     told = remark(template, "", **values, **more)
     outcome = FAILS if fails else HOLDS if holds else NOT_EXAMINED
     provided = remark("{found}", found=("share", share))
-    return Reason(subject, provided, limit, outcome, REFUSES, source, sample=told)
+    few = outcome == NOT_EXAMINED and not worst.found and worst.count < decisions.least_samples
+    return Reason(subject, provided, limit, outcome, REFUSES, source, assumed_by if few else "", sample=told)
 
 
 def _share(sample: Sample, decisions: EvaluationDecisions) -> tuple[float, float, float]:

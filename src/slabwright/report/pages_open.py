@@ -178,18 +178,20 @@ def _by_name(report: Report) -> Iterator[Line]:
 def _with_effect(report: Report) -> Iterator[Line]:
     """By quantity, the greatest effect first, told of the section where it is greatest."""
     effects = report.table("design", "assumption_effects")
+    entered = dict(report.table("evaluation", "assumptions")[["quantity", "enters"]].itertuples(index=False))
     keys = ["quantity", "decision"]
     worst = effects.groupby(keys)["swing"].max().sort_values(ascending=False, na_position="first")
     for quantity, decision in worst.index:
         here = effects[(effects["quantity"] == quantity) & (effects["decision"] == decision)]
         most = here.iloc[int(np.nanargmax(here["swing"].fillna(np.inf)))]
-        values = listed(sorted({report.value(float(v), "number") for v in here["value"]}))
-        ends = [report.value(float(most[c]), "number") for c in ("low", "high")]
+        kind = "thickness" if entered.get(quantity) == "thickness" else "number"
+        values = listed(sorted({report.value(float(v), kind) for v in here["value"]}))
+        ends = [report.value(float(most[c]), kind) for c in ("low", "high")]
         needs = [_overlay(report, float(most[c])) for c in ("needed", "at_low", "at_high")]
         where = plural(here["section"].nunique(), "section")
         yield (
             f"{quantity} {values}:",
-            f"{report.plain(decision) or 'not given'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
+            f"{report.plain(decision) or 'no decision sets it'}, {where}. Most in {literal(most['section'])}: the overlay needs {needs[0]};"
             f" at {ends[0]} it needs {needs[1]}, at {ends[1]} {needs[2]}.",
         )
 

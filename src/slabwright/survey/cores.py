@@ -83,8 +83,10 @@ def sound_cores(cores: pd.DataFrame) -> npt.NDArray[np.bool_]:
 
 
 def strength_tested(cores: pd.DataFrame) -> npt.NDArray[np.bool_]:
-    """Which cores (n,) of the table ``cores`` are sound and tested in compression or by splitting. Raises nothing."""
-    tested = cores[["compressive_strength", "split_strength"]].notna().any(axis=1).to_numpy()
+    """Which cores (n,) of the table ``cores`` are sound and give a strength, by splitting, or in compression with the diameter and
+    the length of the specimen. Raises nothing."""
+    crushed = cores[["compressive_strength", "specimen_length", "diameter"]].notna().all(axis=1)
+    tested = (crushed | cores["split_strength"].notna()).to_numpy()
     return np.asarray(tested & sound_cores(cores), dtype=bool)
 
 

@@ -7,12 +7,13 @@ import pandas as pd
 import pytest
 
 from slabwright.design.rebuilt import REBUILT, rebuilt
+from slabwright.design.sides import MILLED
 from slabwright.project import Project
 from tests.pipeline import tables
 
 TAPER = {
     "direction": "", "place": "deck", "begin": 0.0, "end": 20.0, "high": 0.075, "low": 0.0, "area": 150.0, "milled": 5.6,
-    "note": "milled",
+    "note": MILLED,
 }  # fmt: skip
 THICK = pd.DataFrame({
     "section": ["A"], "direction": [""], "begin": [0.0], "end": [900.0], "overlay": [0.075], "effective": [0.200],
@@ -29,12 +30,12 @@ def test_the_deep_end_is_held_against_the_slab_required() -> None:
     assert found["short"].to_numpy() == pytest.approx([0.0617, 0.0128, 0.0], abs=1e-4)
     assert found["rebuilt"].tolist() == [150.0, 150.0, 0.0]
     assert found["milled"].tolist() == [0.0, 0.0, 0.0]
-    assert found["note"].tolist() == [REBUILT, REBUILT, "milled"]
+    assert found["note"].tolist() == [REBUILT, REBUILT, MILLED]
 
 
 def test_where_enough_is_left_it_is_milled() -> None:
     found = rebuilt(pd.DataFrame([TAPER]), THICK.assign(required_slab=0.200), STATES)
-    assert (found["short"][0], found["milled"][0], found["note"][0]) == (0.0, 5.6, "milled")
+    assert (found["short"][0], found["milled"][0], found["note"][0]) == (0.0, 5.6, MILLED)
     unknown = rebuilt(pd.DataFrame([TAPER]), THICK.assign(required_slab=np.nan), STATES)
     assert unknown["milled"][0] == 5.6  # nothing is known against it, and the section has no answer of its own
 

@@ -148,3 +148,19 @@ def test_a_shoulder_of_no_known_kind_is_open_and_one_decided_away_is_nothing() -
     ]
     assert np.isnan(volumes[0])
     assert volumes[1] == 0.0
+
+
+def test_between_two_decks_tapers_have_half_the_gap_each_and_lie_on_no_deck() -> None:
+    """75 mm at 1 in 600 want 45 m and the gap has 20: 10 m each, 75 mm deep at the deck and 58.3 at the inner end.
+
+    The mean of both over 10 m and 7 m of width is 4.667 m3.
+    """
+    near = [{"name": n, "passes": CARRIES, "begin": b, "end": b + 40.0} for n, b in (("Brook", 500.0), ("Mill", 560.0))]
+    facts = road(bridges=near)
+    made = tapers(along(facts, 0.075), NO_CLEARANCES, facts, CHOICE)
+    gap = made[(made["begin"] >= 540.0) & (made["end"] <= 560.0)]
+    assert gap[["begin", "end"]].to_numpy().tolist() == [[540.0, 550.0], [550.0, 560.0]]
+    assert gap["note"].str.contains("too short for it").all()
+    width = gap["width"].iloc[0]
+    assert gap["milled"].tolist() == pytest.approx([10 * width * (0.075 + 0.075 * 35 / 45) / 2] * 2)
+    assert not ((made["begin"] < 540.0) & (made["end"] > 500.0)).any()

@@ -10,7 +10,7 @@ import pandas as pd
 
 from slabwright.design.built import BY_HAND, FOR_ALL, thickness_by_hand
 from slabwright.design.run import stationing_of
-from slabwright.design.sides import INSIDE
+from slabwright.design.sides import BEYOND, INSIDE
 from slabwright.design.structures import taper_length
 from slabwright.design.terms_of_origins import RELIABILITY, TERMS, repaired, state
 from slabwright.design.thickness import built_step, least_built, rounded_thickness, unbonded_overlay_thickness
@@ -170,7 +170,7 @@ def _rebuilt(row: Row) -> Origin:
 
 
 def _taper_long(row: Row) -> Origin:
-    if _lies_flat(row):
+    if _lies_flat(row) or _is_cut(row):
         return Derived("difference", (Cell("end"), Cell("begin")), "length")
     return Calculated(taper_length, {"rise": RISE, "ratio": Cell("ratio")})
 
@@ -178,6 +178,10 @@ def _taper_long(row: Row) -> Origin:
 def _lies_flat(row: Row) -> bool:
     """Whether a row of the tapers is the stretch between both tapers of a low bridge."""
     return bool(np.isnan(row["ratio"]))
+
+
+def _is_cut(row: Row) -> bool:
+    return BEYOND in str(row["note"])
 
 
 def _on_ramp(row: Row) -> bool:
@@ -202,6 +206,8 @@ def _wedge(column: str) -> Callable[[Row], Origin]:
             )
         if _lies_flat(row):
             return Derived("product", (Cell("area"), RISE), "volume")
+        if _is_cut(row):
+            return Method("The deep part of a wedge whose stretch is too short for it.")
         half = Fixed(0.5, "number", "half of it", "a wedge")
         return Derived("product", (Cell("area"), RISE, half), "volume")
 

@@ -7,6 +7,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from slabwright.design.sides import FLAT, MILLED
+
 __all__ = ["REBUILT", "rebuilt"]
 
 REBUILT = "the old slab is rebuilt full depth: what milling left of it would be too thin with the overlay"
@@ -26,7 +28,7 @@ def rebuilt(made: pd.DataFrame, thicknesses: pd.DataFrame, states: pd.DataFrame)
         short=short,
         rebuilt=np.where(bad, made["area"], 0.0),
         milled=np.where(bad, 0.0, made["milled"]),
-        note=np.where(bad, REBUILT, made["note"]),
+        note=np.where(bad, made["note"].replace(FLAT, REBUILT).str.replace(MILLED, REBUILT, regex=False), made["note"]),
     )
 
 

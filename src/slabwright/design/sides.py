@@ -27,6 +27,7 @@ from slabwright.roadway.places import design_lane, directions_in_order, directio
 from slabwright.roadway.structures import decks, off_deck_pieces
 
 __all__ = [
+    "BEYOND",
     "INSIDE",
     "OUTSIDE",
     "Level",
@@ -42,7 +43,7 @@ __all__ = [
 INSIDE, OUTSIDE = "inside shoulder", "outside shoulder"
 STEP, LOW = "step of thickness", 1e-6  # m: rises no greater are none
 WEDGE = "concrete, over the thinner side"
-BEYOND = "it runs beyond its stretch, into another taper or off the road: lay it out by hand"
+BEYOND = "its stretch is too short for it, and it ends on a step: lay it out by hand"
 FLAT = "the old slab is milled or rebuilt over the whole length of the bridge"
 MILLED = "the old slab is milled or rebuilt beneath, so that the overlay keeps its thickness: no feather edge"
 ON_RAMP = f"{MILLED}; that the ramp's own pavement suits is not examined"
@@ -129,10 +130,17 @@ def _end(level: Level, at: float, place: str, facts: Facts, choice: DesignDecisi
     if level.raised <= LOW:
         return {}
     length = _length(level.raised, choice.taper_ratio)
-    begin, end = (at, at + length) if at == level.begin else (at - length, at)
-    return _taper(level.direction, place, (begin, end), (level.raised, 0.0), choice.taper_ratio, MILLED) | _wedge(
-        length, level.raised, direction_width(facts, level.direction), milled=True
+    kept, note = _within(level, length)
+    begin, end = (at, at + kept) if at == level.begin else (at - kept, at)
+    return _taper(level.direction, place, (begin, end), (level.raised, 0.0), choice.taper_ratio, note) | _wedge(
+        length, level.raised, direction_width(facts, level.direction), milled=True, kept=kept
     )
+
+
+def _within(level: Level, length: float) -> tuple[float, str]:
+    """How much of a taper [m] lies in its stretch, of which it has half where it is longer than that, and how it is made."""
+    half = (level.end - level.begin) / 2
+    return (half, f"{MILLED}; {BEYOND}") if length > half else (length, MILLED)
 
 
 def _step(a: Level, b: Level, facts: Facts, choice: DesignDecisions) -> dict[str, object]:
@@ -164,13 +172,14 @@ def _taper(
     }
 
 
-def _wedge(length: float, rise: float, width: float, *, milled: bool) -> dict[str, object]:
-    """Measures of a wedge as long as the taper, from nothing to the rise."""
-    volume = length * rise * width / 2
+def _wedge(length: float, rise: float, width: float, *, milled: bool, kept: float | None = None) -> dict[str, object]:
+    """Measures of a wedge as long as the taper, from nothing to the rise; of one that has no room, of the deep part ``kept``."""
+    laid = length if kept is None else kept
+    volume = rise * width * (laid - laid**2 / (2 * length)) if length > 0 else 0.0 * length
     return {
-        "length": length,
+        "length": laid,
         "width": width,
-        "area": length * width,
+        "area": laid * width,
         "volume": 0.0 if milled else volume,
         "milled": volume if milled else 0.0,
     }
@@ -208,11 +217,12 @@ def _down(level: Level, at: float, way: float, bridge: Any, facts: Facts, choice
     """The taper beside a low bridge; its note says where it runs beyond the stretch, into another taper."""
     rise = _excess(level, bridge)
     length = _length(rise, choice.taper_ratio)
-    begin, end = sorted((at, at + way * length))
-    note = MILLED if level.begin <= begin and end <= level.end else f"{MILLED}; {BEYOND}"
+    room = at - level.begin if way < 0 else level.end - at
+    kept, note = (room, f"{MILLED}; {BEYOND}") if length > room else (length, MILLED)
+    begin, end = sorted((at, at + way * kept))
     raised = (level.raised, bridge.available)
     made = _taper(level.direction, f"under {bridge.bridge}", (begin, end), raised, choice.taper_ratio, note)
-    return made | _wedge(length, rise, direction_width(facts, level.direction), milled=True)
+    return made | _wedge(length, rise, direction_width(facts, level.direction), milled=True, kept=kept)
 
 
 def _beneath(

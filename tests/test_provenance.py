@@ -254,9 +254,10 @@ def test_a_number_of_the_plate_model_stands_beside_closed_forms_of_its_own_secti
     found = record(seen, "bond", "bond_places", row, "mean_shear", "us")
     assert "averaging length" in found.method
     assert "Suhir" in found.text()
-    assert [w.name for w in found.workings] == ["edge_shear_suhir", "edge_shear_suhir"]
+    forms = [w for w in found.workings if w.name]  # beside the slab that milling leaves
+    assert [w.name for w in forms] == ["edge_shear_suhir", "edge_shear_suhir"]
     overlay = seen.frame("bond_places")["overlay"][row]
-    assert {{s: v for s, v, _ in w.given}["h1"] for w in found.workings} == {f"{overlay / 0.0254:.6g} in"}
+    assert {{s: v for s, v, _ in w.given}["h1"] for w in forms} == {f"{overlay / 0.0254:.6g} in"}
     assert found.feeds == ()
     assert "weather" in found.facts
 

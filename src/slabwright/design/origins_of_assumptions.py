@@ -92,7 +92,15 @@ ENTERED = (
 
 
 def _worth_with(row: Row, entered: dict[str, Source]) -> Source:
-    """Effective thickness, by the method decided, of a section in that state."""
+    """Effective thickness, by the method decided, of a section in that state, less the share that is milled off."""
+    worth = _whole_worth(row, entered)
+    if not row.scene.decision("design.milling_depth") > 0:
+        return worth
+    left = Derived("difference", (entered["thickness"], Decided("design.milling_depth")), "thickness", "slab left")
+    return Derived("product", (worth, Derived("ratio", (left, entered["thickness"]), "number")), "thickness")
+
+
+def _whole_worth(row: Row, entered: dict[str, Source]) -> Source:
     by_condition = Calculated(
         effective_thickness_condition,
         {

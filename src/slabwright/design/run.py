@@ -114,11 +114,11 @@ def run(given: Given) -> StageResult:
         "clearances": cleared,
         "structures": structures(facts, thicknesses, decisions.design),
         "assumption_effects": assumption_effects(
-            designed,
+            whole[~whole["verdict"].isin(REFUSED)].reset_index(drop=True),
             evaluation.tables["assumptions"],
             decisions.evaluation.initial_serviceability,
             partial(growth_ratio, evaluation.tables["traffic"], decisions.traffic),
-            lambda rows: design_inputs(rows, decisions).overlay(),
+            lambda rows: design_inputs(milled_states(rows, decisions.design.milling_depth), decisions).overlay(),
         ),
         "specifications": specification(decisions.design),
         "overlay_quantities": _quantities(thicknesses, areas),

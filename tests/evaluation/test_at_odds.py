@@ -60,6 +60,21 @@ def test_cores_that_are_not_as_thick_as_planned(facts: Facts) -> None:
     assert "W1: 9.01 in of 6, 8.00 in, 8.99 in" in words  # an inch off the plan of 9 in
 
 
+def test_joints_tested_nearer_than_slabs_are_long(facts: Facts) -> None:
+    """Four neighbouring joints 15 ft apart are tested in W1; the plan is made to say 15 and then 30 ft."""
+    frame = facts.deflections
+    rows = frame[(frame["lane"] == "NB3") & frame["position"].str.startswith("joint")].head(4)
+    first = float(rows["station"].iloc[0])
+    moved = frame.copy()
+    moved.loc[rows.index, "station"] = first + 4.572 * np.arange(len(rows))
+    near = replace(facts, deflections=moved)
+    long = replace(near, layers=near.layers.assign(joint_spacing=9.144))
+    word = "nearer than the slabs are declared long"
+    for road, told in ((near, 0), (long, 1)):
+        points = tables(road, until="evaluation")["open_points"]["point"]
+        assert sum(word in reads(p, "us") for p in points) == told
+
+
 def test_a_core_without_a_mark_is_assumed_whole_where_only_delaminated_ones_are_marked(facts: Facts) -> None:
     blank = facts.cores.assign(delaminated="", delamination_depth=np.nan)
     marked = blank.copy()

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from slabwright.evaluation.kind_of_slab import joints_found
+from slabwright.evaluation.joint_tests import JOINT_SIDES
+from slabwright.evaluation.kind_of_slab import MANY_JOINTS, joints_found
 from slabwright.evaluation.suitability import Evidence
 from slabwright.records.remarks import Remark, Value, remark
 from slabwright.roadway.places import section_layers
@@ -15,6 +16,8 @@ from slabwright.units import INCH
 
 __all__ = ["at_odds"]
 
+ONE_JOINT = 2.0  # m: tests nearer than this are on both sides of one joint (common practice, no source)
+SHORT = 0.8  # of the spacing declared, below which two joints cannot be neighbours (common practice, no source)
 UNLIKE_PLAN = 0.5 * INCH  # between the cores and the plan, or what is taken (common practice, no source)
 Point = tuple[str, Remark | str, str]
 
@@ -29,6 +32,7 @@ def at_odds(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     plans = evidence.facts.layers.iloc[layers[layers >= 0]]
     yield from _joints(on_plan[(plans["pavement"] == "CRCP").to_numpy()], evidence)
     yield from _punchouts(on_plan[(plans["pavement"] != "CRCP").to_numpy()], evidence)
+    yield from _spacing(on_plan, plans["joint_spacing"].to_numpy(dtype=float), evidence)
     yield from _thickness(on_plan, plans["thickness"].to_numpy(dtype=float), evidence)
 
 
@@ -53,6 +57,30 @@ def _punchouts(jointed: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
             number=("count", sum(denied.values())),
         )
         yield ", ".join(denied), said, "Correct the kind of pavement, or of the distress."
+
+
+def _spacing(sections: pd.DataFrame, declared: np.ndarray, evidence: Evidence) -> Iterator[Point]:
+    """Sections in which joints were tested nearer to one another than the slabs are long."""
+    near: dict[str, tuple[float, float]] = {}
+    tests = evidence.facts.deflections
+    joints = tests[tests["position"].isin(JOINT_SIDES)]
+    for (_, section), spacing in zip(sections.iterrows(), declared, strict=True):
+        here = joints[(joints["station"] >= section["begin"]) & (joints["station"] <= section["end"])]
+        apart = [
+            np.diff(np.unique(here.loc[here["lane"] == lane, "station"]))
+            for lane in evidence.lanes(section["direction"])
+        ]
+        gaps = np.concatenate([*apart, np.empty(0)])
+        gaps = gaps[(gaps > ONE_JOINT) & (gaps < SHORT * spacing)]
+        if len(gaps) >= MANY_JOINTS:
+            near[section["section"]] = float(np.median(gaps)), float(spacing)
+    if near:
+        said = remark(
+            "joints were tested {apart} from one another, nearer than the slabs are declared long, {spacing}",
+            apart=("length", min(gap for gap, _ in near.values())),
+            spacing=("length", max(spacing for _, spacing in near.values())),
+        )
+        yield ", ".join(near), said, "Correct the spacing of joints, or the stations of the tests."
 
 
 def _thickness(sections: pd.DataFrame, planned: np.ndarray, evidence: Evidence) -> Iterator[Point]:

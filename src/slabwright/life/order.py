@@ -16,7 +16,7 @@ APART = 0.02  # relative difference of an input from which it is named
 INPUTS = (
     ("slab", "thickness", "slab"),
     ("slab_strength", "stress", "its flexural strength"),
-    ("slab_modulus", "modulus", "its modulus"),
+    ("slab_modulus", "slab_modulus", "its modulus"),
     ("foundation", "foundation", "dynamic k"),
     ("length", "length", "length of slabs"),
     ("trucks", "count", "trucks in the first year"),

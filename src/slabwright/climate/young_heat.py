@@ -61,7 +61,10 @@ class YoungHeat:
 
 
 def node_volumes(columns: Columns, cells: int) -> Array:
-    """Thickness [m] of the concrete of the first ``cells`` cells that each of their nodes holds: (n, cells + 1). Raises nothing."""
+    """Thickness [m] of the concrete of the first ``cells`` cells that each of their nodes holds.
+
+    columns: those of ``young_heat`` (n, cells); gives (n, cells + 1) [m]. Raises nothing.
+    """
     half = columns.size[:, :cells] / 2
     return np.pad(half, ((0, 0), (0, 1))) + np.pad(half, ((0, 0), (1, 0)))
 

@@ -54,8 +54,8 @@ class Hydration:
 )
 def hydration_parameters(
     c3s: Annotated[Array, Quantity("share", "alite, share of the cement", 0.15, 0.80, "C3S", "1")],
-    c2s: Annotated[Array, _share("belite, share of the cement", 0.60, "C2S")],
-    c3a: Annotated[Array, Quantity("share", "aluminate, share of the cement", 0.005, 0.20, "C3A", "1")],
+    c2s: Annotated[Array, _share("belite, share of the cement", 0.70, "C2S")],
+    c3a: Annotated[Array, Quantity("share", "aluminate, share of the cement", 0.005, 0.25, "C3A", "1")],
     c4af: Annotated[Array, Quantity("share", "ferrite, share of the cement", 0.005, 0.25, "C4AF", "1")],
     so3: Annotated[Array, Quantity("share", "sulphate, share of the cement", 0.005, 0.06, "SO3", "1")],
     free_lime: Annotated[Array, _share("free lime, share of the cement", 0.05, "CaO")],

@@ -195,6 +195,27 @@ SOURCES: dict[str, Source] = dict([
         "derived",
     ),
     _source("barber1957", "Barber, Highway Research Board Bulletin 168, 1957", "looked up"),
+    _source("ashrae_fundamentals", "ASHRAE Handbook of Fundamentals, psychrometrics", "from memory"),
+    _source(
+        "menzel1954", "Menzel, causes and prevention of crack development in plastic concrete, 1954", "from memory"
+    ),
+    _source(
+        "uno1998",
+        "Uno, ACI Materials Journal 95(4), 95-M34, 1998",
+        "from memory",
+        "The metric form rounds the constants of the other: 5.275, 17.78 and 4.02 became 5, 18 and 4.",
+    ),
+    _source("fhwa_rd02_099", "FHWA-RD-02-099, guide for curing of concrete pavement, volume I, 2005", "from memory"),
+    _source("astm_c1074", "ASTM C1074, strength of concrete by the maturity method", "from memory"),
+    _source(
+        "freiesleben1977", "Freiesleben Hansen & Pedersen, maturity and its measurement, 1977 and 1985", "from memory"
+    ),
+    _source("plowman1956", "Plowman, Magazine of Concrete Research 8(22), 1956", "from memory"),
+    _source(
+        "schindler2005",
+        "Schindler & Folliard, ACI Materials Journal 102-M04, 2005, and Schindler 2004 for the activation energy",
+        "from memory",
+    ),
     _source("nistir6551", "Bentz, NISTIR 6551, 2000", "from memory"),
     _source(
         "clark_allen1978",

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BTU",
     "FOOT",
+    "HOUR",
     "INCH",
     "KINDS",
     "KIP",
@@ -32,6 +33,8 @@ __all__ = [
     "MILE",
     "MPH",
     "PCI",
+    "POUND",
+    "POUND_PER_SQUARE_FOOT",
     "PSI",
     "Kind",
     "System",
@@ -56,11 +59,14 @@ INCH = 0.0254
 FOOT = 12 * INCH
 MILE = 5280 * FOOT
 MIL = INCH / 1000
-LBF = 0.45359237 * 9.80665
+POUND = 0.45359237
+LBF = POUND * 9.80665
 KIP = 1000 * LBF
 PSI = LBF / INCH**2
 PCI = PSI / INCH
-MPH = MILE / 3600
+HOUR = 3600.0
+MPH = MILE / HOUR
+POUND_PER_SQUARE_FOOT = POUND / FOOT**2
 BTU = 1055.05585262  # the international table's, exact
 
 
@@ -128,6 +134,7 @@ KINDS: dict[str, Kind] = {
     "line_stiffness": Kind("N/m", "lbf/in", "kN/mm", 0, 1),
     "energy_release": Kind("N/m", "lbf/in", "N/m", 4, 2),
     "duration": Kind("s", "h", "h", 1, 1),
+    "frequency_in_time": Kind("1/s", "1/h", "1/h", 4, 4),
     "age": Kind("s", "day", "day", 1, 1),
     "compliance": Kind("1/Pa", "1/psi", "1/MPa", 9, 9),
     "speed": Kind("m/s", "mph", "m/s", 1, 1),
@@ -135,6 +142,14 @@ KINDS: dict[str, Kind] = {
     "conductivity": Kind("W/m/K", "BTU/h/ft/delta_degF", "W/m/K", 2, 2),
     "heat_capacity": Kind("J/kg/K", "BTU/lb/delta_degF", "J/kg/K", 2, 0),
     "density": Kind("kg/m^3", "pound/ft^3", "kg/m^3", 0, 0),
+    "vapour_pressure": Kind("Pa", "psi", "kPa", 4, 3),
+    "evaporation": Kind("kg/m^2/s", "pound/ft^2/h", "kg/m^2/h", 3, 2),
+    "maturity": Kind("K*s", "delta_degF*h", "delta_degC*h", 0, 0),
+    "activation_energy": Kind("J/mol", "kJ/mol", "kJ/mol", 1, 1),
+    "heat_of_hydration": Kind("J/kg", "J/g", "J/g", 1, 1),
+    "fineness": Kind("m^2/kg", "m^2/kg", "m^2/kg", 0, 0),
+    "content": Kind("kg/m^3", "pound/yd^3", "kg/m^3", 0, 0),
+    "heat_rate": Kind("W/m^3", "W/m^3", "W/m^3", 0, 0),
     "surface_coefficient": Kind("W/m^2/K", "BTU/h/ft^2/delta_degF", "W/m^2/K", 2, 1),
 }
 

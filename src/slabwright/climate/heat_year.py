@@ -8,7 +8,7 @@ once: the surface is met afterwards, column by column, because a unit of heat pu
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -167,14 +167,24 @@ def _system(columns: Columns, step: float) -> _System:
     return _System(factor, lower, held / step, bare.solve(unit))
 
 
+Source = Callable[[Array], Array]
+
+
 def conduct(
-    columns: Columns, start: Array, before: Array, forcing: Forcing, step: float, stride: int = 1
+    columns: Columns,
+    start: Array,
+    before: Array,
+    forcing: Forcing,
+    step: float,
+    stride: int = 1,
+    source: Source | None = None,
 ) -> tuple[Array, Array, Array]:
     """March through the steps of a forcing with an insulated base.
 
-    start and before: (n, nodes) temperatures [°C] now and a step [s] ago. Gives the temperatures (steps / stride, n,
-    nodes) and the mean surface flux (steps / stride, n) [W/m2] of every ``stride`` steps, and the last ``before``.
-    Raises NotConverged where the system of the columns cannot be factored.
+    start and before: (n, nodes) temperatures [°C] now and a step [s] ago. The forcing is that of all columns (steps,), or of
+    each (steps, n). source(temperatures foreseen (n, nodes) at the end of a step) gives the heat set free in that step (n, nodes)
+    [W/m2] at each node. Gives the temperatures (steps / stride, n, nodes) and the mean surface flux (steps / stride, n) [W/m2]
+    of every ``stride`` steps, and the last ``before``. Raises NotConverged where the system of the columns cannot be factored.
     """
     system = _system(columns, step)
     air, coefficient, absorbed = (
@@ -185,7 +195,8 @@ def conduct(
     flux = np.zeros((len(air) // stride, len(now)))
     surface_rise = system.rise[:, 0]
     for at in range(len(air)):  # time is one step after another
-        free = system.solve(system.stored * (2 * now - 0.5 * last))
+        held = system.stored * (2 * now - 0.5 * last)
+        free = system.solve(held if source is None else held + source(2 * now - last))
         top = 2 * now[:, 0] - last[:, 0]
         for _ in range(SURFACE_ROUNDS):
             heat, slope = _surface(top, air[at], coefficient[at], absorbed[at], forcing.emissivity)

@@ -15,6 +15,7 @@ from slabwright.intake.contradictions import SPOKEN, SURVEYED, far_longer, lane_
 __all__ = ["at_fault"]
 
 MOST = 0.5  # of the rows of a file, and of the files
+FEWEST = 2  # files that contradict
 
 
 def at_fault(table: str, frame: pd.DataFrame, others: Sequence[tuple[str, pd.DataFrame]]) -> bool:
@@ -50,5 +51,6 @@ def _stations(rows: pd.DataFrame) -> np.ndarray:
 
 
 def _most(shares: Sequence[float]) -> bool:
-    """Whether of most files most rows are so."""
-    return sum(share > MOST for share in shares) > MOST * len(shares)
+    """Whether of most files most rows are so, and of two at least: of one against one nobody knows which is wrong."""
+    so = sum(share > MOST for share in shares)
+    return so >= FEWEST and so > MOST * len(shares)

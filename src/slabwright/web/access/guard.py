@@ -20,14 +20,14 @@ from urllib.parse import parse_qs, quote
 
 from slabwright.errors import InputError, SlabwrightError, StoreError
 from slabwright.web.access import sign_in
-from slabwright.web.access.accounts import Accounts, nobodys_hash
+from slabwright.web.access.accounts import Account, Accounts, nobodys_hash
 from slabwright.web.access.asked import CHANGING, COOKIE, Asked, Scope
 from slabwright.web.access.audit import Audit
 from slabwright.web.access.headers import with_security_headers
 from slabwright.web.access.origin import host_allowed, is_loopback, origin_allowed
 from slabwright.web.access.passwords import check_hash, hash_password, verify_password
 from slabwright.web.access.sessions import Sessions, Throttle
-from slabwright.web.access.signed import SIGNED, Signed, checked_user
+from slabwright.web.access.signed import IN_SCOPE, SIGNED, Signed, checked_user
 
 __all__ = ["COOKIE", "Guard", "hash_password", "verify_password"]
 
@@ -167,7 +167,7 @@ class Guard:
         if self.accounts is None:
             return "anybody"
         account = self.accounts.find(name)
-        return "" if account is None else f"{account.role} {account.signed_out} {account.password}"
+        return "" if account is None else _stamp_of(account)
 
     def _holds(self, token: str, *, used: bool = True) -> bool:
         """Whether a session is alive, and its person still has the account that it was begun with."""
@@ -186,7 +186,10 @@ class Guard:
             self._note(name, "was refused a change", request, f"{request.method} {request.path}")
             await answer(request, send, 403, MAY_LOOK)
             return
-        SIGNED.set(Signed(name, guarded=True, may_change=not looks, has_account=account is not None))
+        stamp = "" if account is None else self._keyed(_stamp_of(account)).hex()
+        signed = Signed(name, guarded=True, may_change=not looks, has_account=account is not None, account=stamp)
+        SIGNED.set(signed)
+        request.scope[IN_SCOPE] = signed
         await self.app(request.scope, receive, send)
 
     def _note(self, who: str, what: str, request: Asked, detail: str = "") -> None:
@@ -373,6 +376,10 @@ async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: i
     elif body.large:
         await answer(request, send, *refused)
         await drained(receive, limit)
+
+
+def _stamp_of(account: Account) -> str:
+    return f"{account.role} {account.signed_out} {account.password}"
 
 
 class _Body:

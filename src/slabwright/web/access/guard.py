@@ -295,6 +295,11 @@ class Guard:
         if self.tls_only and not request.secure:
             await answer(request, send, 403, TLS_ONLY)
             return
+        try:
+            checked_user(name)
+        except InputError as refusal:
+            await answer(request, send, 401, str(refusal), [self._asks_for])
+            return
         proven = self._keyed(f"{self._stamp(name)}\0{name}\0{password}")
         wait = None if proven in self._people else await self._wait_or_match(request, password, name)
         if wait is None:

@@ -228,6 +228,8 @@ class ProjectFolder:
 
     def close(self) -> None:
         self.long_work.close()
+        if self.audit is not None:
+            self.audit.close()
         self.workers.shutdown(cancel_futures=True)
         with self._lock:
             for project in self._open.values():

@@ -183,7 +183,7 @@ class Guard:
         account = self.accounts.find(name) if self.accounts else None
         looks = account is not None and account.role == "may look"
         if looks and request.method in CHANGING and not (request.is_channel or request.only_computes):
-            self._note(name, "was refused a change", request, f"{request.method} {request.path}")
+            self._note_refusal(name, "was refused a change", request, f"{request.method} {request.path}")
             await answer(request, send, 403, MAY_LOOK)
             return
         stamp = "" if account is None else self._keyed(_stamp_of(account)).hex()
@@ -195,6 +195,10 @@ class Guard:
     def _note(self, who: str, what: str, request: Asked, detail: str = "") -> None:
         if self.audit is not None:
             self.audit.add(who, what, request.address, detail)
+
+    def _note_refusal(self, who: str, what: str, request: Asked, detail: str = "") -> None:
+        if self.audit is not None:
+            self.audit.add_refusal(who, what, request.address, detail)
 
     def _while_signed_in(self, request: Asked, receive: Receive, send: Send) -> tuple[Receive, Send]:
         """A web socket outlives its handshake; each message is let in and out only while its session lasts."""
@@ -288,7 +292,7 @@ class Guard:
             wrong = (
                 "That is not the password." if self.accounts is None else "That name and password do not go together."
             )
-            self._note(user, "was refused entry", request)
+            self._note_refusal(user, "was refused entry", request)
             await form(send, 401, sign_in.page(wanted, wrong, user))
 
     async def _with_basic(self, request: Asked, name: str, password: str, receive: Receive, send: Send) -> None:
@@ -309,7 +313,7 @@ class Guard:
             headers = [(b"retry-after", str(math.ceil(wait)).encode())]
             await answer(request, send, 429, f"Too many attempts. Try again in {_seconds(wait)}.", headers)
         else:
-            self._note(name, "was refused entry", request)
+            self._note_refusal(name, "was refused entry", request)
             await answer(request, send, 401, "That name and password do not go together.", [self._asks_for])
 
     async def _with_bearer(self, request: Asked, password: str, receive: Receive, send: Send) -> None:

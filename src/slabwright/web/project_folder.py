@@ -17,7 +17,7 @@ from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
-from slabwright.project.names import checked_file
+from slabwright.project.names import MOST_BYTES, checked_file
 from slabwright.web.access.audit import Audit
 from slabwright.web.access.signed import SIGNED, Signed
 from slabwright.web.long_work import LongWork
@@ -29,7 +29,6 @@ Listener = Callable[[], None]
 Identity = tuple[int, int]  # which file it is: device and number
 LONGEST_NAME = 80
 WORKERS = 2
-MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
 def now() -> datetime:
@@ -75,7 +74,9 @@ class ProjectFolder:
         plain = name.strip()
         if not _is_plain(plain):
             raise InputError(
-                "this cannot be the name of a road", given=name, allowed="letters, digits, spaces, - and _"
+                "this cannot be the name of a road",
+                given=name,
+                allowed=f"1 to {LONGEST_NAME} printable characters without / \\ : and no dot at the beginning",
             )
         return self.folder / f"{plain}.slab"
 

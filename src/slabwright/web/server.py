@@ -205,6 +205,8 @@ def serve(
         audit=office.audit,
         tls_only=bool(proxies),
     )
+    with suppress(SlabwrightError):  # what hinders it is said at the first change
+        office.list_what_was_left_out()
     warm(office, first)
     sys.setswitchinterval(SHARE)
     try:

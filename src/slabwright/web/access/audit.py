@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import errno
+import fcntl
 import json
 import os
 import stat
 import threading
-from collections.abc import Callable
-from contextlib import suppress
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from slabwright.errors import StoreError
 
-__all__ = ["Audit", "Event", "audit_of"]
+__all__ = ["LONGEST", "Audit", "Event", "audit_of"]
 
 MOST_READ = 10_000  # the newest lines
 BLOCK = 2**16  # bytes read at a time, from the end
 MINUTE = timedelta(minutes=1)
+LONGEST_LINE = 8192  # bytes: who and detail of the longest, each letter written out
+PATIENCE = 5.0  # seconds to wait for another program that writes
 LONGEST = 300  # characters of what a stranger may put into a line
 
 
@@ -104,27 +108,50 @@ class Audit:
         event = Event(self._now().isoformat(timespec="seconds"), who[:LONGEST], what, address, detail[:LONGEST])
         line = json.dumps(asdict(event), ensure_ascii=True) + "\n"
         try:
-            with self._lock:
-                handle = self._opened()
-                try:
-                    size = os.fstat(handle).st_size
-                    cut = (
-                        size > 0 and os.pread(handle, 1, size - 1) != b"\n"
-                    )  # by a fallen machine: it takes no line with it
-                    text = (b"\n" if cut else b"") + line.encode()
-                    if os.write(handle, text) < len(text):
-                        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-                finally:
-                    os.close(handle)
+            with self._held() as handle:
+                size = os.fstat(handle).st_size
+                cut = (
+                    size > 0 and os.pread(handle, 1, size - 1) != b"\n"
+                )  # by a fallen machine: it takes no line with it
+                _put(handle, (b"\n" if cut else b"") + line.encode())
         except OSError as problem:
             raise self._refusal("written", problem) from problem
 
     def ready(self) -> None:
-        """Raises StoreError where a line could not be written: asked before something is done that is to be listed."""
+        """Raises StoreError where a line could not be written: asked before something is done that is to be listed.
+
+        As much as the longest line takes is written and taken back, for a full disk lets a file be opened.
+        """
         try:
-            os.close(self._opened())
+            with self._held() as handle:
+                size = os.fstat(handle).st_size
+                try:
+                    _put(handle, b"\n" * LONGEST_LINE)
+                finally:
+                    os.ftruncate(handle, size)
         except OSError as problem:
             raise self._refusal("written", problem) from problem
+
+    @contextmanager
+    def _held(self) -> Iterator[int]:
+        """The file, while nobody else writes to it; a program that holds it for long is refused as a full disk is."""
+        with self._lock:
+            handle = self._opened()
+            try:
+                until = time.monotonic() + PATIENCE
+                while True:
+                    try:
+                        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                        break
+                    except BlockingIOError:
+                        if time.monotonic() > until:
+                            raise
+                        time.sleep(0.01)
+                    except OSError:  # a disk that knows no holds
+                        break
+                yield handle
+            finally:
+                os.close(handle)
 
     def _opened(self) -> int:
         """The file; one that is no file, a named pipe say, takes no list."""
@@ -158,13 +185,32 @@ class Audit:
             lines, earlier = _last_lines(self.path, most or MOST_READ)
         except OSError as problem:
             raise self._refusal("read", problem) from problem
-        found = []
-        for line in lines:
-            try:
-                found.append(Event(**json.loads(line)))
-            except (ValueError, TypeError):
-                continue
-        return found, earlier
+        return [event for line in lines if (event := _event(line)) is not None], earlier
+
+    def all_events(self) -> Iterator[Event]:
+        """Every line, oldest first, read one by one. Raises StoreError where it cannot be read."""
+        try:
+            handle = self._opened()
+            with os.fdopen(handle, encoding="utf-8", errors="replace") as file:
+                for line in file:
+                    if (event := _event(line)) is not None:
+                        yield event
+        except OSError as problem:
+            raise self._refusal("read", problem) from problem
+
+
+def _put(handle: int, text: bytes) -> None:
+    """Write all of it through to the disk."""
+    if os.write(handle, text) < len(text):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    os.fsync(handle)
+
+
+def _event(line: str) -> Event | None:
+    try:
+        return Event(**json.loads(line))
+    except (ValueError, TypeError):
+        return None
 
 
 def _last_lines(path: Path, most: int) -> tuple[list[str], bool]:

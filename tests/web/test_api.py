@@ -23,6 +23,7 @@ from slabwright.provenance import scene, sheets
 from slabwright.records.facts import Facts
 from slabwright.stages import plan
 from slabwright.units import convert
+from slabwright.web.access.signed import Signed
 from slabwright.web.api import documents
 from slabwright.web.api import routes as api
 from slabwright.web.project_folder import ProjectFolder, now
@@ -646,7 +647,7 @@ def test_the_link_of_the_page_hands_over_the_state_that_was_printed_and_no_other
     for ticket in ("", "guessed"):
         assert call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={ticket}").body == b"%PDF-"
         assert project.changes_since_report() is None
-    call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={office.ticket}")
+    call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={office.ticket(Signed())}")
     since = project.changes_since_report()
     assert [c.what for c in since.made] == ["decide design.reliability (base)"]
 

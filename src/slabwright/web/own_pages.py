@@ -1,7 +1,7 @@
 """A page belongs to the person it was drawn for: nobody else acts in it, whoever signs in beside it in the same browser.
 
 A page outlives sessions, and its socket comes back with whatever session the browser holds by then. So a socket is joined to
-a page only if name, role and account are those that the page was drawn for, and what a socket asks of a page that it was
+a page only if name, role, account and session are those that the page was drawn for, and what a socket asks of a page that it was
 not joined to is left undone. The browser then loads the page anew, as the page of who is signed in now.
 """
 

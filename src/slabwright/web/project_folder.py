@@ -13,6 +13,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from functools import partial
+from hashlib import blake2b
 from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
@@ -53,16 +54,31 @@ class ProjectFolder:
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
         self.audit: Audit | None = None
-        self.ticket = secrets.token_urlsafe(16)  # known to the pages of this workspace alone
+        self._key = secrets.token_bytes(32)  # of the tickets
 
     @property
     def title(self) -> str:
         """What holds the projects, as the list of roads calls it."""
         return self.folder.name
 
+    def ticket(self, by: Signed) -> str:
+        """What the pages of a session put into an address that hands a document over; no page of a stranger can know it."""
+        return blake2b(repr((by.name, by.account, by.session)).encode(), key=self._key, digest_size=16).hexdigest()
+
     def is_ticket(self, given: str) -> bool:
-        """Whether an address that hands a document over was made by a page of this workspace, and not by a stranger's."""
-        return secrets.compare_digest(given.encode(), self.ticket.encode())
+        """Whether an address that hands a document over was made by a page of the session that asks."""
+        return secrets.compare_digest(given.encode(), self.ticket(SIGNED.get()).encode())
+
+    def hand_over(self, name: str, alternative: str, seen: int) -> None:
+        """Remember that a report of the state at ``seen`` was handed over, on the audit list too; not for who may look."""
+        project = self.signed(name)
+        if project.read_only:
+            return
+        if self.audit is not None:
+            what = f"{name}, alternative {alternative}, as of no. {seen}"
+            self.audit.add(project.user, "handed over a report", detail=what)
+        project.mark_report(f"{name}.pdf", alternative, seen)
+        self.changed(name)
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""

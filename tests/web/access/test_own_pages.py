@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -23,6 +24,7 @@ OTHERS = {
     "a looker": Signed("Ben", guarded=True, may_change=False, has_account=True, account="2"),
     "demoted": Signed("Ada", guarded=True, may_change=False, has_account=True, account="3"),
     "another password": Signed("Ada", guarded=True, has_account=True, account="4"),
+    "another session": Signed("Ada", guarded=True, has_account=True, account="1", session="2"),
     "nobody": Signed(),
 }
 PAGE = "page-of-ada"
@@ -116,7 +118,7 @@ def test_a_file_goes_to_a_page_of_ones_own(done: list[str]) -> None:
 
 
 def test_who_signs_in_over_another_is_told_apart(app: Guard, accounts: Accounts) -> None:  # noqa: F811
-    """By name, by role and by the account: what the guard hands on with each request."""
+    """By name, by role, by the account and by the session: what the guard hands on with each request."""
     seen: list[Signed] = []
 
     async def behind(scope: Any, receive: Any, send: Any) -> None:
@@ -126,10 +128,13 @@ def test_who_signs_in_over_another_is_told_apart(app: Guard, accounts: Accounts)
 
     app.app = behind
 
-    def enter(name: str) -> None:
-        call(app, "GET", "/road/a/design", headers=cookie(sign_in(app, name)))
+    def enter(name: str) -> dict[str, str]:
+        session = cookie(sign_in(app, name))
+        call(app, "GET", "/road/a/design", headers=session)
+        return session
 
-    enter("Ada")
+    session = enter("Ada")
+    call(app, "GET", "/road/a/life", headers=session)
     enter("Ada")
     enter("Ben")
     accounts.give("Ada", "may look")
@@ -137,7 +142,9 @@ def test_who_signs_in_over_another_is_told_apart(app: Guard, accounts: Accounts)
     accounts.give("Ada", "may change")
     accounts.sign_out("Ada")
     enter("Ada")
-    first, again, ben, demoted, later = seen
+    first, again, elsewhere, ben, demoted, later = seen
     assert first == again
-    assert len({first, ben, demoted, later}) == 4
+    assert len({first, elsewhere, ben, demoted, later}) == 5
+    assert replace(first, session="") == replace(elsewhere, session="")  # by the account alone they are one
+    assert len({replace(s, session="") for s in (first, ben, demoted, later)}) == 4
     assert not any(word in repr(seen) for word in (*WORDS.values(), accounts.all()["Ada"].password))

@@ -147,8 +147,8 @@ class Guard:
         elif request.path == SIGN_OUT and request.method == "POST":
             await self._sign_out(request, receive, send)
         elif self._holds(request.cookie):
-            name = self.sessions.name(request.cookie)
-            await self._signed(request, name, *self._while_signed_in(request, receive, send))
+            name, session = self.sessions.name(request.cookie), self._keyed(request.cookie).hex()
+            await self._signed(request, name, *self._while_signed_in(request, receive, send), session)
         elif (basic := request.basic) is not None and self.accounts is not None:
             await self._with_basic(request, *basic, receive, send)
         elif (bearer := request.bearer) is not None and self.accounts is None:
@@ -178,7 +178,7 @@ class Guard:
         self.sessions.end(token)
         return False
 
-    async def _signed(self, request: Asked, name: str, receive: Receive, send: Send) -> None:
+    async def _signed(self, request: Asked, name: str, receive: Receive, send: Send, session: str = "") -> None:
         """Let somebody in under a name, as far as their role goes; the edits of a looker's socket are refused by its page."""
         account = self.accounts.find(name) if self.accounts else None
         looks = account is not None and account.role == "may look"
@@ -187,7 +187,7 @@ class Guard:
             await answer(request, send, 403, MAY_LOOK)
             return
         stamp = "" if account is None else self._keyed(_stamp_of(account)).hex()
-        signed = Signed(name, guarded=True, may_change=not looks, has_account=account is not None, account=stamp)
+        signed = Signed(name, True, not looks, account is not None, stamp, session)
         SIGNED.set(signed)
         request.scope[IN_SCOPE] = signed
         await self.app(request.scope, receive, send)

@@ -17,7 +17,8 @@ LONGEST_USER = 60
 @dataclass(frozen=True)
 class Signed:
     """Who asks: the name of the session, "" where none was given, whether this workspace has a password at all, whether
-    they may change anything, whether they have an account of their own, and a digest of that account as it was then.
+    they may change anything, whether they have an account of their own, and digests of that account as it was then and of
+    the session, "" for none.
     """
 
     name: str = ""
@@ -25,6 +26,7 @@ class Signed:
     may_change: bool = True
     has_account: bool = False
     account: str = ""
+    session: str = ""
 
 
 NOBODY = Signed()

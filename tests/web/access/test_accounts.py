@@ -343,6 +343,13 @@ def test_what_is_pushed_to_a_tab_ends_with_its_session(app: Guard, accounts: Acc
     assert got == ["websocket.accept", "one", "websocket.close"]
 
 
+def test_the_socket_of_a_page_whose_session_ended_has_no_browser_ask_for_a_password(app: Guard) -> None:
+    """A browser that is challenged keeps the answer from the page until somebody has answered (RFC 9110, 11.6.1)."""
+    polling = call(app, "GET", "/_nicegui_ws/socket.io/?EIO=4&transport=polling")
+    assert (polling.status, "www-authenticate" in polling.headers) == (401, False)
+    assert "www-authenticate" in call(app, "GET", "/api/roads").headers
+
+
 def test_a_push_does_not_keep_a_session_alive() -> None:
     now = [0.0]
     sessions = Sessions(lambda: now[0])

@@ -156,7 +156,8 @@ class Guard:
         elif scope["type"] == "http" and request.method == "GET" and "text/html" in (request.header("accept") or ""):
             await redirect(send, f"{SIGN_IN}?next={quote(sign_in.local_path(request.target), safe='')}")
         else:
-            await answer(request, send, 401, NOT_SIGNED_IN, [self._asks_for])
+            asks = [] if request.is_channel else [self._asks_for]  # a page would have the browser ask for a password
+            await answer(request, send, 401, NOT_SIGNED_IN, asks)
 
     @property
     def _asks_for(self) -> tuple[bytes, bytes]:

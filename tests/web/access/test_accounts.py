@@ -419,3 +419,9 @@ def test_commands_on_accounts_and_the_audit_list(command, tmp_path) -> None:  # 
     for words in (("role", "Ada", "--role", "look"), ("remove", "Ada"), ("sign-out", "Ada")):
         assert "audit list cannot be written" in refused(command("account", path, *words))
     assert path.read_bytes() == before
+
+
+def test_accounts_nested_without_end_are_a_sentence(app: Guard, accounts: Accounts) -> None:
+    accounts.path.write_text("[" * 200_000)
+    reply = sign_in(app, "Ada")
+    assert (reply.status, "not a file of accounts" in reply.text) == (503, True)

@@ -209,7 +209,7 @@ def _put(handle: int, text: bytes) -> None:
 def _event(line: str) -> Event | None:
     try:
         return Event(**json.loads(line))
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         return None
 
 

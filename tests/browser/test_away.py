@@ -106,3 +106,32 @@ def test_what_one_person_typed_is_not_offered_to_the_next_in_the_tab(window: Cal
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_url("**/sign-out**")
     assert kept() == []
+
+
+def test_a_tab_whose_session_has_ended_says_so_and_leads_to_the_sign_in(window: Callable[..., Watched]) -> None:
+    """A plain form stands for the page, an object for its socket, and what a guarded address answers is given by hand."""
+    page = window().page
+
+    def show(route: Route) -> None:
+        form = '<div class="field" id="c1"><label>Load</label><input id="field-1"></div>'
+        fetch = "window.kind = 'opaqueredirect'; window.fetch = async (_, how) => (window.asked = how, { type: window.kind });"
+        calls = "const calls = {}; const on = (name, act) => (calls[name] = act);"
+        socket = "window.socket = { on, emit: () => {}, io: { on } };"
+        head = f'<meta charset="utf-8"><script>{unsent.script("Ada")}; {fetch} {calls} {socket}</script>'
+        body = f'<body><div id="popup">Trying to reconnect</div>{form}'
+        route.fulfill(body=f"<!doctype html>{head}{body}", content_type="text/html")
+
+    page.route("**/*", show)
+    page.goto("http://127.0.0.1/road/a/design?section=A1")
+    told = page.get_by_role("alert").filter(has_text="session has ended")
+    page.locator("#field-1").fill("9 kip")
+    page.locator("#field-1").press("Tab")
+    page.evaluate("calls.disconnect(); calls.connect_error()")
+    expect(told).to_contain_text("What was typed here and not saved is kept")
+    expect(page.locator("#popup")).to_be_hidden()
+    link = page.get_by_role("link", name="Sign in again")
+    assert link.get_attribute("href") == "/sign-in?next=%2Froad%2Fa%2Fdesign%3Fsection%3DA1"
+    assert page.evaluate("[asked.redirect, asked.headers.accept]") == ["manual", "text/html"]
+    page.evaluate("window.kind = 'basic'; calls.connect_error()")  # signed in again in another tab
+    expect(told).to_have_count(0)
+    expect(page.locator("#popup")).to_be_visible()

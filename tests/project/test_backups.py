@@ -1,8 +1,10 @@
 """A backup bears its name only when it is whole."""
 
+import fcntl
 import os
 import sqlite3
-from contextlib import closing
+import struct
+from contextlib import closing, contextmanager
 
 import pytest
 
@@ -68,6 +70,7 @@ def test_what_killed_programs_left_of_drafts_is_removed_and_a_draft_in_use_is_no
     others = [
         tmp_path / name for name in (".copy.slab.mine.draft", ".other.slab.0a0a0a0a.draft", ".copyXslab.0a0a0a0a.draft")
     ]
+    killed.append(tmp_path / ".copy.slab.2c2c2c2c.draft.lock")
     for path in (*killed, *others):
         path.write_bytes(b"half")
     with drafts.draft_of(target) as used:
@@ -83,3 +86,60 @@ def test_nothing_is_removed_where_the_disk_knows_no_holds(closed, tmp_path, monk
     monkeypatch.setattr(drafts, "_hold", lambda _: False)
     copy_whole(connect(closed), tmp_path / "copy.slab")
     assert left.exists()
+    assert {p.name for p in tmp_path.iterdir()} == {"road.slab", "copy.slab", left.name}
+
+
+def over_a_network(handle, how):
+    """flock as a network disk has it: a lock on all bytes of the file that SQLite's own locks meet.
+
+    flock(2), "NFS details" and "CIFS details", in the Linux manual pages (looked up).
+    """
+    kind = fcntl.F_WRLCK if how & fcntl.LOCK_EX else fcntl.F_UNLCK
+    fcntl.fcntl(handle, fcntl.F_OFD_SETLK, struct.pack("hhqqi4x", kind, os.SEEK_SET, 0, 0, 0))
+
+
+def test_on_a_network_disk_projects_are_made_and_copied(closed, tmp_path, monkeypatch):
+    monkeypatch.setattr(drafts.fcntl, "flock", over_a_network)
+    monkeypatch.setattr(opening, "BUSY_SECONDS", 0.1)
+    left = tmp_path / ".copy.slab.0a0a0a0a.draft"
+    left.write_bytes(b"half")
+    copy_whole(connect(closed), tmp_path / "copy.slab")
+    create(tmp_path / "new.slab", user="Ada", clock=ticking()).close()
+    with drafts.draft_of(tmp_path / "more.slab") as used:
+        copy_whole(connect(closed), tmp_path / "more.slab")
+        assert used.exists()
+    assert {p.name for p in tmp_path.iterdir()} == {"road.slab", "copy.slab", "new.slab", "more.slab"}
+
+
+def test_a_copy_does_not_wait_for_ever(closed, tmp_path, monkeypatch):
+    """Another program keeps the draft locked."""
+    whole = opening.draft_of
+
+    @contextmanager
+    def locked(target):
+        with whole(target) as draft, draft.open("r+b") as other:
+            over_a_network(other.fileno(), fcntl.LOCK_EX)
+            yield draft
+
+    monkeypatch.setattr(opening, "draft_of", locked)
+    monkeypatch.setattr(opening, "BUSY_SECONDS", 0.05)
+    with pytest.raises(StoreError, match="another program is writing"):
+        copy_whole(connect(closed), tmp_path / "copy.slab")
+    assert {p.name for p in tmp_path.iterdir()} == {"road.slab"}
+
+
+def test_a_lock_taken_for_a_leftover_before_it_is_held_is_made_anew(tmp_path, monkeypatch):
+    """Another program clears in between."""
+    held, seen = drafts._hold, []
+
+    def late(handle):
+        if not seen:
+            seen.extend(tmp_path.iterdir())
+            seen[0].unlink()
+        return held(handle)
+
+    monkeypatch.setattr(drafts, "_hold", late)
+    with drafts.draft_of(tmp_path / "a.slab") as draft:
+        assert seen[0].name != f"{draft.name}.lock"
+        assert (tmp_path / f"{draft.name}.lock").exists()
+    assert list(tmp_path.iterdir()) == []

@@ -23,6 +23,7 @@ from slabwright.provenance import scene, sheets
 from slabwright.records.facts import Facts
 from slabwright.stages import plan
 from slabwright.units import convert
+from slabwright.web.access.signed import Signed
 from slabwright.web.api import documents
 from slabwright.web.api import routes as api
 from slabwright.web.project_folder import ProjectFolder, now
@@ -254,12 +255,12 @@ def test_a_method_that_an_address_does_not_take_is_refused_with_those_it_takes(a
 
 
 def test_a_road_is_begun_once(app: FastAPI, folder: Path) -> None:
-    made = given(call_json(app, "POST", "/api/roads", {"name": " <b>Quarry & Sons</b>".replace("/", "")}), 201)
-    assert made == {"name": "<b>Quarry & Sons<b>", "head": 0}
-    assert (folder / "<b>Quarry & Sons<b>.slab").is_file()
-    before = (folder / "<b>Quarry & Sons<b>.slab").stat().st_mtime_ns
+    made = given(call_json(app, "POST", "/api/roads", {"name": " &amp; Quarry & Sons' 100 %"}), 201)
+    assert made == {"name": "&amp; Quarry & Sons' 100 %", "head": 0}
+    assert (folder / "&amp; Quarry & Sons' 100 %.slab").is_file()
+    before = (folder / "&amp; Quarry & Sons' 100 %.slab").stat().st_mtime_ns
     refused(call_json(app, "POST", "/api/roads", {"name": made["name"]}), 409)
-    assert (folder / "<b>Quarry & Sons<b>.slab").stat().st_mtime_ns == before
+    assert (folder / "&amp; Quarry & Sons' 100 %.slab").stat().st_mtime_ns == before
     view = given(call(app, "GET", f"/api/roads/{quote(made['name'])}"))
     assert {s["state"] for s in view["stages"]} == {"waiting"}
     missing = refused(call(app, "POST", f"/api/roads/{quote(made['name'])}/run"), 422)
@@ -646,7 +647,7 @@ def test_the_link_of_the_page_hands_over_the_state_that_was_printed_and_no_other
     for ticket in ("", "guessed"):
         assert call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={ticket}").body == b"%PDF-"
         assert project.changes_since_report() is None
-    call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={office.ticket}")
+    call(app, "GET", f"/api/roads/{fresh}/report.pdf?ticket={office.ticket(Signed())}")
     since = project.changes_since_report()
     assert [c.what for c in since.made] == ["decide design.reliability (base)"]
 

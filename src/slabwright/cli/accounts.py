@@ -79,9 +79,12 @@ def audit(path: Path, json: bool) -> None:
     from slabwright.web.access.audit import Audit, audit_of
 
     accounts = Accounts(path)  # refused where it is no file of accounts
-    events = Audit(audit_of(accounts.path)).events()
+    kept = Audit(audit_of(accounts.path))
+    events, earlier = kept.newest()
     if json:
-        print_json({"version": JSON_VERSION, "events": [asdict(e) for e in events]})
+        print_json({"version": JSON_VERSION, "earlier": earlier, "events": [asdict(e) for e in events]})
         return
     rows = [[e.time, e.who, e.what, e.address, e.detail] for e in events]
     print_rows("Audit list", ["Time (UTC)", "Who", "What", "From", "Of what"], rows)
+    if earlier:
+        say(f"These are the newest {len(events)} lines. Earlier ones are in {kept.path}.")

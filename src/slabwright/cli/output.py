@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from typing import Any
 
 from rich import box
 from rich.console import Console
-from rich.markup import escape
+from rich.markup import escape as unmarked
 from rich.table import Table
 
 from slabwright import units
 from slabwright.errors import InputError
+from slabwright.project.texts import escaped
 from slabwright.records.display import cell, heading, plain_columns, plain_rows
 from slabwright.records.table import Schema
 
@@ -38,6 +40,8 @@ NARROW, GAP = 100, 2  # columns of a preview and between its columns
 SIDEWAYS_FROM = 5  # columns; fewer fit by folding their words
 LONGEST_LEAD = 44
 PIPE_WIDTH = 200  # columns where the output is a file or a pipe, which have no width of their own
+
+STEERING = re.compile(r"[\x7f-\x9f\u2028-\u202e\u2066-\u2069]")  # what JSON may hold as it is and a terminal may obey
 
 console = Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH)
 
@@ -85,6 +89,11 @@ def _grid(title: str) -> Table:
         box=box.SIMPLE_HEAD,
         pad_edge=False,
     )
+
+
+def escape(text: str) -> str:
+    """A cell as it is: neither markup nor what steers a terminal is read in it."""
+    return unmarked(escaped(text))
 
 
 def say(text: str) -> None:
@@ -139,4 +148,5 @@ def as_json(schema: Schema, frame: Any, shown: units.System) -> dict[str, Any]:
 
 def print_json(data: Any) -> None:
     """JSON on standard output; a number that is not finite is a defect and refused."""
-    print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+    text = json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)
+    print(STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text))

@@ -23,36 +23,55 @@ def draft_of(target: Path) -> Iterator[Path]:
     """An empty file to build ``target`` in, gone at the end of the block unless it was renamed by then.
 
     What killed programs left of earlier drafts of the target is removed first. A draft that is being built is held by its
-    program, and the hold ends with it; where none can be had (on some network disks), nothing is removed.
+    program, and the hold ends with it; where none can be had (on some network disks), nothing is removed. What is held is a
+    file beside the draft: on a network disk a hold on the draft itself would keep SQLite out of it.
     """
     _clear(target)
-    draft = target.with_name(f".{target.name}.{secrets.token_hex(4)}.draft")
-    handle = os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o666)
+    draft, handle = _begun(target)
     try:
-        _hold(handle)
+        os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o666))
         yield draft
     finally:
-        os.close(handle)
         _remove(draft)
+        os.close(handle)
+
+
+def _begun(target: Path) -> tuple[Path, int]:
+    """Where to build, and the handle of the file beside it that is held meanwhile."""
+    while True:
+        draft = target.with_name(f".{target.name}.{secrets.token_hex(4)}.draft")
+        handle = os.open(_lock_of(draft), os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o666)
+        _hold(handle)
+        if _lock_of(draft).exists():
+            return draft, handle
+        os.close(handle)  # another program took it for a leftover before it was held
+
+
+def _lock_of(draft: Path) -> Path:
+    return draft.with_name(draft.name + ".lock")
 
 
 def _clear(target: Path) -> None:
-    pattern = re.compile(rf"\.{re.escape(target.name)}\.[0-9a-f]{{8}}\.draft(-journal)?")
+    pattern = re.compile(rf"(\.{re.escape(target.name)}\.[0-9a-f]{{8}}\.draft)(-journal|\.lock)?")
     with suppress(OSError):  # the folder is missing, or nothing can be removed from it: the build says so
-        for name in sorted(n for n in os.listdir(target.parent) if pattern.fullmatch(n)):
-            draft = target.with_name(name.removesuffix("-journal"))
-            if _nobodys(draft):
-                _remove(draft)
+        found = {match[1] for name in os.listdir(target.parent) if (match := pattern.fullmatch(name))}
+        for name in sorted(found):
+            _remove_nobodys(target.with_name(name))
 
 
-def _nobodys(draft: Path) -> bool:
-    """Whether no program holds a draft; one whose draft is gone and whose journal is left is nobody's."""
+def _remove_nobodys(draft: Path) -> None:
+    """Remove a draft that no program holds."""
+    there = _lock_of(draft).exists()
+    flags = os.O_RDWR | (0 if there else os.O_CREAT | os.O_EXCL)
     try:
-        handle = os.open(draft, os.O_RDWR | getattr(os, "O_NOFOLLOW", 0))
-    except FileNotFoundError:
-        return True
+        handle = os.open(_lock_of(draft), flags | getattr(os, "O_NOFOLLOW", 0), 0o666)
+    except (FileNotFoundError, FileExistsError):
+        return  # another program is at it
     try:
-        return _hold(handle)
+        if _hold(handle):
+            _remove(draft)
+        elif not there:
+            _lock_of(draft).unlink()
     finally:
         os.close(handle)
 
@@ -69,6 +88,6 @@ def _hold(handle: int) -> bool:
 
 
 def _remove(draft: Path) -> None:
-    for leftover in (draft, journal_of(draft)):
+    for leftover in (draft, journal_of(draft), _lock_of(draft)):  # the lock last: it speaks for the others
         if leftover.exists():  # a read-only disk refuses to remove even what is not there
-            leftover.unlink()
+            leftover.unlink(missing_ok=True)

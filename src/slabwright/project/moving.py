@@ -11,6 +11,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from slabwright.errors import InputError, StoreError
+from slabwright.project.names import checked_file
 from slabwright.project.opening import make, opened
 from slabwright.project.schema import METADATA
 from slabwright.project.server import is_url
@@ -35,7 +36,7 @@ def move_project(source: str | Path, target: str | Path) -> tuple[Moved, ...]:
 
     All in one transaction: rows are counted on both sides and their contents compared by a digest before it is kept. A
     source of an older format is migrated first. Raises StoreError where the target is not empty or a table differs,
-    InputError unless one of the two is a URL.
+    InputError unless one of the two is a URL, or for a name that some computer cannot keep.
     """
     if not (is_url(source) or is_url(target)):
         raise InputError(
@@ -43,6 +44,8 @@ def move_project(source: str | Path, target: str | Path) -> tuple[Moved, ...]:
             given=f"{source}, {target}",
             remedy="Copy a file with `slabwright copy`.",
         )
+    if not is_url(target):
+        checked_file(Path(target))
     moved: list[Moved] = []
     store = opened(source)
     try:

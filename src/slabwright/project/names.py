@@ -7,9 +7,11 @@ from pathlib import Path
 
 from slabwright.errors import InputError
 
-__all__ = ["SUFFIX", "checked_file"]
+__all__ = ["MOST_BYTES", "SUFFIX", "checked_file"]
 
 SUFFIX = ".slab"
+MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
+RESERVED = '<>:"/\\|?*'
 DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
 
@@ -21,6 +23,14 @@ def checked_file(path: Path) -> Path:
         raise InputError(
             "the file of a project has a name that ends in .slab", given=path.name, remedy=f"Call it NAME{SUFFIX}."
         )
+    if not stem.isprintable() or any(c in RESERVED for c in stem):
+        raise InputError(
+            "this name holds characters that other computers cannot keep",
+            given=path.name,
+            allowed=f"printable characters other than {' '.join(RESERVED)}",
+        )
+    if len(stem.encode("utf-8", "surrogatepass")) > MOST_BYTES:
+        raise InputError("this name is too long for some disks", given=path.name, allowed=f"up to {MOST_BYTES} bytes")
     if stem != stem.rstrip(" ."):
         raise InputError(
             "a name that ends in a dot or a blank cannot be kept on other computers", given=stem, remedy="Leave it out."

@@ -8,6 +8,7 @@ import shutil
 import sqlite3
 import struct
 import tempfile
+import time
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -20,7 +21,7 @@ from slabwright.errors import StoreError
 from slabwright.project.beside import journal_of, log_of, stranger, with_log
 from slabwright.project.drafts import draft_of
 from slabwright.project.schema import META, METADATA
-from slabwright.project.store import APPLICATION_ID, Store, connect, is_url, may_write, translated
+from slabwright.project.store import APPLICATION_ID, BUSY_SECONDS, Store, connect, is_url, may_write, translated
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -275,13 +276,24 @@ def copy_whole(store: Store, target: Path) -> None:
     """
     _refuse_existing(target)
     with translated(str(target)), draft_of(target) as draft:
-        with closing(sqlite3.connect(draft, isolation_level=None)) as copy, store.reading() as connection:
-            connection.connection.driver_connection.backup(copy)  # type: ignore[union-attr]
+        with closing(sqlite3.connect(draft, isolation_level=None, timeout=0)) as copy, store.reading() as connection:
+            connection.connection.driver_connection.backup(copy, progress=_patience())  # type: ignore[union-attr]
             copy.execute("PRAGMA journal_mode = DELETE")
             said = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
         if said != "ok":
             raise StoreError(f"the copy is not sound ({said}), so none was kept", where=store.name)
         _publish(draft, target)
+
+
+def _patience() -> Callable[[int, int, int], None]:
+    """What a backup calls after each step: it would wait for ever for a file that another program keeps locked."""
+    until = time.monotonic() + BUSY_SECONDS
+
+    def look(status: int, _left: int, _pages: int) -> None:
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > until:
+            raise sqlite3.OperationalError("database is locked")
+
+    return look
 
 
 def _suffixes() -> itertools.chain[str]:

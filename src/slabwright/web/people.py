@@ -31,6 +31,9 @@ def draw_people(audit: Audit | None) -> None:
         if not signed.may_change:
             text("p", "The audit list is shown to those who may change.", "quiet")
             return
+        events, earlier = audit.newest(SHOWN)
+        if earlier:
+            text("p", f"The newest {SHOWN} lines. `slabwright audit` shows more; all are in {audit.path.name}.")
         rows = "".join(
             "<tr>"
             + "".join(
@@ -38,7 +41,7 @@ def draw_people(audit: Audit | None) -> None:
                 for word in (e.time[:19].replace("T", " "), e.who, e.what, e.address, e.detail)
             )
             + "</tr>"
-            for e in reversed(audit.events(SHOWN))
+            for e in reversed(events)
         )
         head = "".join(f'<th scope="col">{word}</th>' for word in ("Time (UTC)", "Who", "What", "From", "Of what"))
         ui.html(

@@ -13,13 +13,15 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from functools import partial
+from hashlib import blake2b
 from pathlib import Path
 
 from slabwright.errors import InputError, StoreError
 from slabwright.project import Project, create, open_project
-from slabwright.project.names import checked_file
+from slabwright.project.names import MOST_BYTES, checked_file
 from slabwright.web.access.audit import Audit
 from slabwright.web.access.signed import SIGNED, Signed
+from slabwright.web.listed import ListedChanges
 from slabwright.web.long_work import LongWork
 from slabwright.workflow import Computation, FactsCache
 
@@ -29,7 +31,6 @@ Listener = Callable[[], None]
 Identity = tuple[int, int]  # which file it is: device and number
 LONGEST_NAME = 80
 WORKERS = 2
-MOST_BYTES = 200  # a disk takes 255, with room for the names of drafts and logs beside the file
 
 
 def now() -> datetime:
@@ -47,23 +48,37 @@ class ProjectFolder:
         self._files: dict[str, Identity | None] = {}
         self._computations: dict[tuple[str, str, tuple[int, str]], Computation] = {}
         self._caches: dict[str, FactsCache] = {}
-        self._audited: dict[str, int] = {}  # the newest entry of a road that is on the audit list
+        self._listed = ListedChanges()
         self._listeners: dict[str, dict[int, Listener]] = {}
         self._lock = threading.RLock()
-        self._listing = threading.Lock()  # of changes on the audit list
         self.workers = ThreadPoolExecutor(WORKERS, thread_name_prefix="stages")  # more would only take turns
         self.long_work = LongWork()
         self.audit: Audit | None = None
-        self.ticket = secrets.token_urlsafe(16)  # known to the pages of this workspace alone
+        self._key = secrets.token_bytes(32)  # of the tickets
 
     @property
     def title(self) -> str:
         """What holds the projects, as the list of roads calls it."""
         return self.folder.name
 
+    def ticket(self, by: Signed) -> str:
+        """What the pages of a session put into an address that hands a document over; no page of a stranger can know it."""
+        return blake2b(repr((by.name, by.account, by.session)).encode(), key=self._key, digest_size=16).hexdigest()
+
     def is_ticket(self, given: str) -> bool:
-        """Whether an address that hands a document over was made by a page of this workspace, and not by a stranger's."""
-        return secrets.compare_digest(given.encode(), self.ticket.encode())
+        """Whether an address that hands a document over was made by a page of the session that asks."""
+        return secrets.compare_digest(given.encode(), self.ticket(SIGNED.get()).encode())
+
+    def hand_over(self, name: str, alternative: str, seen: int) -> None:
+        """Remember that a report of the state at ``seen`` was handed over, on the audit list too; not for who may look."""
+        project = self.signed(name)
+        if project.read_only:
+            return
+        if self.audit is not None:
+            what = f"{name}, alternative {alternative}, as of no. {seen}"
+            self.audit.add(project.user, "handed over a report", detail=what)
+        project.mark_report(f"{name}.pdf", alternative, seen)
+        self.changed(name)
 
     def names(self) -> list[str]:
         """The roads of the folder in alphabetical order."""
@@ -75,7 +90,9 @@ class ProjectFolder:
         plain = name.strip()
         if not _is_plain(plain):
             raise InputError(
-                "this cannot be the name of a road", given=name, allowed="letters, digits, spaces, - and _"
+                "this cannot be the name of a road",
+                given=name,
+                allowed=f"1 to {LONGEST_NAME} printable characters without / \\ : and no dot at the beginning",
             )
         return self.folder / f"{plain}.slab"
 
@@ -125,15 +142,19 @@ class ProjectFolder:
         """A new empty project; StoreError where one exists, InputError for a name that some computer cannot keep."""
         if not (by or SIGNED.get()).may_change:
             raise InputError("you may look at this workspace, but not change it")
-        path = self._make(name)
-        if self.audit is not None:
-            self.audit.ready()
-        with self._lock:
-            made = create(path, user=self.user, clock=now)
-            self._let_go(name)
-            self._hold(name, made)
-        if self.audit is not None:
-            self.audit.add((by or SIGNED.get()).name or self.user, "began a road", detail=name)
+        path, who = self._make(name), (by or SIGNED.get()).name or self.user
+        listed = self.audit if not self.holds(name) else None
+        if listed is not None:
+            listed.add(who, "began a road", detail=name)  # before it is there: one that cannot be listed is not made
+        try:
+            with self._lock:
+                made = create(path, user=self.user, clock=now)
+                self._let_go(name)
+                self._hold(name, made)
+        except StoreError:
+            if listed is not None:
+                listed.add(who, "could not begin a road", detail=f"not done: {name}")
+            raise
         return made
 
     def _make(self, name: str) -> Path | str:
@@ -149,7 +170,7 @@ class ProjectFolder:
         self._caches.pop(name, None)
         self._files.pop(name, None)
         self._computations = {k: v for k, v in self._computations.items() if k[0] != name}
-        self._audited.pop(name, None)
+        self._listed.forget(name)
         if held is not None:
             held.close()
 
@@ -215,19 +236,25 @@ class ProjectFolder:
 
         What was there when a road was first changed from here is not listed.
         """
+        if self.audit is not None:
+            self._listed.complete(self.audit, name, self.project(name).history())
+
+    def list_what_was_left_out(self) -> None:
+        """Put on the audit list what a server that was killed could not, of the roads that the list knows.
+
+        Raises StoreError where the list cannot be read or written, or a project cannot be opened.
+        """
         if self.audit is None:
             return
-        with self._listing:
-            history = self.project(name).history()
-            newest = history[-1].id if history else 0
-            last = self._audited.setdefault(name, newest)
-            for entry in history:
-                if entry.id > last:
-                    self.audit.add(entry.user, "changed", detail=f"{name}, no. {entry.id}: {entry.what}")
-                    self._audited[name] = entry.id
+        told = {e.detail for e in self.audit.all_events() if e.what in ("changed", "began a road")}
+        for name in self.names():
+            if any(detail == name or detail.startswith(f"{name}, no. ") for detail in told):
+                self._list_changes(name)
 
     def close(self) -> None:
         self.long_work.close()
+        if self.audit is not None:
+            self.audit.close()
         self.workers.shutdown(cancel_futures=True)
         with self._lock:
             for project in self._open.values():

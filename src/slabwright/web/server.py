@@ -31,6 +31,7 @@ from slabwright.web.access.sockets import settings
 from slabwright.web.api import routes as api
 from slabwright.web.calculations import draw_calculation, draw_catalogue
 from slabwright.web.frame import draw_page, shell
+from slabwright.web.own_pages import OwnUploads, keep_pages_own
 from slabwright.web.pages import page_named, pages
 from slabwright.web.parts import unsent
 from slabwright.web.parts.field import entry
@@ -107,6 +108,8 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
         tailwind=False,  # it would watch the page and make style sheets in every browser; style.css has all we use
     )
     unsent.acknowledge_events()
+    keep_pages_own()
+    app.add_middleware(OwnUploads)
     return app
 
 
@@ -202,6 +205,8 @@ def serve(
         audit=office.audit,
         tls_only=bool(proxies),
     )
+    with suppress(SlabwrightError):  # what hinders it is said at the first change
+        office.list_what_was_left_out()
     warm(office, first)
     sys.setswitchinterval(SHARE)
     try:

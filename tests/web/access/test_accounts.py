@@ -343,6 +343,13 @@ def test_what_is_pushed_to_a_tab_ends_with_its_session(app: Guard, accounts: Acc
     assert got == ["websocket.accept", "one", "websocket.close"]
 
 
+def test_the_socket_of_a_page_whose_session_ended_has_no_browser_ask_for_a_password(app: Guard) -> None:
+    """A browser that is challenged keeps the answer from the page until somebody has answered (RFC 9110, 11.6.1)."""
+    polling = call(app, "GET", "/_nicegui_ws/socket.io/?EIO=4&transport=polling")
+    assert (polling.status, "www-authenticate" in polling.headers) == (401, False)
+    assert "www-authenticate" in call(app, "GET", "/api/roads").headers
+
+
 def test_a_push_does_not_keep_a_session_alive() -> None:
     now = [0.0]
     sessions = Sessions(lambda: now[0])
@@ -412,3 +419,9 @@ def test_commands_on_accounts_and_the_audit_list(command, tmp_path) -> None:  # 
     for words in (("role", "Ada", "--role", "look"), ("remove", "Ada"), ("sign-out", "Ada")):
         assert "audit list cannot be written" in refused(command("account", path, *words))
     assert path.read_bytes() == before
+
+
+def test_accounts_nested_without_end_are_a_sentence(app: Guard, accounts: Accounts) -> None:
+    accounts.path.write_text("[" * 200_000)
+    reply = sign_in(app, "Ada")
+    assert (reply.status, "not a file of accounts" in reply.text) == (503, True)

@@ -201,7 +201,7 @@ def _read(path: Path) -> dict[str, Account]:
         }
         for account in accounts.values():
             check_hash(account.password)
-    except (ValueError, KeyError, TypeError, AttributeError, InputError) as problem:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, InputError) as problem:
         raise refusal from problem
     return accounts
 

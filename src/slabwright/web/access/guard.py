@@ -20,14 +20,14 @@ from urllib.parse import parse_qs, quote
 
 from slabwright.errors import InputError, SlabwrightError, StoreError
 from slabwright.web.access import sign_in
-from slabwright.web.access.accounts import Accounts, nobodys_hash
+from slabwright.web.access.accounts import Account, Accounts, nobodys_hash
 from slabwright.web.access.asked import CHANGING, COOKIE, Asked, Scope
 from slabwright.web.access.audit import Audit
 from slabwright.web.access.headers import with_security_headers
 from slabwright.web.access.origin import host_allowed, is_loopback, origin_allowed
 from slabwright.web.access.passwords import check_hash, hash_password, verify_password
 from slabwright.web.access.sessions import Sessions, Throttle
-from slabwright.web.access.signed import SIGNED, Signed, checked_user
+from slabwright.web.access.signed import IN_SCOPE, SIGNED, Signed, checked_user
 
 __all__ = ["COOKIE", "Guard", "hash_password", "verify_password"]
 
@@ -147,8 +147,8 @@ class Guard:
         elif request.path == SIGN_OUT and request.method == "POST":
             await self._sign_out(request, receive, send)
         elif self._holds(request.cookie):
-            name = self.sessions.name(request.cookie)
-            await self._signed(request, name, *self._while_signed_in(request, receive, send))
+            name, session = self.sessions.name(request.cookie), self._keyed(request.cookie).hex()
+            await self._signed(request, name, *self._while_signed_in(request, receive, send), session)
         elif (basic := request.basic) is not None and self.accounts is not None:
             await self._with_basic(request, *basic, receive, send)
         elif (bearer := request.bearer) is not None and self.accounts is None:
@@ -156,7 +156,8 @@ class Guard:
         elif scope["type"] == "http" and request.method == "GET" and "text/html" in (request.header("accept") or ""):
             await redirect(send, f"{SIGN_IN}?next={quote(sign_in.local_path(request.target), safe='')}")
         else:
-            await answer(request, send, 401, NOT_SIGNED_IN, [self._asks_for])
+            asks = [] if request.is_channel else [self._asks_for]  # a page would have the browser ask for a password
+            await answer(request, send, 401, NOT_SIGNED_IN, asks)
 
     @property
     def _asks_for(self) -> tuple[bytes, bytes]:
@@ -167,7 +168,7 @@ class Guard:
         if self.accounts is None:
             return "anybody"
         account = self.accounts.find(name)
-        return "" if account is None else f"{account.role} {account.signed_out} {account.password}"
+        return "" if account is None else _stamp_of(account)
 
     def _holds(self, token: str, *, used: bool = True) -> bool:
         """Whether a session is alive, and its person still has the account that it was begun with."""
@@ -178,20 +179,27 @@ class Guard:
         self.sessions.end(token)
         return False
 
-    async def _signed(self, request: Asked, name: str, receive: Receive, send: Send) -> None:
+    async def _signed(self, request: Asked, name: str, receive: Receive, send: Send, session: str = "") -> None:
         """Let somebody in under a name, as far as their role goes; the edits of a looker's socket are refused by its page."""
         account = self.accounts.find(name) if self.accounts else None
         looks = account is not None and account.role == "may look"
         if looks and request.method in CHANGING and not (request.is_channel or request.only_computes):
-            self._note(name, "was refused a change", request, f"{request.method} {request.path}")
+            self._note_refusal(name, "was refused a change", request, f"{request.method} {request.path}")
             await answer(request, send, 403, MAY_LOOK)
             return
-        SIGNED.set(Signed(name, guarded=True, may_change=not looks, has_account=account is not None))
+        stamp = "" if account is None else self._keyed(_stamp_of(account)).hex()
+        signed = Signed(name, True, not looks, account is not None, stamp, session)
+        SIGNED.set(signed)
+        request.scope[IN_SCOPE] = signed
         await self.app(request.scope, receive, send)
 
     def _note(self, who: str, what: str, request: Asked, detail: str = "") -> None:
         if self.audit is not None:
             self.audit.add(who, what, request.address, detail)
+
+    def _note_refusal(self, who: str, what: str, request: Asked, detail: str = "") -> None:
+        if self.audit is not None:
+            self.audit.add_refusal(who, what, request.address, detail)
 
     def _while_signed_in(self, request: Asked, receive: Receive, send: Send) -> tuple[Receive, Send]:
         """A web socket outlives its handshake; each message is let in and out only while its session lasts."""
@@ -285,12 +293,17 @@ class Guard:
             wrong = (
                 "That is not the password." if self.accounts is None else "That name and password do not go together."
             )
-            self._note(user, "was refused entry", request)
+            self._note_refusal(user, "was refused entry", request)
             await form(send, 401, sign_in.page(wanted, wrong, user))
 
     async def _with_basic(self, request: Asked, name: str, password: str, receive: Receive, send: Send) -> None:
         if self.tls_only and not request.secure:
             await answer(request, send, 403, TLS_ONLY)
+            return
+        try:
+            checked_user(name)
+        except InputError as refusal:
+            await answer(request, send, 401, str(refusal), [self._asks_for])
             return
         proven = self._keyed(f"{self._stamp(name)}\0{name}\0{password}")
         wait = None if proven in self._people else await self._wait_or_match(request, password, name)
@@ -301,7 +314,7 @@ class Guard:
             headers = [(b"retry-after", str(math.ceil(wait)).encode())]
             await answer(request, send, 429, f"Too many attempts. Try again in {_seconds(wait)}.", headers)
         else:
-            self._note(name, "was refused entry", request)
+            self._note_refusal(name, "was refused entry", request)
             await answer(request, send, 401, "That name and password do not go together.", [self._asks_for])
 
     async def _with_bearer(self, request: Asked, password: str, receive: Receive, send: Send) -> None:
@@ -373,6 +386,10 @@ async def limited(app: App, scope: Scope, receive: Receive, send: Send, limit: i
     elif body.large:
         await answer(request, send, *refused)
         await drained(receive, limit)
+
+
+def _stamp_of(account: Account) -> str:
+    return f"{account.role} {account.signed_out} {account.password}"
 
 
 class _Body:

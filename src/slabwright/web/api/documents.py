@@ -85,11 +85,10 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
         engineer: Engineer = "",
         ticket: Annotated[str, Query(include_in_schema=False, max_length=100)] = "",
     ) -> Response:
-        name, project = opened(office, road)
+        name, _ = opened(office, road)
         content, seen = _report_bytes(office, name, alternative, units, engineer)
         if office.is_ticket(ticket):  # the link of the page hands it over
-            project.mark_report(f"{name}.pdf", alternative, seen)
-            office.changed(name)
+            office.hand_over(name, alternative, seen)
         return _sent(content, PDF, f"{name}.pdf")
 
     @router.get("/roads/{road}/appendix.pdf", summary="The appendix to the design report", **pdf)
@@ -106,10 +105,9 @@ def add_documents(router: APIRouter, office: ProjectFolder) -> None:
     def hand_over(
         road: Road, alternative: Alternative = "base", units: System = "us", engineer: Engineer = ""
     ) -> Response:
-        name, project = opened(office, road)
+        name, _ = opened(office, road)
         content, seen = _report_bytes(office, name, alternative, units, engineer)
-        project.mark_report(f"{name}.pdf", alternative, seen)
-        office.changed(name)
+        office.hand_over(name, alternative, seen)
         return _sent(content, PDF, f"{name}.pdf")
 
     @router.get(

@@ -73,7 +73,7 @@ def _links(view: View) -> None:
     """Downloads of both documents and of the exports."""
     query = urlencode({"alternative": view.alternative, "units": view.system})
     with element("div", cls="line"):
-        taken = f"{_address(view, 'report')}&{urlencode({'ticket': view.office.ticket})}"
+        taken = f"{_address(view, 'report')}&{urlencode({'ticket': view.office.ticket(view.signed)})}"
         ui.link("Download the report (PDF)", taken).props("download").classes("act main")
         ui.link("Download its appendix (PDF)", _address(view, "appendix")).props("download").classes("act")
         for kind, title in EXPORTS.items():

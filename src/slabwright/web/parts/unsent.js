@@ -11,6 +11,7 @@
   let timer = null;
   let guard = null;
   let told = "";
+  let signedOut = false;
   let lines = [];
 
   const read = () => JSON.parse(sessionStorage.getItem(STORE) || "[]");
@@ -82,12 +83,26 @@
         show();
       }, window.slabwrightPatience * 1000);
     });
+    socket.io.on("reconnect_error", ask);
+    socket.on("connect_error", ask);
     socket.on("connect", () => {
+      signedOut = false;
       if (guard) window.onbeforeunload = guard;
       clearTimeout(timer);
       away = false;
       show();
     });
+  }
+  // A server that answers, but wants a sign-in first, has ended the session: waiting for it would be in vain.
+  async function ask() {
+    try {
+      const reply = await fetch("/favicon.ico", { redirect: "manual", cache: "no-store", headers: { accept: "text/html" } });
+      if (signedOut === (reply.type === "opaqueredirect")) return;
+      signedOut = !signedOut;
+      show();
+    } catch {
+      // it does not answer
+    }
   }
   function settle(numbers) {
     const left = read().filter((edit) => edit.kind === "cell" || !numbers.includes(edit.number));
@@ -136,10 +151,20 @@
     lines = [];
     const mine = read().filter((edit) => edit.page === HERE);
     const edits = mine.filter((edit) => edit.tab !== TAB || away);
-    if (!document.body || !edits.length) return;
+    const waiting = document.getElementById("popup"); // "Trying to reconnect", which it would do for ever
+    if (waiting) waiting.style.visibility = signedOut ? "hidden" : "";
+    if (!document.body || !(edits.length || signedOut)) return;
     const box = document.createElement("section");
     box.id = "unsent";
     box.setAttribute("role", "alert");
+    if (signedOut) {
+      const kept = mine.length ? " What was typed here and not saved is kept in this tab and offered to you again." : "";
+      put(box, "p", `Your session has ended: nothing on this page is saved any more.${kept}`);
+      const link = put(box, "a", "Sign in again");
+      link.href = `/sign-in?next=${encodeURIComponent(HERE)}`;
+      document.body.prepend(box);
+      return;
+    }
     put(box, "p", away
       ? `The workspace has not answered for ${window.slabwrightPatience} seconds. This was not saved; it is kept in this tab and offered again when the workspace answers.`
       : "This was not saved before the workspace went away. The page shows the present state.");

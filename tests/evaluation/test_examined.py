@@ -277,6 +277,10 @@ def test_lanes_declared_and_lanes_that_share_the_trucks_are_held_against_each_ot
     assert said in [reads(p, "us") for p in decided]
     none = tables(replace(facts, lanes=facts.lanes.iloc[:0]), until="evaluation")["open_points"]
     assert any("no lane is declared" in str(p) for p in none["point"])
+    assumed = none.set_index("about").loc["Lanes", "point"]
+    assert "every lane is taken to be 12.0 ft wide" in reads(assumed, "us")
+    assert "in one direction of travel" in reads(assumed, "metric")
+    assert "Lanes" not in set(usual["open_points"]["about"])
 
 
 def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:

@@ -22,7 +22,7 @@ from slabwright.records.outcomes.evaluation import OPEN_POINTS
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
-from slabwright.roadway.places import design_lane, layer_rows
+from slabwright.roadway.places import USUAL_LANE_WIDTH, design_lane, layer_rows
 from slabwright.survey.cores import sound_cores, strength_tested
 from slabwright.survey.distress import DETERIORATING
 
@@ -45,6 +45,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
     """The table ``open_points``, what holds the verdicts up first."""
     rows = [
         *_strange_lanes(evidence),
+        *_no_lanes(evidence),
         *_lanes_of_traffic(evidence, decisions),
         *_unlike_lanes(condition, evidence),
         *at_odds(condition, evidence),
@@ -80,6 +81,17 @@ def _strange_lanes(evidence: Evidence) -> Iterator[Point]:
             said,
             "Correct the name of the lane in the surveys, or declare it in the table of lanes.",
         )
+
+
+def _no_lanes(evidence: Evidence) -> Iterator[Point]:
+    """A road without a table of lanes: what is taken for their width and directions, from which areas and sections follow."""
+    if evidence.facts.lanes.empty:
+        said = remark(
+            "no table of lanes is loaded: every lane is taken to be {width} wide, and what was surveyed in all of them to lie"
+            " in one direction of travel, so that areas, quantities and sections rest on it",
+            width=("length", USUAL_LANE_WIDTH),
+        )
+        yield "Lanes", said, "Load the table of lanes, with the direction and width of each."
 
 
 def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:

@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.evaluation.run",
     provenance="slabwright.evaluation.provenance",
     preconditions="slabwright.evaluation.preconditions",
-    version=13,
+    version=14,
 )

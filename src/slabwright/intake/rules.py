@@ -157,6 +157,10 @@ RULES: dict[str, Rule] = {
     "few trucks": Rule(
         "warning", "Check whether the file gives fractions and not percent, and name the unit if it does."
     ),
+    "count unlike its neighbours": Rule(
+        "warning", "Check both counts against their source; accept it if they are right."
+    ),
+    "more traffic than lanes carry": Rule("warning", "Check the count and the number of lanes."),
     "shares do not add up": Rule("warning", "Check that every class is there."),
     "mean is not the mean": Rule("warning", LOOK),
     # weather

@@ -16,7 +16,7 @@ from typing import Literal
 
 from slabwright.errors import InputError
 from slabwright.intake.spellings import find_unit, known_unit
-from slabwright.intake.wordings import IMPLIED, WORDINGS
+from slabwright.intake.wordings import IMPLIED, SAY_UNITS, WORDINGS
 from slabwright.intake.words import compact
 from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
 from slabwright.records.table import Column, Schema
@@ -245,11 +245,13 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
 
 
 def _implied(wording: str, column: Column) -> str | None:
-    """The unit that a wording says by itself: ``km from``, ``percent trucks``, ``base (mm)``."""
+    """The unit that a wording says by itself: ``km from``, ``percent trucks``, ``tmpc``, ``base (mm)``."""
     if column.unit_kind and (bracketed := re.search(r"[(\[]([^)\]]+)[)\]]\s*\Z", wording)):
         return find_unit(bracketed[1], column.unit_kind)
     if column.kind == "station" and re.search(IMPLIED, wording.lower().replace("_", " ")):
         return "km"
+    if column.unit_kind and (said := SAY_UNITS.get(compact(wording))):
+        return find_unit(said, column.unit_kind)
     return "%" if column.unit_kind == "share" and re.search(r"percent|pct|%", wording.lower()) else None
 
 

@@ -21,7 +21,16 @@ from slabwright.records.facts import FACTS
 from slabwright.records.table import Column
 from slabwright.units import System, format_station, to_si
 
-__all__ = ["AnswerNeeded", "Asked", "Offer", "Question", "missing_columns", "several_tables", "station_unit"]
+__all__ = [
+    "AnswerNeeded",
+    "Asked",
+    "Offer",
+    "Question",
+    "missing_columns",
+    "several_tables",
+    "station_unit",
+    "which_heading",
+]
 
 Asked = Literal["column", "table", "unit", "place", "lane", "position"]
 SAMPLES = 3
@@ -89,7 +98,7 @@ def missing_columns(
         )
         if not may and not of_file:
             return None
-        questions += [*([_which_heading(fit, name, may, rows)] if may else []), *of_file]
+        questions += [*([which_heading(fit, name, may, rows)] if may else []), *of_file]
     lacks = ", ".join([*fit.missing, *fit.unstated])
     what = f"the headings fit the table {fit.schema.name} ({FACTS[fit.schema.name].title}) but for {lacks}"
     return AnswerNeeded(what, where=where, questions=questions, table=fit.schema.name)
@@ -116,7 +125,8 @@ def _whole_lane(lanes: Sequence[str], table: str) -> Question:
     return Question("lane", "lane", "Or is the whole file of one lane? Then name it by --lane:", offers, table)
 
 
-def _which_heading(fit: Fit, name: str, free: Sequence[ColumnMatch], rows: Sequence[Sequence[str]]) -> Question:
+def which_heading(fit: Fit, name: str, free: Sequence[ColumnMatch], rows: Sequence[Sequence[str]]) -> Question:
+    """The question which of the ``free`` headings holds a column, the likeliest first."""
     column = fit.schema[name]
     ranked = sorted(
         ((_plausible(column, _samples(rows, m.index)), _likeness(fit, name, m.header), m) for m in free),

@@ -159,6 +159,11 @@ WORDINGS: dict[str, str] = {
 IMPLIED = r"\b(bau|betriebs)?km\b|kilom|quilom|\bpk\b|\bp\.k\."
 MILES = r"\bmiles?\b|\bmile ?(post|point|marker)|\bmp\b"
 
+# Headings of the load where their unit is one of pressure: the pressure under the plate.
+PRESSURES_TEXT = """pressure stress platepressure platestress contactpressure contactstress loadpressure loadstress druck
+    plattendruck kontaktdruck kontaktspannung spannung pression contrainte presion tension pressione tensione druk"""
+PRESSURES = frozenset(PRESSURES_TEXT.split())
+
 # Codes of weather services that say their unit: common practice, no source.
 SAY_UNITS = {"tmpc": "degC", "tmpf": "degF", "tttu": "degC", "sknt": "knot", "relh": "%", "rftu": "%"}
 

@@ -527,3 +527,24 @@ def test_a_core_without_a_code_is_settled_by_no_name(facts: Facts) -> None:
 def test_a_method_without_an_answer_contradicts_none(facts: Facts) -> None:
     """Without years of construction there is no remaining life, and nothing that could be thicker or thinner."""
     assert _thicknesses_apart(0.08, np.nan) == []
+
+
+def test_a_ramp_that_no_overlay_reaches_is_an_open_point(facts: Facts) -> None:
+    """Its nose on a deck, in a lane that nobody declared, or beyond the road; one that is reached is none."""
+    deck = facts.bridges[facts.bridges["passes"] == "under the road"].iloc[0]
+    first = facts.ramps.iloc[0]
+    places = {
+        "Reached": (first["station"], first["lane"]),
+        "On deck": ((deck["begin"] + deck["end"]) / 2, first["lane"]),
+        "Strange": (first["station"], "Q7"),
+        "Beyond": (facts.road["end"].iloc[0] + 500.0, first["lane"]),
+    }
+    ramps = pd.DataFrame([first] * len(places)).assign(
+        name=list(places), station=[s for s, _ in places.values()], lane=[lane for _, lane in places.values()]
+    )
+    points = tables(replace(facts, ramps=ramps.reset_index(drop=True)), until="evaluation")["open_points"]
+    said = {about: reads(p, "us") for about, p in zip(points["about"], points["point"], strict=True)}
+    assert "lies on the deck of a bridge" in said["On deck"]
+    assert "its lane Q7 belongs to no direction" in said["Strange"]
+    assert "lies in no section" in said["Beyond"]
+    assert "Reached" not in said

@@ -12,6 +12,7 @@ from slabwright.evaluation.at_odds import at_odds
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.joint_tests import ACROSS, JOINT_SIDES
 from slabwright.evaluation.loading import lanes_each_way
+from slabwright.evaluation.ramps import lost_ramps
 from slabwright.evaluation.reach import reach
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
@@ -58,6 +59,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_cores(evidence),
         *_remarks(condition, evidence),
         *_bridges(condition, evidence),
+        *lost_ramps(condition, evidence.facts, evidence.directions),
         *_untested_corners(evidence),
         *_growth(evidence, decisions),
         *_no_spectrum(evidence, decisions),

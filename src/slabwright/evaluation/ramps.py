@@ -26,15 +26,15 @@ def lost_ramps(
         within = (here["begin"] <= ramp.station) & (ramp.station <= here["end"])
         name = ramp.name or "ramp"
         lost = "its taper and its area are in no quantity"
-        station: dict[str, tuple[str, float | str]] = {"at": ("station", ramp.station)}
+        at = ("station", float(ramp.station))
         if here.empty:
             said = remark(f"its lane {{lane}} belongs to no direction with a section: {lost}", lane=("text", ramp.lane))
             yield name, said, "Correct the lane in the table of ramps, or declare it in the table of lanes."
         elif carried:
             said = remark(
-                f"its nose at {{at}} lies on the deck of a bridge, where no overlay is designed: {lost}", **station
+                f"its nose at {{at}} lies on the deck of a bridge, where no overlay is designed: {lost}", at=at
             )
             yield name, said, "Correct the station, or lay the ramp out with the bridge engineer."
         elif not within.any():
-            said = remark(f"its nose at {{at}} lies in no section: {lost}", **station)
+            said = remark(f"its nose at {{at}} lies in no section: {lost}", at=at)
             yield name, said, "Correct the station of the nose, or the ends of the road."

@@ -305,3 +305,14 @@ def test_many_broken_rows_are_summed_up_but_all_kept(reading) -> None:
     assert len(told) == 21
     assert "79 more rows" in found.findings[told[-1]].message
     assert sorted(np.concatenate([found.suspicious[i].rows for i in told])) == list(range(100))
+
+
+def test_sensors_of_which_nobody_says_where_they_stood(reading) -> None:
+    rows = "1+00,NB1,9000,5,4,3\n2+00,NB1,9000,5,4,3\n"
+    found = reading("Station,Lane,Load (lbf),D1 (mils),D2 (mils),D3 (mils)\n" + rows)
+    (finding,) = [f for f in found.findings if f.rule == "sensors without distance"]
+    assert (finding.weight, finding.row) == ("warning", 2)
+    assert "sensors 2, 3" in finding.message
+    for head in ("D0 (mils),D12 (mils),D24 (mils)", "D1 (mils)"):
+        right = reading(f"Station,Lane,Load (lbf),{head}\n" + (rows if "," in head else rows.replace(",4,3", "")))
+        assert rules(right) == set()

@@ -136,6 +136,11 @@ RULES: dict[str, Rule] = {
     "drop set aside": Rule(
         "warning", "Accept it to have the rows left out, or fill in what is missing.", sets_aside=True
     ),
+    "sensors without distance": Rule(
+        "warning",
+        "Name the columns by their distance (D0, D300 with its unit), or add a column with the distance of each sensor "
+        "(offset_2, ...); accepted, no modulus comes from them.",
+    ),
     "sensor reads only zero": Rule("error", "Leave its column out in the mapping, or correct the file."),
     "drop without deflection": Rule(
         "warning", "Accept it to have the rows left out, or correct what was read.", sets_aside=True

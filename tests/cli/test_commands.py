@@ -302,6 +302,17 @@ def test_check_says_that_without_a_lanes_table_widths_and_directions_are_assumed
     assert said not in " ".join(call("check", road)[1].split())
 
 
+def test_a_sensor_that_reads_only_zero_is_left_out_as_its_refusal_says(call, tmp_path: Path) -> None:
+    road, drops = tmp_path / "a.slab", tmp_path / "fwd.csv"
+    drops.write_text(
+        "Station,Lane,Position,Load (kN),D0 (um),D300 (um),D600 (um)\n"
+        "1+00,NB1,mid-slab,40,100,80,0\n2+00,NB1,mid-slab,40,101,81,0\n"
+    )
+    call("new", road)
+    assert "--map 'D600 (um)='" in refused(call("load", road, drops))
+    assert call("load", road, drops, "--map", "D600 (um)=")[0] == 0
+
+
 def test_a_corrected_file_takes_the_place_of_the_first_in_one_change(call, tmp_path: Path) -> None:
     road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
     call("new", road)

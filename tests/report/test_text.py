@@ -69,5 +69,5 @@ def test_what_remains_under_a_bridge_is_told_after_the_raise(available, passes, 
     row = {"bridge": "High", "passes": passes, "remedy": "", "passes_road": "over the road", "grade_raise": 50.0}
     made = {"clearances": pd.DataFrame([{**row, "available": available}]), "structures": pd.DataFrame()}
     report = SimpleNamespace(table=lambda _, name: made[name], value=lambda number, _: f"{number:.0f} mm")
-    (heading, items) = _bridges(report)
+    _, items = _bridges(report)
     assert items.items[0][1].endswith(said)

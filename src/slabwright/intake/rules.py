@@ -141,7 +141,7 @@ RULES: dict[str, Rule] = {
         "Name the columns by their distance (D0, D300 with its unit), or add a column with the distance of each sensor "
         "(offset_2, ...); accepted, no modulus comes from them.",
     ),
-    "sensor reads only zero": Rule("error", "Leave its column out in the mapping, or correct the file."),
+    "sensor reads only zero": Rule("error", "Leave its column out by --map 'HEADER=', for example --map 'D600 (um)=', or correct the file."),
     "drop without deflection": Rule(
         "warning", "Accept it to have the rows left out, or correct what was read.", sets_aside=True
     ),

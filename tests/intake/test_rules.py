@@ -316,3 +316,12 @@ def test_sensors_of_which_nobody_says_where_they_stood(reading) -> None:
     for head in ("D0 (mils),D12 (mils),D24 (mils)", "D1 (mils)"):
         right = reading(f"Station,Lane,Load (lbf),{head}\n" + (rows if "," in head else rows.replace(",4,3", "")))
         assert rules(right) == set()
+
+
+def test_ends_in_two_units_are_told_as_they_were_read(reading) -> None:
+    """3+200 counts 3,200 m and 84+00 counts 8,400 ft, which are 2,560.32 m by the definition of the foot."""
+    found = reading("Road name,Stationing,Begin station,End station\nHollow Street,metres,3+200,84+00\n")
+    (finding,) = [f for f in found.findings if f.rule == "begins after it ends"]
+    assert "read as 3,200.0 m (10,499 ft)" in finding.message
+    assert "read as 2,560.3 m (8,400 ft)" in finding.message
+    assert "in one unit" in finding.remedy

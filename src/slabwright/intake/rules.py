@@ -113,7 +113,11 @@ RULES: dict[str, Rule] = {
     # rows
     "duplicate row": Rule("warning", "Reject the repeats, or accept that they were measured twice."),
     "duplicate drop": Rule("warning", "Reject the later rows, or accept both."),
-    "begins after it ends": Rule("error", "Swap the two stations."),
+    "begins after it ends": Rule(
+        "error",
+        "Swap the two stations, or write both in one unit: 3+200 counts metres, three digits after the plus sign, and "
+        "32+00 counts feet.",
+    ),
     "station out of order": Rule("warning", LOOK),
     "outside the road": Rule("warning", "Check the stationing of the file and of the road."),
     # rows that contradict each other

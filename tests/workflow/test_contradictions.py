@@ -214,6 +214,15 @@ def test_a_mistyped_end_of_the_road(desk: Desk, order: tuple[int, ...]) -> None:
     assert "road.csv, row 2" in finding.message
 
 
+@pytest.mark.parametrize(("end", "told"), [("18+400", True), ("12+000", False)])
+def test_a_road_three_times_as_long_as_its_surveys(desk: Desk, end: str, told: bool) -> None:
+    """3+200 to 18+400 where all lies before 8+400; 12+000 is less than twice as long."""
+    distress = "Station,Lane,Distress\n3+300,NB1,faulting\n8+400,NB1,faulting\n"
+    road = f"Road name,Stationing,Begin station,End station\nHollow Street,metres,3+200,{end}\n"
+    found = desk.found(*desk.write(road=road, distress=distress))
+    assert ("road far too long" in found) == told
+
+
 @pytest.mark.parametrize(
     "name", ["nb2", "NB 2", "NB-02", "Lane NB 2", "lane nb2", "NB-2", "voie NB2", "Fahrstreifen NB 2"]
 )

@@ -43,8 +43,8 @@ NAMED = {"cores": ("core", "lane"), "ramps": ("name", "kind"), "bridges": ("name
 SPOKEN = ("deflections", "cores", "distresses", "layers", "ramps")  # tables that name lanes
 SURVEYED = ("deflections", "distresses", "cores", "layers", "alignment")  # tables that show how far the road reaches
 SAME = 0.1  # m: an overlap no longer than this is rounding of stations
-FAR_LONGER = 5.0  # times the stretch that was surveyed
-FAR_LENGTH = 5000.0  # m beyond it
+FAR_LONGER = 2.0  # times the stretch that was surveyed
+FAR_LENGTH = 2000.0  # m beyond it
 WAYS = {
     spelled: way
     for way, names in {
@@ -454,13 +454,13 @@ def limits_of(road: pd.DataFrame) -> tuple[float, float] | None:
 
 
 def far_longer(limits: tuple[float, float], seen: float) -> bool:
-    """Whether a road of these ends is many times as long as what is seen of it [m]."""
+    """Whether a road of these ends is at least twice as long as what is seen of it [m], and not by a little."""
     length = limits[1] - limits[0]
     return bool(np.isfinite(seen)) and length >= FAR_LONGER * seen and length >= seen + FAR_LENGTH
 
 
 def _far_longer(limits: tuple[float, float], held: Mapping[str, Placed], where: str, log: Log, system: System) -> None:
-    """A road many times as long as all that lies on it, which is a mistyped end; told once, at the road or at the first of them."""
+    """A road at least twice as long as all that lies on it, which is a mistyped end; told once, at the road or at the first of them."""
     first, last, who = np.inf, -np.inf, ""
     for placed in held.values():
         stations = [placed.frame[n].to_numpy() for n in ("station", "begin", "end") if n in placed.frame]

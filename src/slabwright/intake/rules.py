@@ -135,7 +135,10 @@ RULES: dict[str, Rule] = {
         "warning",
         "Correct the name in the file or add the lane to the lanes table; accepted, it counts as one more lane.",
     ),
-    "road far too long": Rule("warning", "Check the first and last station of the road, and their unit."),
+    "road far too long": Rule(
+        "warning",
+        "Check the first and last station of the road, and their unit; accept it if the rest is not surveyed yet.",
+    ),
     # deflection tests
     "drop set aside": Rule(
         "warning", "Accept it to have the rows left out, or fill in what is missing.", sets_aside=True
@@ -145,7 +148,9 @@ RULES: dict[str, Rule] = {
         "Name the columns by their distance (D0, D300 with its unit), or add a column with the distance of each sensor "
         "(offset_2, ...); accepted, no modulus comes from them.",
     ),
-    "sensor reads only zero": Rule("error", "Leave its column out by --map 'HEADER=', for example --map 'D600 (um)=', or correct the file."),
+    "sensor reads only zero": Rule(
+        "error", "Leave its column out by --map 'HEADER=', for example --map 'D600 (um)=', or correct the file."
+    ),
     "drop without deflection": Rule(
         "warning", "Accept it to have the rows left out, or correct what was read.", sets_aside=True
     ),

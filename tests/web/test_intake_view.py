@@ -322,10 +322,12 @@ def test_files_on_the_page_are_held_against_each_other(drop, project: Project) -
     cracks = drop(CRACKS.replace("3+00,NB1", "3+00,nb1"), "cracks.csv")
     told = files.answered(cracks, files.warnings(cracks), "accepted")
     assert files.why_not(told) == ""
-    asked = beside(cracks=told, lanes=drop("lane,position,width (ft)\nNB2,1,12\n", "l.csv"))["cracks"]
-    assert set(asked.answers.values()) == {"accepted"}
-    assert places(asked, "lane not declared")
-    assert "wait for your word" in files.why_not(asked)
+    found = beside(cracks=told, lanes=drop("lane,position,width (ft)\nNB2,1,12\n", "l.csv"))
+    assert set(found["cracks"].answers.values()) == {"accepted"}
+    assert places(
+        found["lanes"], "lane not declared"
+    )  # every row of the other file is in none of its lanes: it is at fault
+    assert "wait for your word" in files.why_not(found["lanes"])
 
 
 def test_a_file_takes_the_place_of_one_that_is_held(drop, project: Project, tmp_path: Path) -> None:

@@ -258,7 +258,7 @@ def test_a_lane_that_nobody_declared_and_tests_without_a_place_are_open_points(f
     )
     points = tables(replace(facts, deflections=tests), until="evaluation")["open_points"].set_index("about")["point"]
     assert reads(points["NB9"], "us").startswith("not among the lanes of the road (NB1, NB2, NB3, SB1, SB2, SB3)")
-    assert reads(points["Deflection tests"], "us").startswith("1 drops have no place on the slab")
+    assert reads(points["Deflection tests"], "us").startswith("1 drop has no place on the slab and counts neither")
 
 
 def test_lanes_declared_and_lanes_that_share_the_trucks_are_held_against_each_other(facts: Facts) -> None:
@@ -368,7 +368,7 @@ def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts
         ),
         until="evaluation",
     )
-    assert found["open_points"]["point"].str.contains("name a materials disease").sum() == 1
+    assert found["open_points"]["point"].str.contains("names a materials disease").sum() == 1
     reason = found["suitability"].query("subject == 'Materials disease in remarks on distress'")
     assert reason["outcome"].tolist() == [NOT_EXAMINED]
 

@@ -20,7 +20,7 @@ from slabwright.evaluation.two_transfers import two_load_transfers
 from slabwright.evaluation.walked import PARTLY
 from slabwright.records.decisions import Decisions
 from slabwright.records.outcomes.evaluation import OPEN_POINTS
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, by_number, remark
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
 from slabwright.roadway.places import USUAL_LANE_WIDTH, design_lane, layer_rows
@@ -202,10 +202,12 @@ def _no_place(evidence: Evidence) -> Iterator[Point]:
     """Deflection tests of which nobody says where on the slab the plate stood."""
     lacking = int((evidence.facts.deflections["position"] == "").sum())
     if lacking:
-        said = remark(
-            "{number} drops have no place on the slab and count neither as mid-slab nor as joint or corner tests",
-            number=("count", lacking),
+        drops = by_number(
+            lacking,
+            "{number} drop has no place on the slab and counts",
+            "{number} drops have no place on the slab and count",
         )
+        said = remark(f"{drops} neither as mid-slab nor as joint or corner tests", number=("count", lacking))
         yield "Deflection tests", said, "Give the column position: mid-slab, joint approach, joint leave or corner."
 
 
@@ -305,15 +307,20 @@ def _cores(evidence: Evidence) -> Iterator[Point]:
         (cores["delaminated"] == NOT_EXAMINED) & (cores["material"] != NOT_EXAMINED) & (cores["conflict"] == "")
     ]
     for name, here in silent.groupby("section", sort=False):
-        said = remark("{number} cores do not say whether they are delaminated", number=("count", len(here)))
+        cores_say = by_number(
+            len(here), "{number} core does not say whether it is", "{number} cores do not say whether they are"
+        )
+        said = remark(f"{cores_say} delaminated", number=("count", len(here)))
         yield str(name), said, "Give the column delaminated of cores, yes or no."
     unread = evidence.facts.cores["compressive_strength"].notna() & ~strength_tested(evidence.facts.cores)
     unread &= sound_cores(evidence.facts.cores) & evidence.facts.cores["split_strength"].isna()
     if unread.any():
-        said = remark(
-            "{number} cores tested in compression have no diameter or no length of the specimen: their strength is not used",
-            number=("count", int(unread.sum())),
+        tested = by_number(
+            unread.sum(),
+            "{number} core tested in compression has no diameter or no length of the specimen: its strength",
+            "{number} cores tested in compression have no diameter or no length of the specimen: their strength",
         )
+        said = remark(f"{tested} is not used", number=("count", int(unread.sum())))
         yield (
             f"cores {', '.join(evidence.facts.cores['core'][unread])}",
             said,
@@ -321,7 +328,8 @@ def _cores(evidence: Evidence) -> Iterator[Point]:
         )
     blank = cores[(cores["material"] == NOT_EXAMINED) & (cores["conflict"] == "")]
     for name, here in blank.groupby("section", sort=False):
-        said = remark("{number} cores have no code of distress", number=("count", len(here)))
+        coded = by_number(len(here), "{number} core has", "{number} cores have")
+        said = remark(f"{coded} no code of distress", number=("count", len(here)))
         yield str(name), said, "Look at the cores and code what is seen, none where nothing is."
 
 
@@ -330,7 +338,11 @@ def _remarks(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
         told = disease_remarks(evidence, section)
         if len(told):
             said = remark(
-                "{number} remarks on distress name a materials disease, the first at {station}: {note}",
+                by_number(
+                    len(told),
+                    "{number} remark on distress names a materials disease, at {station}: {note}",
+                    "{number} remarks on distress name a materials disease, the first at {station}: {note}",
+                ),
                 number=("count", len(told)),
                 station=("station", float(told["station"].iloc[0])),
                 note=("text", str(told["note"].iloc[0])[:80]),

@@ -77,9 +77,10 @@ class Stations(Choice):
 
 @dataclass(frozen=True)
 class Words(Choice):
-    """Words of the engineer's own, such as a reason or a list of core numbers."""
+    """Words of the engineer's own, such as a reason or a list of core numbers; a currency has letters and its signs alone."""
 
     options: tuple[str, ...] = ()
+    currency: bool = False
 
 
 @dataclass(frozen=True)

@@ -292,10 +292,31 @@ def test_a_file_is_taken_out_and_brought_back(call, tmp_path: Path) -> None:
     assert json.loads(call("check", road, "--json")[1])["tables"]["counts"] == 1
 
 
+def test_check_says_that_without_a_lanes_table_widths_and_directions_are_assumed(call, tmp_path: Path) -> None:
+    road, lanes = tmp_path / "a.slab", tmp_path / "lanes.csv"
+    lanes.write_text("Lane,Direction,Position,Width (ft)\nNB1,with stationing,1,12\n")
+    call("new", road)
+    said = "No table of lanes is loaded: their width and direction are assumed"
+    assert said in " ".join(call("check", road)[1].split())
+    call("load", road, lanes)
+    assert said not in " ".join(call("check", road)[1].split())
+
+
+def test_a_sensor_that_reads_only_zero_is_left_out_as_its_refusal_says(call, tmp_path: Path) -> None:
+    road, drops = tmp_path / "a.slab", tmp_path / "fwd.csv"
+    drops.write_text(
+        "Station,Lane,Position,Load (kN),D0 (um),D300 (um),D600 (um)\n"
+        "1+00,NB1,mid-slab,40,100,80,0\n2+00,NB1,mid-slab,40,101,81,0\n"
+    )
+    call("new", road)
+    assert "--map 'D600 (um)='" in refused(call("load", road, drops))
+    assert call("load", road, drops, "--map", "D600 (um)=")[0] == 0
+
+
 def test_a_corrected_file_takes_the_place_of_the_first_in_one_change(call, tmp_path: Path) -> None:
     road, file = tmp_path / "a.slab", tmp_path / "counts.csv"
     call("new", road)
-    file.write_text("Year,AADT\n2020,120000\n2021,12000\n")
+    file.write_text("Year,AADT\n2020,120000\n2021,112000\n")
     assert "no file of this name" in refused(call("load", road, file, "--replace"))
     call("load", road, file)
     before = len(json.loads(call("history", road, "--json")[1])["changes"])
@@ -308,7 +329,7 @@ def test_a_corrected_file_takes_the_place_of_the_first_in_one_change(call, tmp_p
     with open_project(road, user="tester", clock=clock) as project:
         assert project.facts().counts["daily_traffic"].tolist() == [120000, 122000]
         project.undo()
-        assert project.facts().counts["daily_traffic"].tolist() == [120000, 12000]
+        assert project.facts().counts["daily_traffic"].tolist() == [120000, 112000]
         project.redo()
     other = tmp_path / "newer.csv"
     other.write_text("Year,AADT\n2022,123000\n")

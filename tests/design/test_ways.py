@@ -72,6 +72,13 @@ def test_an_inlay_by_depth_is_flush_and_never_lowers_the_grade() -> None:
     assert removed.tolist() == pytest.approx([0.23, 0.23])
 
 
+@pytest.mark.parametrize(("depth", "told"), [(0.0, False), (0.229, False), (0.23, True), (0.508, True)])
+def test_an_inlay_decided_deeper_than_the_slab_is_told(depth: float, told: bool) -> None:
+    """Of a slab of 230 mm: 20 in through it were taken for the whole slab without a word."""
+    note = ways(DesignDecisions(inlay_depth=depth)).set_index(["section", "way"]).loc[("A2", INLAY), "note"]
+    assert ("reaches through the old slab, so it is not used" in note) == told
+
+
 def test_a_section_by_hand_goes_before_its_direction_and_that_before_the_rest() -> None:
     by_hand = DesignDecisions(refused=LEFT_OUT, refused_by_hand=f"A4: {UNBONDED}")
     assert chosen_ways(by_hand, REFUSED) == {"A2": LEFT_OUT, "A4": UNBONDED}

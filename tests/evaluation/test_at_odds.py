@@ -47,7 +47,7 @@ def test_punchouts_of_a_jointed_slab(facts: Facts) -> None:
     changed = frame.assign(kind=np.where(frame.index.isin(some), "punchout", frame["kind"]))
     told = odd(replace(facts, distresses=changed))
     (words,) = told.values()
-    assert words.endswith("punchouts were found, which continuous slabs have: 3")
+    assert words.endswith("3 punchouts were found, which continuous slabs have")
 
 
 def test_cores_that_are_not_as_thick_as_planned(facts: Facts) -> None:

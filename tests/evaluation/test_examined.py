@@ -258,7 +258,7 @@ def test_a_lane_that_nobody_declared_and_tests_without_a_place_are_open_points(f
     )
     points = tables(replace(facts, deflections=tests), until="evaluation")["open_points"].set_index("about")["point"]
     assert reads(points["NB9"], "us").startswith("not among the lanes of the road (NB1, NB2, NB3, SB1, SB2, SB3)")
-    assert reads(points["Deflection tests"], "us").startswith("1 drops have no place on the slab")
+    assert reads(points["Deflection tests"], "us").startswith("1 drop has no place on the slab and counts neither")
 
 
 def test_lanes_declared_and_lanes_that_share_the_trucks_are_held_against_each_other(facts: Facts) -> None:
@@ -277,6 +277,10 @@ def test_lanes_declared_and_lanes_that_share_the_trucks_are_held_against_each_ot
     assert said in [reads(p, "us") for p in decided]
     none = tables(replace(facts, lanes=facts.lanes.iloc[:0]), until="evaluation")["open_points"]
     assert any("no lane is declared" in str(p) for p in none["point"])
+    assumed = none.set_index("about").loc["Lanes", "point"]
+    assert "every lane is taken to be 12.0 ft wide" in reads(assumed, "us")
+    assert "in one direction of travel" in reads(assumed, "metric")
+    assert "Lanes" not in set(usual["open_points"]["about"])
 
 
 def test_a_contested_disease_says_nothing_of_delamination(facts: Facts) -> None:
@@ -364,7 +368,7 @@ def test_a_remark_on_distress_that_names_a_disease_is_an_open_point(facts: Facts
         ),
         until="evaluation",
     )
-    assert found["open_points"]["point"].str.contains("name a materials disease").sum() == 1
+    assert found["open_points"]["point"].str.contains("names a materials disease").sum() == 1
     reason = found["suitability"].query("subject == 'Materials disease in remarks on distress'")
     assert reason["outcome"].tolist() == [NOT_EXAMINED]
 
@@ -523,3 +527,24 @@ def test_a_core_without_a_code_is_settled_by_no_name(facts: Facts) -> None:
 def test_a_method_without_an_answer_contradicts_none(facts: Facts) -> None:
     """Without years of construction there is no remaining life, and nothing that could be thicker or thinner."""
     assert _thicknesses_apart(0.08, np.nan) == []
+
+
+def test_a_ramp_that_no_overlay_reaches_is_an_open_point(facts: Facts) -> None:
+    """Its nose on a deck, in a lane that nobody declared, or beyond the road; one that is reached is none."""
+    deck = facts.bridges[facts.bridges["passes"] == "under the road"].iloc[0]
+    first = facts.ramps.iloc[0]
+    places = {
+        "Reached": (first["station"], first["lane"]),
+        "On deck": ((deck["begin"] + deck["end"]) / 2, first["lane"]),
+        "Strange": (first["station"], "Q7"),
+        "Beyond": (facts.road["end"].iloc[0] + 500.0, first["lane"]),
+    }
+    ramps = pd.DataFrame([first] * len(places)).assign(
+        name=list(places), station=[s for s, _ in places.values()], lane=[lane for _, lane in places.values()]
+    )
+    points = tables(replace(facts, ramps=ramps.reset_index(drop=True)), until="evaluation")["open_points"]
+    said = {about: reads(p, "us") for about, p in zip(points["about"], points["point"], strict=True)}
+    assert "lies on the deck of a bridge" in said["On deck"]
+    assert "its lane Q7 belongs to no direction" in said["Strange"]
+    assert "lies in no section" in said["Beyond"]
+    assert "Reached" not in said

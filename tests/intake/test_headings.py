@@ -7,6 +7,7 @@ import pytest
 
 from slabwright.errors import InputError
 from slabwright.intake.headings import fit, sensor_offsets
+from slabwright.intake.questions import AnswerNeeded
 from slabwright.records.facts import FACTS
 
 from .conftest import rules
@@ -108,7 +109,7 @@ def test_units_option_states_what_the_file_does_not(reading) -> None:
 
 def test_a_unit_of_another_quantity_is_refused(reading) -> None:
     with pytest.raises(InputError, match="does not suit"):
-        reading(LEAST.format(load="Load", d="D1 (mil)", l="40", v="5"), units={"load": "psi"})
+        reading(LEAST.format(load="Load", d="D1 (mil)", l="40", v="5"), units={"load": "mil"})
 
 
 def test_a_unit_that_nobody_knows_is_an_error(reading) -> None:
@@ -266,3 +267,28 @@ def test_a_wording_with_its_unit_keeps_the_unit(table: str, heading: str, column
     """A name that holds its unit was read as one without: millimetres were taken for inches on a road in feet."""
     (match,) = fit([heading], FACTS[table], {}, fuzzy=False).matches
     assert (match.column, match.unit) == (column, "mm")
+
+
+@pytest.mark.parametrize(
+    ("heading", "told"),
+    [
+        ("Pressure (kPa)", {}),
+        ("Stosskraft_x (kPa)", {"mapping": {"Stosskraft_x (kPa)": "load"}}),
+        ("Druckstufe", {"mapping": {"Druckstufe": "load"}, "units": {"load": "kpa"}}),
+    ],
+)
+def test_a_pressure_told_to_be_the_load_is_turned_into_a_force(reading, heading, told) -> None:
+    """Exactly: pressure times the area of a plate of 150 mm."""
+    found = reading(f"Station,Lane,{heading},Plate radius (mm),D0 (um),D300 (um)\n1+00,NB1,700,150,127,100\n", **told)
+    assert found.frame["load"].tolist() == pytest.approx([700e3 * np.pi * 0.15**2])
+    assert "load from plate pressure" in {f.rule for f in found.findings}
+    assert "unit assumed" not in rules(found)
+
+
+def test_a_sensor_off_the_load_is_never_offered_as_the_one_under_it(reading) -> None:
+    with pytest.raises(InputError, match="none stands at 0") as refused:
+        reading("Station,Lane,Load (kN),D203 (um),D457 (um),D914 (um)\n1+00,NB1,40,93,78,55\n")
+    assert "D203 (um), D457 (um), D914 (um)" in str(refused.value)
+    with pytest.raises(AnswerNeeded) as asked:
+        reading("Station,Lane,Load (kN),Centre reading,Air (C),D914 (um)\n1+00,NB1,40,100,20,55\n")
+    assert [o.answer for q in asked.value.questions for o in q.offers] == ["Centre reading"]

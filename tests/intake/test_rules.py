@@ -305,3 +305,23 @@ def test_many_broken_rows_are_summed_up_but_all_kept(reading) -> None:
     assert len(told) == 21
     assert "79 more rows" in found.findings[told[-1]].message
     assert sorted(np.concatenate([found.suspicious[i].rows for i in told])) == list(range(100))
+
+
+def test_sensors_of_which_nobody_says_where_they_stood(reading) -> None:
+    rows = "1+00,NB1,9000,5,4,3\n2+00,NB1,9000,5,4,3\n"
+    found = reading("Station,Lane,Load (lbf),D1 (mils),D2 (mils),D3 (mils)\n" + rows)
+    (finding,) = [f for f in found.findings if f.rule == "sensors without distance"]
+    assert (finding.weight, finding.row) == ("warning", 2)
+    assert "sensors 2, 3" in finding.message
+    for head in ("D0 (mils),D12 (mils),D24 (mils)", "D1 (mils)"):
+        right = reading(f"Station,Lane,Load (lbf),{head}\n" + (rows if "," in head else rows.replace(",4,3", "")))
+        assert rules(right) == set()
+
+
+def test_ends_in_two_units_are_told_as_they_were_read(reading) -> None:
+    """3+200 counts 3,200 m and 84+00 counts 8,400 ft, which are 2,560.32 m by the definition of the foot."""
+    found = reading("Road name,Stationing,Begin station,End station\nHollow Street,metres,3+200,84+00\n")
+    (finding,) = [f for f in found.findings if f.rule == "begins after it ends"]
+    assert "read as 3,200.0 m (10,499 ft)" in finding.message
+    assert "read as 2,560.3 m (8,400 ft)" in finding.message
+    assert "in one unit" in finding.remedy

@@ -404,3 +404,43 @@ def test_a_row_without_an_hour_is_refused_by_its_row() -> None:
     data = airport().replace(b"2025-03-04,5,", b"2025-03-04,noon,")
     with pytest.raises(InputError, match=r"row 1495.*no date and hour"):
         read_bytes(data, "airport.csv")
+
+
+CODED = "station,valid,{},dwpc,relh,sknt"
+
+
+def coded(name: str, temperature: float = 10.0) -> bytes:
+    """A year of hours under the codes of a weather service: one temperature, 50 % and 10 knots."""
+    start = np.datetime64("2025-01-01T00:00")
+    times = (str(start + np.timedelta64(h, "h")).replace("T", " ") for h in range(8760))
+    rows = (f"EDXX,{time},{temperature},1.5,50,10" for time in times)
+    return "\n".join([CODED.format(name), *rows]).encode()
+
+
+@pytest.mark.parametrize(("name", "temperature"), [("tmpc", 10.0), ("tmpf", 50.0), ("TT_TU", 10.0), ("T", 10.0)])
+def test_the_codes_of_weather_services_say_their_unit(name, temperature) -> None:
+    """10 degC is 50 degF; 10 knots are 18.52 km/h by the definition of the nautical mile."""
+    mapping, units = ({"T": "air_temperature"}, {"air_temperature": "C"}) if name == "T" else (None, None)
+    (found,) = read_bytes(coded(name, temperature), "hours.csv", mapping=mapping, units=units)
+    assert found.table == "weather"
+    np.testing.assert_allclose(found.frame["air_temperature"], 10.0)
+    np.testing.assert_allclose(found.frame["relative_humidity"], 0.5)
+    np.testing.assert_allclose(found.frame["wind_speed"], 18.52 / 3.6)
+    assert "unit assumed" not in rules(found)
+
+
+@pytest.mark.parametrize("table", [None, "weather"])
+def test_an_unknown_heading_of_the_air_temperature_is_asked_for_and_the_answer_is_used(table) -> None:
+    with pytest.raises(AnswerNeeded, match="air temperature") as asked:
+        read_bytes(coded("lufttemp 2m"), "hours.csv", table=table)
+    (question,) = asked.value.questions
+    assert question.about == "air_temperature"
+    assert {o.answer for o in question.offers} == {"lufttemp 2m", "dwpc"}
+    (found,) = read_bytes(
+        coded("lufttemp 2m"),
+        "hours.csv",
+        table=table,
+        mapping={"lufttemp 2m": "air_temperature"},
+        units={"air_temperature": "C"},
+    )
+    np.testing.assert_allclose(found.frame["air_temperature"], 10.0)

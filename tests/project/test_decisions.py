@@ -6,7 +6,7 @@ from slabwright.calculation import Choice, Stations
 from slabwright.errors import InputError, OutOfRange
 from slabwright.project import create
 from slabwright.project.schema import DECISION
-from slabwright.records.decisions import Decisions, entries, from_plain, to_plain
+from slabwright.records.decisions import Decisions, change, entries, from_plain, to_plain
 
 from .helpers import ticking
 
@@ -142,3 +142,14 @@ def test_a_nameless_user_is_refused(path, user):
     with pytest.raises(InputError, match="user's name"):
         create(path, user=user, clock=ticking())
     assert not path.exists()
+
+
+@pytest.mark.parametrize("word", ["=cmd()", "EUR 5", "@SUM", "<b>", "EUR;"])
+def test_a_currency_is_letters_and_currency_signs(word):
+    with pytest.raises(InputError, match="currency"):
+        change(Decisions(), "economics.currency", word)
+
+
+@pytest.mark.parametrize("word", ["EUR", "US$", "€", "Kč", "Swiss francs", "元", ""])
+def test_a_currency_of_any_script_is_taken(word):
+    assert change(Decisions(), "economics.currency", word).economics.currency == word

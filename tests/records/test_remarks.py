@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from slabwright.project.results import packed, unpacked
 from slabwright.records.display import cell
-from slabwright.records.remarks import Remark, decoded, encoded, reads, remark, together, worded
+from slabwright.records.remarks import Remark, by_number, decoded, encoded, reads, remark, together, worded
 from slabwright.records.results import StageResult
 from slabwright.records.table import Column, Schema, table
 
@@ -99,4 +99,13 @@ def test_remarks_of_several_sections_in_the_same_words_are_one() -> None:
         "2 lanes",
         "Sections B1, B3: this is one",
         "Section B2: this is two",
+    ]
+
+
+def test_one_is_not_told_as_many() -> None:
+    said = [by_number(n, "{n} core is", "{n} cores are") for n in (0, 1, 2)]
+    assert [worded(remark(s, n=("count", n)), "us") for n, s in enumerate(said)] == [
+        "0 cores are",
+        "1 core is",
+        "2 cores are",
     ]

@@ -1,11 +1,15 @@
 """Words and widths: exact conversions in sentences, literal text, tables that fit their paper."""
 
+from types import SimpleNamespace
+
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from slabwright.figures.shown import short_name
 from slabwright.report.blocks import MARGIN, PAPER, rows_table
+from slabwright.report.pages_construction import _bridges
 from slabwright.report.text import listed, literal, plural
 
 
@@ -48,3 +52,22 @@ def test_table_fits_the_paper_whatever_its_words(rows):
 def test_many_columns_shrink_to_the_paper():
     made = rows_table("", ["endurance"] * 40, [["12,345,678"] * 40], "us")
     assert sum(made.widths) == pytest.approx(PAPER["us"][1] - 2 * MARGIN, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("available", "passes", "said"),
+    [
+        (150, "yes", "the clearance suffices (of the 150 mm that it leaves, 100 mm remain)."),
+        (50, "yes", "the clearance suffices (of the 50 mm that it leaves, 0 mm remain)."),
+        (20, "no", "the clearance does not suffice (of the 20 mm that it leaves, 30 mm are lacking)."),
+        (-10, "no", "the clearance does not suffice (60 mm are lacking)."),
+        (float("nan"), "unknown", "grade raised by 50 mm, unknown."),
+    ],
+)
+def test_what_remains_under_a_bridge_is_told_after_the_raise(available, passes, said):
+    """A raise of 50 mm, by subtraction."""
+    row = {"bridge": "High", "passes": passes, "remedy": "", "passes_road": "over the road", "grade_raise": 50.0}
+    made = {"clearances": pd.DataFrame([{**row, "available": available}]), "structures": pd.DataFrame()}
+    report = SimpleNamespace(table=lambda _, name: made[name], value=lambda number, _: f"{number:.0f} mm")
+    _, items = _bridges(report)
+    assert items.items[0][1].endswith(said)

@@ -214,6 +214,15 @@ def test_a_mistyped_end_of_the_road(desk: Desk, order: tuple[int, ...]) -> None:
     assert "road.csv, row 2" in finding.message
 
 
+@pytest.mark.parametrize(("end", "told"), [("18+400", True), ("12+000", False)])
+def test_a_road_three_times_as_long_as_its_surveys(desk: Desk, end: str, told: bool) -> None:
+    """3+200 to 18+400 where all lies before 8+400; 12+000 is less than twice as long."""
+    distress = "Station,Lane,Distress\n3+300,NB1,faulting\n8+400,NB1,faulting\n"
+    road = f"Road name,Stationing,Begin station,End station\nHollow Street,metres,3+200,{end}\n"
+    found = desk.found(*desk.write(road=road, distress=distress))
+    assert ("road far too long" in found) == told
+
+
 @pytest.mark.parametrize(
     "name", ["nb2", "NB 2", "NB-02", "Lane NB 2", "lane nb2", "NB-2", "voie NB2", "Fahrstreifen NB 2"]
 )
@@ -314,3 +323,54 @@ def test_of_two_that_load_at_once_the_later_is_held_against_the_earlier(
     else:
         load_files(desk.project, readings[mine], accept=True)
     assert len(desk.project.facts().counts) == kept
+
+
+COUNTED = "Year,AADT,Trucks (%)\n"
+# Rows of a counts file, the column questioned, the row it is told at, the rows that the message must name.
+SLIPS = {
+    "trucks of a tenth": ("2020,66000,9.5\n2024,70300,1.0\n", "truck_share", 3, [2]),
+    "traffic of a tenth": ("2020,66000,9.5\n2024,7030,9.5\n", "daily_traffic", 3, [2]),
+    "ten times in the middle": ("2006,54000,9\n2011,612000,9\n2024,70300,9\n", "daily_traffic", 3, [2, 4]),
+    "more than half again in three years": ("2020,40000,9\n2023,60100,9\n", "daily_traffic", 3, [2]),
+    "more than 1.15 a year over ten years": ("2010,10000,9\n2020,40600,9\n", "daily_traffic", 3, [2]),
+}
+
+
+@pytest.mark.parametrize("case", SLIPS)
+def test_a_slip_in_the_counts_is_questioned_beside_its_neighbours(desk: Desk, case: str) -> None:
+    """Factors of 1.5 within three years, 1.15 a year beyond and 2 of trucks: common practice, no source."""
+    rows, column, at, others = SLIPS[case]
+    (path,) = desk.write(counts=COUNTED + rows)
+    (finding,) = desk.found(path)["count unlike its neighbours"]
+    assert (finding.weight, finding.row, finding.column) == ("warning", at, column)
+    assert all(f"counts.csv, row {other}" in finding.message for other in others)
+
+
+@pytest.mark.parametrize(
+    "rows", ["2020,40000,9\n2023,60000,17.9\n", "2010,10000,9\n2020,40400,9\n", "2020,40000,\n2021,41000,\n"]
+)
+def test_counts_that_grow_within_reason_are_not_questioned(desk: Desk, rows: str) -> None:
+    (path,) = desk.write(counts=COUNTED + rows)
+    assert desk.found(path) == {}
+
+
+@pytest.mark.parametrize(("held", "new"), [("2020,66000,9\n", "2022,7030,9\n"), ("2022,7030,9\n", "2020,66000,9\n")])
+def test_a_slip_is_questioned_across_files(desk: Desk, held: str, new: str) -> None:
+    first, second = desk.write(first=COUNTED + held, second=COUNTED + new)
+    together = desk.found(first, second)["count unlike its neighbours"]
+    desk.load(first)
+    for found in (together, desk.found(second)["count unlike its neighbours"]):
+        assert [(f.file, f.row) for f in found] == [("second.csv", 2)]
+        assert "first.csv, row 2" in found[0].message
+
+
+def test_more_vehicles_than_the_lanes_carry(desk: Desk) -> None:
+    """Two lanes and one: 75,000 a day at 25,000 a lane (common practice, no source)."""
+    counts, lanes = desk.write(counts=COUNTED + "2020,75000,9\n2021,75100,9\n", lanes=LANES)
+    (finding,) = desk.found(counts, lanes)["more traffic than lanes carry"]
+    assert (finding.file, finding.row) == ("counts.csv", 3)
+    assert "lanes.csv, row 2" in finding.message
+    desk.load(counts)
+    (finding,) = desk.found(lanes)["more traffic than lanes carry"]
+    assert finding.file == "lanes.csv"
+    assert "counts.csv, row 3" in finding.message

@@ -78,7 +78,11 @@ def load(
     road: Road,
     paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Survey, deflection, core or traffic files.")],
     mapping: Annotated[
-        list[str] | None, typer.Option("--map", help="HEADER=COLUMN or HEADER=COLUMN:UNIT; repeat for each header.")
+        list[str] | None,
+        typer.Option(
+            "--map",
+            help="HEADER=COLUMN or HEADER=COLUMN:UNIT, or HEADER= to leave a column out; repeat for each header.",
+        ),
     ] = None,
     table: Annotated[
         str | None, typer.Option("--table", help="The table that the file holds, where it is not clear.")

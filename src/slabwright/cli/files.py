@@ -98,6 +98,11 @@ def check(road: Place, alternative: str, every: bool, json: bool, units: str) ->
             f"{unplaced} of {tables['deflections']} deflection tests have no position on the slab, so no mean or joint is judged by them."
         )
         say("  Load their file again with --replace and --position, or with a column of positions.")
+    if not tables["lanes"]:
+        say(
+            "No table of lanes is loaded: their width and direction are assumed for areas, sections, traffic and the bid."
+        )
+        say("  Load it, with the direction and width of each lane; the stages that cannot assume it are named below.")
     _print_check(tables, findings, contradicting, states, every)
     _print_judged(judged, shown)
 

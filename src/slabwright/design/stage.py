@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.design.run",
     provenance="slabwright.design.provenance",
     preconditions="slabwright.design.preconditions",
-    version=12,
+    version=13,
 )

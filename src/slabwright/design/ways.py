@@ -31,6 +31,7 @@ __all__ = [
 
 REFUSED_BY_HAND = "design.refused_by_hand"
 WHOLE_SLAB = "a new slab of the thickness required; the old one is removed whole"
+DEEPER = "the depth decided for an inlay (design.inlay_depth) reaches through the old slab, so it is not used"
 FLUSH = "flush with the old grade; that it carries the traffic is not computed"
 APART = "on a separation layer; by the equation of the unbonded overlay and the effective thickness by condition"
 STAYS = "the old slab stays as it is; tapers lead down to it"
@@ -119,7 +120,7 @@ def refused_ways(
                 "room": room if np.isfinite(room) else np.nan,
                 "fits": _fits(float(raised[i]), room),
                 "chosen": "yes" if chosen[s.section] == way else "no",
-                "note": _note(way, float(concrete[i]), flush=0 < choice.inlay_depth < slab[i]),
+                "note": _note(way, float(concrete[i]), choice.inlay_depth, float(slab[i])),
             })
     return table(REFUSED_WAYS, pd.DataFrame(rows))
 
@@ -132,10 +133,12 @@ def _fits(raised: float, room: float) -> str:
     return "yes" if raised <= room + 1e-9 else "no"
 
 
-def _note(way: str, concrete: float, *, flush: bool) -> str:
+def _note(way: str, concrete: float, depth: float, slab: float) -> str:
+    """How a way is made, of an inlay by the ``depth`` decided against the thickness of the old ``slab`` [m]."""
     if not np.isfinite(concrete):
         return NO_ANSWER
-    return {INLAY: FLUSH if flush else WHOLE_SLAB, UNBONDED: APART, LEFT_OUT: STAYS}[way]
+    whole = f"{WHOLE_SLAB}; {DEEPER}" if depth >= slab else WHOLE_SLAB
+    return {INLAY: FLUSH if 0 < depth < slab else whole, UNBONDED: APART, LEFT_OUT: STAYS}[way]
 
 
 def way_notes(ways: pd.DataFrame) -> list[Remark]:

@@ -19,7 +19,7 @@ from slabwright.evaluation.two_transfers import CONTINUOUS_RANGE
 from slabwright.evaluation.walked import STATED
 from slabwright.records.decisions import Decisions
 from slabwright.records.outcomes.evaluation import ASSUMPTIONS
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, by_number, remark
 from slabwright.records.table import table
 from slabwright.records.words import NOT_EXAMINED, NOT_JUDGED, listed
 from slabwright.roadway.places import section_layers
@@ -242,11 +242,11 @@ def _cores(section: pd.Series, evidence: Evidence) -> Iterator[Line]:
         yield _line("Flexural strength", "", np.nan, (np.nan, np.nan), said, "evaluation.strength_from", PRACTICE)
     unmarked = here[(here["material_distress"] != "") & here["delamination_depth"].isna() & (here["delaminated"] == "")]
     if only_found_marked(evidence.facts.cores) and len(unmarked):
-        why = remark(
-            "{number} cores carry no mark, and only delaminated ones are marked", number=("count", len(unmarked))
-        )
+        cores = by_number(len(unmarked), "{number} core carries", "{number} cores carry")
+        why = remark(f"{cores} no mark, and only delaminated ones are marked", number=("count", len(unmarked)))
         yield _line("Cores without a mark are whole", "", np.nan, (np.nan, np.nan), why, "", PRACTICE)
     blank = int((tested & (here["moisture"] == "")).sum())
     if blank:
-        why = remark("moisture of {number} tested cores not given", number=("count", blank))
+        cores = by_number(blank, "{number} tested core", "{number} tested cores")
+        why = remark(f"moisture of {cores} not given", number=("count", blank))
         yield _line("Moisture factor of cores", "", 1.0, (0.96, 1.09), why, "", "ACI 214.4R (from memory)")

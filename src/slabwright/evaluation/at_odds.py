@@ -10,7 +10,7 @@ import pandas as pd
 from slabwright.evaluation.joint_tests import JOINT_SIDES
 from slabwright.evaluation.kind_of_slab import MANY_JOINTS, joints_found
 from slabwright.evaluation.suitability import Evidence
-from slabwright.records.remarks import Remark, Value, remark
+from slabwright.records.remarks import Remark, Value, by_number, remark
 from slabwright.roadway.places import section_layers
 from slabwright.units import INCH
 
@@ -40,21 +40,26 @@ def _joints(continuous: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     found = {s["section"]: joints_found(s, evidence) for _, s in continuous.iterrows()}
     denied = {name: both for name, both in found.items() if any(both)}
     if denied:
+        tests, spoiled = (sum(both[i] for both in denied.values()) for i in (0, 1))
         said = remark(
-            "declared continuously reinforced, which has no joints, while {tests} places were tested at joints and"
-            " {spoiled} distresses of joints were found",
-            tests=("count", sum(tests for tests, _ in denied.values())),
-            spoiled=("count", sum(spoiled for _, spoiled in denied.values())),
+            f"declared continuously reinforced, which has no joints, while"
+            f" {by_number(tests, '{tests} place was', '{tests} places were')} tested at joints and"
+            f" {by_number(spoiled, '{spoiled} distress of joints was', '{spoiled} distresses of joints were')} found",
+            tests=("count", tests),
+            spoiled=("count", spoiled),
         )
         yield ", ".join(denied), said, "Correct the kind of pavement, or the places of the tests."
 
 
 def _punchouts(jointed: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     found = {s["section"]: int((evidence.distresses(s)["kind"] == "punchout").sum()) for _, s in jointed.iterrows()}
-    if denied := {name: number for name, number in found.items() if number}:
+    if denied := {name: many for name, many in found.items() if many}:
+        number = sum(denied.values())
         said = remark(
-            "declared jointed, while punchouts were found, which continuous slabs have: {number}",
-            number=("count", sum(denied.values())),
+            "declared jointed, while "
+            + by_number(number, "{number} punchout was", "{number} punchouts were")
+            + " found, which continuous slabs have",
+            number=("count", number),
         )
         yield ", ".join(denied), said, "Correct the kind of pavement, or of the distress."
 

@@ -12,6 +12,7 @@ from slabwright.evaluation.at_odds import at_odds
 from slabwright.evaluation.examined import ASSUMING, KINDS, Kind, assumed, missing
 from slabwright.evaluation.joint_tests import ACROSS, JOINT_SIDES
 from slabwright.evaluation.loading import lanes_each_way
+from slabwright.evaluation.ramps import lost_ramps
 from slabwright.evaluation.reach import reach
 from slabwright.evaluation.state import ASSUMED_TRANSFER
 from slabwright.evaluation.suitability import Evidence, disease_remarks
@@ -19,10 +20,10 @@ from slabwright.evaluation.two_transfers import two_load_transfers
 from slabwright.evaluation.walked import PARTLY
 from slabwright.records.decisions import Decisions
 from slabwright.records.outcomes.evaluation import OPEN_POINTS
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, by_number, remark
 from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_EXAMINED, OVER
-from slabwright.roadway.places import design_lane, layer_rows
+from slabwright.roadway.places import USUAL_LANE_WIDTH, design_lane, layer_rows
 from slabwright.survey.cores import sound_cores, strength_tested
 from slabwright.survey.distress import DETERIORATING
 
@@ -45,6 +46,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
     """The table ``open_points``, what holds the verdicts up first."""
     rows = [
         *_strange_lanes(evidence),
+        *_no_lanes(evidence),
         *_lanes_of_traffic(evidence, decisions),
         *_unlike_lanes(condition, evidence),
         *at_odds(condition, evidence),
@@ -57,6 +59,7 @@ def open_points(condition: pd.DataFrame, seen: pd.DataFrame, evidence: Evidence,
         *_cores(evidence),
         *_remarks(condition, evidence),
         *_bridges(condition, evidence),
+        *lost_ramps(condition, evidence.facts, evidence.directions),
         *_untested_corners(evidence),
         *_growth(evidence, decisions),
         *_no_spectrum(evidence, decisions),
@@ -80,6 +83,17 @@ def _strange_lanes(evidence: Evidence) -> Iterator[Point]:
             said,
             "Correct the name of the lane in the surveys, or declare it in the table of lanes.",
         )
+
+
+def _no_lanes(evidence: Evidence) -> Iterator[Point]:
+    """A road without a table of lanes: what is taken for their width and directions, from which areas and sections follow."""
+    if evidence.facts.lanes.empty:
+        said = remark(
+            "no table of lanes is loaded: every lane is taken to be {width} wide, and what was surveyed in all of them to lie"
+            " in one direction of travel, so that areas, quantities and sections rest on it",
+            width=("length", USUAL_LANE_WIDTH),
+        )
+        yield "Lanes", said, "Load the table of lanes, with the direction and width of each."
 
 
 def _lanes_of_traffic(evidence: Evidence, decisions: Decisions) -> Iterator[Point]:
@@ -188,10 +202,12 @@ def _no_place(evidence: Evidence) -> Iterator[Point]:
     """Deflection tests of which nobody says where on the slab the plate stood."""
     lacking = int((evidence.facts.deflections["position"] == "").sum())
     if lacking:
-        said = remark(
-            "{number} drops have no place on the slab and count neither as mid-slab nor as joint or corner tests",
-            number=("count", lacking),
+        drops = by_number(
+            lacking,
+            "{number} drop has no place on the slab and counts",
+            "{number} drops have no place on the slab and count",
         )
+        said = remark(f"{drops} neither as mid-slab nor as joint or corner tests", number=("count", lacking))
         yield "Deflection tests", said, "Give the column position: mid-slab, joint approach, joint leave or corner."
 
 
@@ -291,15 +307,20 @@ def _cores(evidence: Evidence) -> Iterator[Point]:
         (cores["delaminated"] == NOT_EXAMINED) & (cores["material"] != NOT_EXAMINED) & (cores["conflict"] == "")
     ]
     for name, here in silent.groupby("section", sort=False):
-        said = remark("{number} cores do not say whether they are delaminated", number=("count", len(here)))
+        cores_say = by_number(
+            len(here), "{number} core does not say whether it is", "{number} cores do not say whether they are"
+        )
+        said = remark(f"{cores_say} delaminated", number=("count", len(here)))
         yield str(name), said, "Give the column delaminated of cores, yes or no."
     unread = evidence.facts.cores["compressive_strength"].notna() & ~strength_tested(evidence.facts.cores)
     unread &= sound_cores(evidence.facts.cores) & evidence.facts.cores["split_strength"].isna()
     if unread.any():
-        said = remark(
-            "{number} cores tested in compression have no diameter or no length of the specimen: their strength is not used",
-            number=("count", int(unread.sum())),
+        tested = by_number(
+            unread.sum(),
+            "{number} core tested in compression has no diameter or no length of the specimen: its strength",
+            "{number} cores tested in compression have no diameter or no length of the specimen: their strength",
         )
+        said = remark(f"{tested} is not used", number=("count", int(unread.sum())))
         yield (
             f"cores {', '.join(evidence.facts.cores['core'][unread])}",
             said,
@@ -307,7 +328,8 @@ def _cores(evidence: Evidence) -> Iterator[Point]:
         )
     blank = cores[(cores["material"] == NOT_EXAMINED) & (cores["conflict"] == "")]
     for name, here in blank.groupby("section", sort=False):
-        said = remark("{number} cores have no code of distress", number=("count", len(here)))
+        coded = by_number(len(here), "{number} core has", "{number} cores have")
+        said = remark(f"{coded} no code of distress", number=("count", len(here)))
         yield str(name), said, "Look at the cores and code what is seen, none where nothing is."
 
 
@@ -316,7 +338,11 @@ def _remarks(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
         told = disease_remarks(evidence, section)
         if len(told):
             said = remark(
-                "{number} remarks on distress name a materials disease, the first at {station}: {note}",
+                by_number(
+                    len(told),
+                    "{number} remark on distress names a materials disease, at {station}: {note}",
+                    "{number} remarks on distress name a materials disease, the first at {station}: {note}",
+                ),
                 number=("count", len(told)),
                 station=("station", float(told["station"].iloc[0])),
                 note=("text", str(told["note"].iloc[0])[:80]),

@@ -10,7 +10,7 @@ import pandas as pd
 from slabwright.evaluation.joint_tests import JOINT_SIDES
 from slabwright.evaluation.suitability import Evidence
 from slabwright.records.decisions import Decisions
-from slabwright.records.remarks import Remark, remark
+from slabwright.records.remarks import Remark, by_number, remark
 from slabwright.roadway.places import design_lane
 from slabwright.survey.run import WARM_JOINTS
 
@@ -81,7 +81,8 @@ def _warm(condition: pd.DataFrame, evidence: Evidence) -> Iterator[Point]:
     here = {s["section"]: _within(warm, s, evidence)["station"].nunique() for _, s in condition.iterrows()}
     if named := [name for name, number in here.items() if number]:
         said = remark(
-            "{number} joints and corners were tested with the surface above {limit}: joints close and corners curl down,"
+            by_number(sum(here.values()), "{number} joint or corner was", "{number} joints and corners were")
+            + " tested with the surface above {limit}: joints close and corners curl down,"
             " which hides poor load transfer and voids",
             number=("count", sum(here.values())),
             limit=("temperature", WARM_JOINTS),

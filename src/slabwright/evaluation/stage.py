@@ -11,7 +11,7 @@ STAGE = Stage(
     name="evaluation",
     title="Evaluation",
     question="What is left of the old slab, and does it suit a bonded overlay?",
-    facts=("lanes", "layers", "bridges", "deflections", "cores", "distresses", "counts", "axles"),
+    facts=("lanes", "layers", "bridges", "ramps", "deflections", "cores", "distresses", "counts", "axles"),
     needed=("layers", "deflections", "counts"),
     decisions=("survey", "traffic", "evaluation", "repair"),
     after=("survey",),
@@ -19,5 +19,5 @@ STAGE = Stage(
     run="slabwright.evaluation.run",
     provenance="slabwright.evaluation.provenance",
     preconditions="slabwright.evaluation.preconditions",
-    version=13,
+    version=14,
 )

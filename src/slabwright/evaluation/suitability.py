@@ -29,7 +29,7 @@ from slabwright.records.decisions.evaluation import EvaluationDecisions
 from slabwright.records.facts import Facts
 from slabwright.records.material_words import named
 from slabwright.records.outcomes.evaluation import SUITABILITY, VERDICTS
-from slabwright.records.remarks import Remark, encoded, remark
+from slabwright.records.remarks import Remark, by_number, encoded, remark
 from slabwright.records.table import table
 from slabwright.records.words import (
     CARRIES,
@@ -129,7 +129,8 @@ def reasons(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Iterator
 def _of_kind(section: pd.Series, evidence: Evidence) -> Reason:
     """That a continuously reinforced slab is one: with joints tested in it, nobody knows what it is."""
     tested, _ = joints_found(section, evidence)
-    found, outcome = remark("{tested} joints tested", tested=("count", tested)), HOLDS
+    words = by_number(tested, "{tested} joint tested", "{tested} joints tested")
+    found, outcome = remark(words, tested=("count", tested)), HOLDS
     if tested >= MANY_JOINTS:
         outcome = NOT_EXAMINED
     return Reason(
@@ -178,7 +179,8 @@ def _of_survey(section: pd.Series, seen: pd.Series, evidence: Evidence) -> Itera
         yield compared("Full-depth repair needed", "share", share, "<=", 0.0, GUIDE, REPAIR)
     told = disease_remarks(evidence, section)
     if len(told):
-        number = remark("{number} distresses", number=("count", len(told)))
+        words = by_number(len(told), "{number} distress", "{number} distresses")
+        number = remark(words, number=("count", len(told)))
         yield Reason("Materials disease in remarks on distress", number, "none", NOT_EXAMINED, CAUTION, PRACTICE)
 
 

@@ -18,9 +18,9 @@ import pandas as pd
 
 from slabwright.errors import InputError
 from slabwright.intake.heading_rows import candidates
-from slabwright.intake.headings import LONGEST_HEADING, fit
+from slabwright.intake.headings import LONGEST_HEADING, Fit, fit
 from slabwright.intake.layouts import Told
-from slabwright.intake.questions import AnswerNeeded, Offer, Question
+from slabwright.intake.questions import AnswerNeeded, Offer, Question, which_heading
 from slabwright.intake.rules import Log
 from slabwright.intake.sheets import Cell, MemorySheet, Sheet, Values, as_text
 from slabwright.intake.weather_checks import FIRST_DAYS, LONGEST_GAP, hours_of_year, places
@@ -45,6 +45,7 @@ STAMP = re.compile(
 )
 LOCAL = re.compile(r"\s*(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})(?:[T ,]+(\d{1,2})(?:[:.](\d{2}))?(?::\d{2})?)?\s*\Z")
 CLOCK = re.compile(r"\s*(\d{1,2})(?:[:.h]?(\d{2})?)(?::\d{2})?\s*\Z")
+ENOUGH = 2  # columns of weather that a file with dates holds before it is asked for its air temperature
 MANY_STATIONS = 200
 MOST_OF_OTHER_YEARS = 48  # rows: a year in universal time spills over by a day at most
 
@@ -57,12 +58,13 @@ class _Columns(NamedTuple):
     station: int | None
 
 
-def airport_hours(sheet: Sheet, told: Told) -> Sheet | None:
-    """The sheet with month, day and hour, one row an hour; None where it is no such table.
+def airport_hours(sheet: Sheet, told: Told, *, named: bool = False) -> Sheet | None:
+    """The sheet with month, day and hour, one row an hour; None where it is no such table. ``named``: it was said to be weather.
 
-    Raises AnswerNeeded where it holds several weather stations, InputError for a row without a date.
+    Raises AnswerNeeded where it holds several weather stations or its air temperature is not found, InputError for a row
+    without a date.
     """
-    columns = _columns(sheet)
+    columns = _columns(sheet, told, named)
     if columns is None:
         return None
     width = len(columns.header)
@@ -80,14 +82,19 @@ def airport_hours(sheet: Sheet, told: Told) -> Sheet | None:
     return replace(_sheet(sheet, columns, cells, rows, ends, chosen, tuple(notes)), chosen=station)
 
 
-def _columns(sheet: Sheet) -> _Columns | None:
+def _columns(sheet: Sheet, told: Told, named: bool) -> _Columns | None:
     schema = FACTS["weather"]
+    asked: AnswerNeeded | None = None
     for skip, header in candidates(sheet.head):
         keys = [compact(re.sub(r"[\(\[].*?[\)\]]", "", h[:LONGEST_HEADING])) for h in header]
         if not DATES.intersection(keys):
             continue
-        found = fit(header, schema, {}, fuzzy=False)
-        if "air_temperature" not in found.columns or {"month", "day"} <= found.columns:
+        given = {h: m for h, m in told.columns.items() if m.column is None or m.column in schema.names}
+        found = fit(header, schema, given, fuzzy=False)
+        if {"month", "day"} <= found.columns:
+            continue
+        unclear = "air_temperature" not in found.columns
+        if unclear and not (named or len(found.columns) >= ENOUGH):
             continue
         if any(not fit(header, s, {}, fuzzy=False).missing for name, s in FACTS.items() if name != "weather"):
             return None  # a deflection test has a date and an air temperature too
@@ -97,8 +104,24 @@ def _columns(sheet: Sheet) -> _Columns | None:
             continue
         time = next((i for i, k in enumerate(keys) if k in TIMES and i != date), None)
         station = next((i for i, k in enumerate(keys) if k in STATIONS and i not in (date, time)), None)
-        return _Columns(skip, header, date, time, station)
+        if not unclear:
+            return _Columns(skip, header, date, time, station)
+        asked = asked or _which_temperature(found, (date, time, station), below, sheet.place)
+    if asked:
+        raise asked
     return None
+
+
+def _which_temperature(
+    found: Fit, taken: tuple[int | None, ...], below: Sequence[Sequence[str]], where: str
+) -> AnswerNeeded | None:
+    """The question which column of hourly weather is the air temperature; None where no other is left."""
+    free = [m for m in found.matches if m.column is None and m.header.strip() and m.index not in taken]
+    if not free:
+        return None
+    question = which_heading(found, "air_temperature", free, below)
+    what = "the file looks like hourly weather, and none of its headings is known for the air temperature"
+    return AnswerNeeded(what, where=where, questions=[question], table="weather")
 
 
 def _is_date(rows: Sequence[Sequence[str]], index: int) -> bool:

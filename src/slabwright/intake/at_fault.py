@@ -21,7 +21,7 @@ FEWEST = 2  # files that contradict
 def at_fault(table: str, frame: pd.DataFrame, others: Sequence[tuple[str, pd.DataFrame]]) -> bool:
     """Whether most of the ``others`` (table, rows) that can tell lie mostly off this road or in none of these lanes.
 
-    A road many times as long as all that lies on it is at fault too. Other tables never are. Raises nothing.
+    A road at least twice as long as all that lies on it is at fault too. Other tables never are. Raises nothing.
     """
     if table == "road":
         return _road(frame, [rows for name, rows in others if name in SURVEYED])

@@ -13,7 +13,7 @@ import pandas as pd
 
 from slabwright.errors import InputError
 from slabwright.intake import cells, stations
-from slabwright.intake.headings import ColumnMatch, Fit
+from slabwright.intake.headings import ColumnMatch, Fit, suiting_unit
 from slabwright.intake.layouts import Told
 from slabwright.intake.rules import Log, Rows, rows_named
 from slabwright.intake.sheets import Body, Values
@@ -143,10 +143,9 @@ def _everywhere(word: str, rows: int) -> np.ndarray:
 def _check_units(units: Mapping[str, str], chosen: Fit) -> None:
     for name, unit in units.items():
         column = next((m.column for m in chosen.matches if name in (m.column, m.header) and m.column), None)
-        kind = chosen.schema[column].unit_kind if column else None
         if column is None and name in chosen.schema.names:
             continue  # a column that this table has but this file has not
-        if column is None or kind is None or find_unit(unit, kind) is None:
+        if column is None or suiting_unit(unit, chosen.schema[column]) is None:
             raise InputError(
                 "this unit does not suit the column",
                 where=name,
@@ -164,7 +163,7 @@ def _stated_unit(match: ColumnMatch, schema: Schema, stated: Mapping[int, str], 
     if match.how == "remembered" and below and find_unit(below, kind):
         own = below  # this file says it; what an earlier one of the same headings said counts no more
     told = units.get(match.column or "") or units.get(match.header) or own or below
-    return find_unit(told, kind) or told if told else None
+    return (suiting_unit(told, schema[match.column]) or told) if told and match.column else None
 
 
 def _is_pressure(column: Column, unit: str | None) -> bool:

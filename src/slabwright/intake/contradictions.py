@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from slabwright.intake.count_checks import crowded, jumps
 from slabwright.intake.deflection_checks import DROP_KEYS, drop_keys
 from slabwright.intake.keys import mixed, same_rows
 from slabwright.intake.rules import LISTED, Log, Rows
@@ -42,8 +43,8 @@ NAMED = {"cores": ("core", "lane"), "ramps": ("name", "kind"), "bridges": ("name
 SPOKEN = ("deflections", "cores", "distresses", "layers", "ramps")  # tables that name lanes
 SURVEYED = ("deflections", "distresses", "cores", "layers", "alignment")  # tables that show how far the road reaches
 SAME = 0.1  # m: an overlap no longer than this is rounding of stations
-FAR_LONGER = 5.0  # times the stretch that was surveyed
-FAR_LENGTH = 5000.0  # m beyond it
+FAR_LONGER = 2.0  # times the stretch that was surveyed
+FAR_LENGTH = 2000.0  # m beyond it
 WAYS = {
     spelled: way
     for way, names in {
@@ -142,6 +143,7 @@ def compare(table: str, new: Placed, before: Before, log: Log, system: System, *
         if repeats:
             pairs.tell("duplicate row", "this row stands already in {}", rows, pairs.first_same(rows))
     _lanes(table, new, before, log)
+    _crowded(table, new, before, log)
     _extent(table, new, before, log, system)
 
 
@@ -335,7 +337,18 @@ def _drops(pairs: _Pairs, _: System) -> None:
     pairs.tell("duplicate drop", "this drop of this point stands already in {}", at[kept], first[kept], (), shown)
 
 
+def _counts(pairs: _Pairs, _: System) -> None:
+    """Years whose traffic or share of trucks is unlike that of the years beside them."""
+    new = np.arange(len(pairs.frame)) >= pairs.count
+    for at in pairs.told:
+        new[at + pairs.count] = False
+    for jump in jumps(pairs.frame, new):
+        message = jump.message.format(*map(pairs.place, jump.others))
+        pairs.log.each("count unlike its neighbours", message, np.array([jump.row - pairs.count]), (jump.column,))
+
+
 SPECIAL: dict[str, Callable[[_Pairs, System], None]] = {
+    "counts": _counts,
     "road": _one_road,
     "layers": _no_overlap,
     "bridges": _bridges,
@@ -367,6 +380,26 @@ def _lanes(table: str, new: Placed, before: Before, log: Log) -> None:
                 where = f"{len(at)} rows of {FACTS[other].title.lower()}, first {held.place(int(at[0]))}"
                 message = f"no lane here is named {name}, as {where} name theirs{_nearest(name, named)}"
                 log.whole("lane not declared", message, np.zeros(1, dtype=np.int64), (), value=str(name))
+
+
+def _crowded(table: str, new: Placed, before: Before, log: Log) -> None:
+    """Counts of more vehicles than the lanes of the road carry; for a lanes table, the counts before it."""
+    if table not in ("counts", "lanes"):
+        return
+    counts, lanes = (new, before("lanes")) if table == "counts" else (before("counts"), new)
+    if table == "lanes" and len(before("lanes").frame):
+        return
+    if counts.frame.empty or lanes.frame.empty:
+        return
+    rows, most = crowded(counts.frame, lanes.frame)
+    for at in rows.tolist():
+        where = counts.place(at) if table == "lanes" else lanes.place(0)
+        message = (
+            f"{counts.frame['daily_traffic'].iloc[at]:,.0f} vehicles a day are more than the {most:,.0f} of both directions"
+            f" that the lanes of the road carry at the most ({where})"
+        )
+        place, columns = (at, ("daily_traffic",)) if table == "counts" else (0, ())
+        log.each("more traffic than lanes carry", message, np.array([place]), columns)
 
 
 def _nearest(name: str, declared: Sequence[str]) -> str:
@@ -421,13 +454,13 @@ def limits_of(road: pd.DataFrame) -> tuple[float, float] | None:
 
 
 def far_longer(limits: tuple[float, float], seen: float) -> bool:
-    """Whether a road of these ends is many times as long as what is seen of it [m]."""
+    """Whether a road of these ends is at least twice as long as what is seen of it [m], and not by a little."""
     length = limits[1] - limits[0]
     return bool(np.isfinite(seen)) and length >= FAR_LONGER * seen and length >= seen + FAR_LENGTH
 
 
 def _far_longer(limits: tuple[float, float], held: Mapping[str, Placed], where: str, log: Log, system: System) -> None:
-    """A road many times as long as all that lies on it, which is a mistyped end; told once, at the road or at the first of them."""
+    """A road at least twice as long as all that lies on it, which is a mistyped end; told once, at the road or at the first of them."""
     first, last, who = np.inf, -np.inf, ""
     for placed in held.values():
         stations = [placed.frame[n].to_numpy() for n in ("station", "begin", "end") if n in placed.frame]

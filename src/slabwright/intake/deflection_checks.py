@@ -41,6 +41,7 @@ def check_deflections(frame: pd.DataFrame, log: Log, system: System) -> None:
     _check_repeats(frame, log)
     _check_loads(frame, log)
     _check_linearity(frame, log)
+    _check_offsets(frame, log)
     sensors = _sensors(frame)
     basins = frame[[f"deflection_{i}" for i in sensors]].to_numpy(copy=True)
     _check_zero(basins, sensors, log)
@@ -49,6 +50,18 @@ def check_deflections(frame: pd.DataFrame, log: Log, system: System) -> None:
         swapped = _check_swapped(basins, sensors, log)
         faulty = _check_faulty(frame, basins, sensors, swapped, log)
         _check_rising(basins, sensors, swapped | faulty, log, system)
+
+
+def _check_offsets(frame: pd.DataFrame, log: Log) -> None:
+    """Sensors beside the load that read something while nobody says how far from the load they stood."""
+    read = [i for i in range(2, LARGEST_SENSOR_COUNT + 1) if frame[f"deflection_{i}"].notna().any()]
+    lacking = [i for i in read if frame[f"offset_{i}"].isna().all()]
+    if lacking:
+        columns = tuple(f"deflection_{i}" for i in lacking)
+        at = np.flatnonzero(frame[list(columns)].notna().any(axis=1).to_numpy())
+        named = f"sensor {lacking[0]}" if len(lacking) == 1 else f"sensors {', '.join(map(str, lacking))}"
+        message = f"the distance of {named} from the load is not given: no basin can be fitted by their readings"
+        log.whole("sensors without distance", message, at, columns)
 
 
 def _sensors(frame: pd.DataFrame) -> list[int]:

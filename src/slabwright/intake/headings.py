@@ -16,7 +16,7 @@ from typing import Literal
 
 from slabwright.errors import InputError
 from slabwright.intake.spellings import find_unit, known_unit
-from slabwright.intake.wordings import IMPLIED, WORDINGS
+from slabwright.intake.wordings import IMPLIED, PRESSURES, SAY_UNITS, WORDINGS
 from slabwright.intake.words import compact
 from slabwright.records.facts import FACTS, LARGEST_SENSOR_COUNT
 from slabwright.records.table import Column, Schema
@@ -30,7 +30,10 @@ __all__ = [
     "fit",
     "known_headings",
     "known_whole",
+    "of_another_quantity",
+    "off_centre",
     "sensor_offsets",
+    "suiting_unit",
     "vocabulary",
 ]
 
@@ -228,6 +231,8 @@ def _match(
 
 def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch | None:
     known = vocabulary(schema.name).get(compact(wording))
+    if known is None and schema.name == "deflections" and compact(wording) in PRESSURES and find_unit(unit, "stress"):
+        known = ("load", "synonym", 0.85)
     if known is None:
         return None
     name, how, confidence = known
@@ -237,25 +242,44 @@ def _found(wording: str, unit: str, marked: bool, schema: Schema) -> ColumnMatch
     read = find_unit(unit, kind) if kind else None
     if read:
         return ColumnMatch("", name, read, how, confidence, 0)
-    if (schema.name, name) == ("deflections", "load") and find_unit(unit, "stress"):
-        return ColumnMatch("", name, find_unit(unit, "stress"), how, confidence - 0.05, 0)  # pressure under the plate
+    if (schema.name, name) == ("deflections", "load") and (pressure := suiting_unit(unit, schema[name])):
+        return ColumnMatch("", name, pressure, how, confidence - 0.05, 0)  # pressure under the plate
     if not marked or (kind and known_unit(unit)) or (not kind and find_unit(unit, "length")):
         return None  # a suffix that is no unit is part of the name; a unit of another quantity names another thing
     return ColumnMatch("", name, None, how, confidence - 0.1, 0, unread_unit=unit.strip() if kind else "")
 
 
 def _implied(wording: str, column: Column) -> str | None:
-    """The unit that a wording says by itself: ``km from``, ``percent trucks``, ``base (mm)``."""
+    """The unit that a wording says by itself: ``km from``, ``percent trucks``, ``tmpc``, ``base (mm)``."""
     if column.unit_kind and (bracketed := re.search(r"[(\[]([^)\]]+)[)\]]\s*\Z", wording)):
         return find_unit(bracketed[1], column.unit_kind)
     if column.kind == "station" and re.search(IMPLIED, wording.lower().replace("_", " ")):
         return "km"
+    if column.unit_kind and (said := SAY_UNITS.get(compact(wording))):
+        return find_unit(said, column.unit_kind)
     return "%" if column.unit_kind == "share" and re.search(r"percent|pct|%", wording.lower()) else None
 
 
+def suiting_unit(unit: str, column: Column) -> str | None:
+    """The unit as it is kept, where it suits the column; a load may be given as pressure under the plate."""
+    found = find_unit(unit, column.unit_kind) if column.unit_kind else None
+    return found or (find_unit(unit, "stress") if (column.name, column.unit_kind) == ("load", "force") else None)
+
+
+def of_another_quantity(header: str, column: Column) -> bool:
+    """Whether a heading bears a unit, marked off, that its column cannot have."""
+    marked = [unit for _, unit, marked in _readings(header) if marked and known_unit(unit)]
+    return bool(marked) and not any(suiting_unit(unit, column) for unit in marked)
+
+
+def off_centre(header: str) -> bool:
+    """Whether a heading names a sensor by a distance from the load that is not zero: larger than any number of a sensor."""
+    offset = _offset(header)
+    return offset is not None and (offset[0] < 0 or offset[0] > LARGEST_SENSOR_COUNT or bool(offset[1] and offset[0]))
+
+
 def _unit_of(header: str, column: Column) -> str | None:
-    kind = column.unit_kind
-    units = (find_unit(unit, kind) for _, unit, _ in _readings(header) if unit) if kind else iter(())
+    units = (suiting_unit(unit, column) for _, unit, _ in _readings(header) if unit)
     return next((unit for unit in units if unit), None)
 
 

@@ -14,14 +14,23 @@ from typing import Literal
 
 from slabwright.errors import InputError, shorten
 from slabwright.intake.cells import VALUE
-from slabwright.intake.headings import ColumnMatch, Fit, vocabulary
+from slabwright.intake.headings import ColumnMatch, Fit, of_another_quantity, off_centre, vocabulary
 from slabwright.intake.stations import UNITS, station_cell
 from slabwright.intake.words import NOT_KNOWN, compact, read_words
 from slabwright.records.facts import FACTS
 from slabwright.records.table import Column
 from slabwright.units import System, format_station, to_si
 
-__all__ = ["AnswerNeeded", "Asked", "Offer", "Question", "missing_columns", "several_tables", "station_unit"]
+__all__ = [
+    "AnswerNeeded",
+    "Asked",
+    "Offer",
+    "Question",
+    "missing_columns",
+    "several_tables",
+    "station_unit",
+    "which_heading",
+]
 
 Asked = Literal["column", "table", "unit", "place", "lane", "position"]
 SAMPLES = 3
@@ -78,7 +87,7 @@ def missing_columns(
     """The question which heading holds each required column that was not found; None where nothing can hold one of them.
 
     ``rows`` are the first rows below the headings. A lane may be told for the whole file, one of ``lanes`` or another;
-    so may the position of tests.
+    so may the position of tests. Raises InputError for a file of deflections with no sensor at the load.
     """
     free = [m for m in fit.matches if m.column is None and m.header.strip() and m.how not in ("given", "remembered")]
     questions: list[Question] = []
@@ -87,12 +96,28 @@ def missing_columns(
         may = (
             free if name in fit.missing else [m for m in free if _plausible(fit.schema[name], _samples(rows, m.index))]
         )
+        may = [m for m in may if not of_another_quantity(m.header, fit.schema[name])]
+        if name == "deflection_1":
+            may = _at_the_load(may, where)
         if not may and not of_file:
             return None
-        questions += [*([_which_heading(fit, name, may, rows)] if may else []), *of_file]
+        questions += [*([which_heading(fit, name, may, rows)] if may else []), *of_file]
     lacks = ", ".join([*fit.missing, *fit.unstated])
     what = f"the headings fit the table {fit.schema.name} ({FACTS[fit.schema.name].title}) but for {lacks}"
     return AnswerNeeded(what, where=where, questions=questions, table=fit.schema.name)
+
+
+def _at_the_load(may: Sequence[ColumnMatch], where: str) -> list[ColumnMatch]:
+    """The headings that may hold the deflection under the load: none that names a sensor elsewhere."""
+    kept = [m for m in may if not off_centre(m.header)]
+    if may and not kept:
+        raise InputError(
+            "the sensors are named by their distance from the load, and none stands at 0",
+            where=where,
+            given=", ".join(m.header for m in may[:9]),
+            remedy="Add the column of the sensor under the load, for example D0: no basin can be read without it.",
+        )
+    return kept
 
 
 def _of_whole_file(table: str, name: str, lanes: Sequence[str]) -> list[Question]:
@@ -116,7 +141,8 @@ def _whole_lane(lanes: Sequence[str], table: str) -> Question:
     return Question("lane", "lane", "Or is the whole file of one lane? Then name it by --lane:", offers, table)
 
 
-def _which_heading(fit: Fit, name: str, free: Sequence[ColumnMatch], rows: Sequence[Sequence[str]]) -> Question:
+def which_heading(fit: Fit, name: str, free: Sequence[ColumnMatch], rows: Sequence[Sequence[str]]) -> Question:
+    """The question which of the ``free`` headings holds a column, the likeliest first."""
     column = fit.schema[name]
     ranked = sorted(
         ((_plausible(column, _samples(rows, m.index)), _likeness(fit, name, m.header), m) for m in free),

@@ -173,7 +173,7 @@ def _read(
     fitting, refusals = [], []
     for sheet in sheets:
         try:
-            usable = airport_hours(sheet, told) if table in (None, "weather") else None
+            usable = airport_hours(sheet, told, named=table is not None) if table in (None, "weather") else None
             sheet = usable or sheet
             fitting.append((sheet, *_choose(sheet, schemas, told, named=table is not None)))
         except InputError as problem:

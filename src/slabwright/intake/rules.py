@@ -113,7 +113,11 @@ RULES: dict[str, Rule] = {
     # rows
     "duplicate row": Rule("warning", "Reject the repeats, or accept that they were measured twice."),
     "duplicate drop": Rule("warning", "Reject the later rows, or accept both."),
-    "begins after it ends": Rule("error", "Swap the two stations."),
+    "begins after it ends": Rule(
+        "error",
+        "Swap the two stations, or write both in one unit: 3+200 counts metres, three digits after the plus sign, and "
+        "32+00 counts feet.",
+    ),
     "station out of order": Rule("warning", LOOK),
     "outside the road": Rule("warning", "Check the stationing of the file and of the road."),
     # rows that contradict each other
@@ -131,12 +135,22 @@ RULES: dict[str, Rule] = {
         "warning",
         "Correct the name in the file or add the lane to the lanes table; accepted, it counts as one more lane.",
     ),
-    "road far too long": Rule("warning", "Check the first and last station of the road, and their unit."),
+    "road far too long": Rule(
+        "warning",
+        "Check the first and last station of the road, and their unit; accept it if the rest is not surveyed yet.",
+    ),
     # deflection tests
     "drop set aside": Rule(
         "warning", "Accept it to have the rows left out, or fill in what is missing.", sets_aside=True
     ),
-    "sensor reads only zero": Rule("error", "Leave its column out in the mapping, or correct the file."),
+    "sensors without distance": Rule(
+        "warning",
+        "Name the columns by their distance (D0, D300 with its unit), or add a column with the distance of each sensor "
+        "(offset_2, ...); accepted, no modulus comes from them.",
+    ),
+    "sensor reads only zero": Rule(
+        "error", "Leave its column out by --map 'HEADER=', for example --map 'D600 (um)=', or correct the file."
+    ),
     "drop without deflection": Rule(
         "warning", "Accept it to have the rows left out, or correct what was read.", sets_aside=True
     ),
@@ -157,6 +171,10 @@ RULES: dict[str, Rule] = {
     "few trucks": Rule(
         "warning", "Check whether the file gives fractions and not percent, and name the unit if it does."
     ),
+    "count unlike its neighbours": Rule(
+        "warning", "Check both counts against their source; accept it if they are right."
+    ),
+    "more traffic than lanes carry": Rule("warning", "Check the count and the number of lanes."),
     "shares do not add up": Rule("warning", "Check that every class is there."),
     "mean is not the mean": Rule("warning", LOOK),
     # weather

@@ -59,12 +59,21 @@ def check_table(
         log.each("duplicate row", "this row repeats an earlier one in every column", repeats)
     if {"begin", "end"} <= set(schema.names):
         backward = np.flatnonzero(frame["begin"].to_numpy() > frame["end"].to_numpy())
-        log.each("begins after it ends", "the first station lies beyond the last", backward, ("begin", "end"))
+        said = [_backward(frame, at) for at in backward[: LISTED + 1].tolist()]
+        log.each("begins after it ends", said, backward, ("begin", "end"))
     _check_stations(frame, schema, log, context)
     special = SPECIAL.get(schema.name)
     if special:
         special(frame, log)
     return frame
+
+
+def _backward(frame: pd.DataFrame, at: int) -> str:
+    """What the two stations of a row were read as, for one may count feet and the other metres."""
+    first, last = (
+        f"{value:,.1f} m ({convert(value, 'length', 'us'):,.0f} ft)" for value in frame[["begin", "end"]].iloc[at]
+    )
+    return f"the first station, read as {first}, lies beyond the last, read as {last}"
 
 
 def _check_number(

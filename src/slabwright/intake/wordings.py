@@ -138,13 +138,13 @@ WORDINGS: dict[str, str] = {
         pesanti, veicoli pesanti, % pesanti, veiculos pesados, vracht, vrachtverkeer, aandeel vracht, tung trafik, tunge
         kjoretoy, udzial ciezarowych, pojazdy ciezkie, tezka vozidla, podil tezkych""",
     "weather.air_temperature": """tmp, temp air, temperature air, lufttemperatur, temperatur, tt, temperatura, temperatuur,
-        teplota, dry bulb temperature, air temperature 2 m""",
+        teplota, dry bulb temperature, air temperature 2 m, tmpc, tmpf, tt tu""",
     "weather.relative_humidity": """rel humidity, rel hum, relh, luftfeuchte, relative feuchte, rel feuchte, rel luftfeuchte, luftfeuchtigkeit, relative
         luftfeuchte, relative luftfeuchtigkeit, rel luftfeuchtigkeit, rf, humidite rel, humedad rel, umidita relativa,
         umidita rel, umidade relativa, relatieve vochtigheid, relativ fuktighet, rel fuktighet, humidite, humidité,
         humidite relative, humedad, humedad relativa, umidita, umidità, umidade, luchtvochtigheid, luftfuktighet,
-        wilgotnosc, wilgotność, vlhkost""",
-    "weather.wind_speed": """wind spd, windspeed, wind velocity, ff, windgeschwindigkeit, vent, vitesse du vent, viento,
+        wilgotnosc, wilgotność, vlhkost, rf tu""",
+    "weather.wind_speed": """sknt, wind spd, windspeed, wind velocity, ff, windgeschwindigkeit, vent, vitesse du vent, viento,
         velocidad viento, vento, velocita vento, windsnelheid, vindhastighet, vindstyrka, wiatr, predkosc wiatru, vitr,
         rychlost vetru""",
     "weather.global_radiation": """global, solar, radiation, globalstrahlung, strahlung, rayonnement, rayonnement global,
@@ -158,6 +158,14 @@ WORDINGS: dict[str, str] = {
 # Wordings of stations that say their own unit, and those of miles, which say it less surely.
 IMPLIED = r"\b(bau|betriebs)?km\b|kilom|quilom|\bpk\b|\bp\.k\."
 MILES = r"\bmiles?\b|\bmile ?(post|point|marker)|\bmp\b"
+
+# Headings of the load where their unit is one of pressure: the pressure under the plate.
+PRESSURES_TEXT = """pressure stress platepressure platestress contactpressure contactstress loadpressure loadstress druck
+    plattendruck kontaktdruck kontaktspannung spannung pression contrainte presion tension pressione tensione druk"""
+PRESSURES = frozenset(PRESSURES_TEXT.split())
+
+# Codes of weather services that say their unit: common practice, no source.
+SAY_UNITS = {"tmpc": "degC", "tmpf": "degF", "tttu": "degC", "sknt": "knot", "relh": "%", "rftu": "%"}
 
 # First words of rows that add up or average the rows above.
 TOTALS_TEXT = """total totals totalsum sum subtotal grandtotal mean average avg summe gesamt gesamtsumme zwischensumme mittel mittelwert

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from slabwright import units
 
-__all__ = ["CONCRETE", "Remark", "decoded", "encoded", "reads", "remark", "together", "worded"]
+__all__ = ["CONCRETE", "Remark", "by_number", "decoded", "encoded", "reads", "remark", "together", "worded"]
 
 Value = tuple[str, float | str]  # kind ("text", "station", or one of units.KINDS) and value in SI
 
@@ -45,6 +45,11 @@ class Remark:
 def remark(template: str, /, section: str = "", **values: Value) -> Remark:
     """``remark("the overlay is {overlay}", overlay=("thickness", 0.0762))``."""
     return Remark(template, tuple((name, kind, _plain(value)) for name, (kind, value) in values.items()), section)
+
+
+def by_number(number: float, one: str, many: str) -> str:
+    """The words for one, or those for any other number. Raises nothing."""
+    return one if number == 1 else many
 
 
 def _plain(value: float | str) -> float | str:

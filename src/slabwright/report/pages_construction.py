@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from slabwright.report.blocks import Block, Heading, Items, Text, rows_table
 from slabwright.report.chapters import Chapter, place_of
 from slabwright.report.given import Report
@@ -164,6 +166,18 @@ def _joints(report: Report) -> list[Block]:
     return [table, Items(tuple(notes), small=True)] if notes else [table]
 
 
+def _remains(report: Report, available: float, raised: float) -> str:
+    """What the clearance leaves ``available`` for a raise [m], and what of it is left, or lacks, after this one."""
+    if not np.isfinite(available - raised):
+        return ""
+    left = f" (of the {report.value(available, 'thickness')} that it leaves, "
+    if raised <= available + 1e-9:
+        return f"{left}{report.value(available - raised, 'thickness')} remain)"
+    if available > 0:
+        return f"{left}{report.value(raised - available, 'thickness')} are lacking)"
+    return f" ({report.value(raised - available, 'thickness')} are lacking)"
+
+
 def _bridges(report: Report) -> list[Block]:
     items = []
     for b in report.table("design", "clearances").itertuples(index=False):
@@ -172,7 +186,7 @@ def _bridges(report: Report) -> list[Block]:
         items.append((
             f"{literal(b.bridge, 60)}:",
             f"{b.passes_road}; grade raised by {report.value(b.grade_raise, 'thickness')}, {words}"
-            f" ({report.value(b.available, 'thickness')} to spare).{remedy}",
+            f"{_remains(report, b.available, b.grade_raise)}.{remedy}",
         ))
     items += [
         (

@@ -25,7 +25,7 @@ __all__ = [
 ]
 
 WITH = "with stationing"
-USUAL_LANE_WIDTH = 3.6576  # 12 ft, where the lanes table gives none; shown in the notes of the stage
+USUAL_LANE_WIDTH = 3.6576  # 12 ft, where there is no lanes table; told as an open point
 
 
 def directions_of_lanes(facts: Facts) -> dict[str, str]:

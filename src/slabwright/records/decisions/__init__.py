@@ -7,6 +7,7 @@ meaning are written once and every form, command and report reads them from here
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
@@ -119,7 +120,18 @@ def checked(name: str, value: float | str, about: Quantity | Choice, system: uni
             given=word[:60],
             allowed=f"up to {LONGEST_WORDS} printable characters",
         )
+    if isinstance(about, Words) and about.currency and not all(map(_of_currency, word)):
+        raise InputError(
+            f"{name} ({about.meaning}) is the name or the sign of a currency",
+            given=word[:60],
+            allowed="letters, currency signs and spaces, for example EUR, US$ or Swiss francs",
+        )
     return word
+
+
+def _of_currency(character: str) -> bool:
+    kind = unicodedata.category(character)
+    return character == " " or kind[0] in "LM" or kind == "Sc"
 
 
 def _number(name: str, text: str | float, about: Quantity, system: units.System) -> float:

@@ -20,7 +20,7 @@ class EconomicsDecisions:
         str,
         Choice("standing of the unit prices; no sum is told while they are placeholders", (PLACEHOLDERS, CONFIRMED)),
     ] = PLACEHOLDERS
-    currency: Annotated[str, Words("currency of the unit prices, as in EUR")] = ""
+    currency: Annotated[str, Words("currency of the unit prices, as in EUR", currency=True)] = ""
     price_year: Annotated[
         float, Quantity("calendar_year", "year of the unit prices; 0 where it is not said", 0, 2200)
     ] = 0.0

@@ -6,6 +6,7 @@ __all__ = ["HERE", "remedy_here"]
 
 # What intake says, and the same said to somebody who has the fields of the page before them.
 HERE = {
+    "Leave its column out by --map 'HEADER=', for example --map 'D600 (um)=', or correct the file.": "Choose 'not used' for its heading under Headings and columns, or correct the file.",
     "State the unit in the heading or with the units option, or accept it.": "State the unit beside its heading under Headings and columns, or accept it.",
     "Correct the unit with the units option, or accept the values as they are.": "Correct the unit beside its heading under Headings and columns, or accept the values as they are.",
     "Name its column in the mapping if it should be read.": "Choose its column under Headings and columns if it should be read.",

@@ -325,7 +325,7 @@ def taper_notes(made: pd.DataFrame) -> list[Remark]:
         return []
     notes = [
         remark(
-            "{number} tapers, {length} long in all, at steps of thickness, decks, ends and ramps.",
+            f"{{number}} taper{'s' if len(made) > 1 else ''}, {{length}} long in all, at steps of thickness, decks, ends and ramps.",
             number=("count", len(made)),
             length=("length", made["length"].sum()),
         )

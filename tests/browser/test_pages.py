@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import BrowserContext
+from playwright.sync_api import BrowserContext, expect
 
 from slabwright.web.pages import pages
 from tests.browser.conftest import SECONDS, Server, Watched, shot
@@ -90,6 +90,9 @@ def test_a_number_opens_to_its_equation_and_what_it_feeds(workspace: Server, win
         assert part in words
     report = Axe().run(page)
     assert report.violations_count == 0, report.generate_report()
+    page.locator("[data-part=section] select").select_option("W5")
+    expect(drawer).to_contain_text("Section W5")
+    expect(drawer).to_be_visible()
 
 
 def test_units_switch_and_back_without_losing_a_digit(workspace: Server, window: Callable[..., Watched]) -> None:

@@ -7,6 +7,7 @@ anew as a whole.
 from __future__ import annotations
 
 import asyncio
+from contextlib import suppress
 from contextvars import copy_context
 
 from nicegui import background_tasks, ui
@@ -60,7 +61,13 @@ class Drawing:
         self._gone = True
 
     async def show(self, *, whole: bool = True) -> None:
-        """Compute what is stale and show it, whole or where it differs."""
+        """Compute what is stale and show it, whole or where it differs; then what stands open beside it."""
+        await self._shown(whole=whole)
+        if not self._gone:
+            with self.content, self.view.still(), suppress(SlabwrightError):  # the page says what is wrong
+                self.view.aside()
+
+    async def _shown(self, *, whole: bool) -> None:
         try:
             self.view.look_again()
             self._around()

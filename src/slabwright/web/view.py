@@ -66,6 +66,7 @@ class View:
         self.pieces: list[Any] = []  # what is on the page, each of which can be shown anew by itself
         self.redraw: Callable[[], Any] = lambda: None
         self.refresh: Callable[[], Any] = lambda: None
+        self.aside: Callable[[], Any] = lambda: None  # has what stands open beside the page follow it
         self.stopped = False
         self._system: units.System | None = None
         self.page = ""

@@ -202,6 +202,14 @@ def test_typing_is_kept_while_another_tab_changes_the_same_field(own: Server, wi
     box.press("Enter")
     expect(one.locator("button[data-column=overlay]").first).to_have_text("3.50")
     expect(two.locator(".q-notification")).to_have_count(0)
+    box.fill("0 in")
+    box.press("Enter")
+    slide = two.get_by_label(f"{THICKNESS}, slider")
+    expect(slide).to_have_js_property("value", "0")
+    slide.press("ArrowRight")
+    expect(box).to_have_value("1.00 in")  # over what is not allowed between 0 and 1 in, and back
+    slide.press("ArrowLeft")
+    expect(box).to_have_value("0.00 in")
 
 
 def test_a_switch_of_units_keeps_an_unsaved_table(own: Server, window: Callable[..., Watched]) -> None:

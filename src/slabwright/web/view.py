@@ -73,6 +73,7 @@ class View:
         self._still = 0  # how many drawings are under way
         self._seen: _Seen | None = None
         self.before: Before | None = None
+        self.reasons_used = 0  # how many changes have taken the reason that was typed for the next one
         self.refusal: ui.notification | None = None
         self.signed = SIGNED.get()
         self.name = ""  # given on the page, where no sign-in asks for it
@@ -192,10 +193,11 @@ class View:
         decided = change(self.project.decisions(self.alternative), name, text, self.system)
         value, was = to_plain(decided)[name], to_plain(self.decisions)[name]
         what = f"decide {name} ({self.alternative})"
-        why = " ".join(str(self.state.pop("why", "")).split())[:LONGEST_WHY]
+        why = " ".join(str(self.state.get("why", "")).split())[:LONGEST_WHY]
         self.computation.check_decided({name: value})
         before = Before(name, was, self.results())
         self.project.decide(self.alternative, {name: value}, f"{what}: {why}" if why else what, expected=self.head)
+        self.reasons_used += self.state.pop("why", None) is not None
         if value != was:
             self.before = before
 

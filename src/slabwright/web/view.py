@@ -24,6 +24,10 @@ from slabwright.workflow import Computation
 
 __all__ = ["Before", "View"]
 
+OUTDATED = (
+    "Computed on {when} UTC for other inputs or by an earlier method; that result does not hold for the road as it is now."
+    " Compute again."
+)
 LONGEST_WHY = 300  # letters of the reason that goes into the history
 
 
@@ -172,6 +176,17 @@ class View:
 
     def states(self) -> dict[str, str]:
         return dict(self._look().states)
+
+    def before_now(self) -> dict[str, str]:
+        """The sentences of ``outdated``, by stage."""
+        return {stage: said for stage in self.states() if (said := self.outdated(stage))}
+
+    def outdated(self, stage: str) -> str:
+        """Of a stage whose kept results are not of the road as it is now, when they were computed, in a sentence; else ""."""
+        if self.states().get(stage) != "stale":
+            return ""
+        when = self.project.last_computed(stage)
+        return "" if when is None else OUTDATED.format(when=f"{when:%Y-%m-%d %H:%M}")
 
     async def compute(self, until: str, tell: Callable[[str, float], None]) -> bool:
         """Compute what is stale up to a stage, one stage after the other off the event loop; False when stopped."""

@@ -97,6 +97,8 @@ def _offer(view: View, about: LongStage) -> None:
     last = next((w for w in view.office.long_work.of(view.road, about.stage) if w.key == _key(view, about.stage)), None)
     with element("div", cls="panel"):
         text("h2", "Not computed for the road as it is now")
+        if old := view.outdated(about.stage):
+            text("p", old, "mend").props["role"] = "status"
         text("p", about.answers)
         text("p", about.takes, "quiet")
         if last is not None and last.phase == "stopped":

@@ -84,6 +84,8 @@ class Drawing:
     def _around(self) -> None:
         """Have what stands around the content follow: the list of sections, the way to other pages."""
         with self.content, self.view.still():
+            if self.page.by_section:
+                self.view.settle_section()
             for piece in self.frame:
                 piece.refresh()
 

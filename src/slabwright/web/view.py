@@ -158,6 +158,15 @@ class View:
         known, chosen = self.sections(), str(self.state.get("section", ""))
         return chosen if chosen in known else next(iter((*self._look().built, *known)), "")
 
+    def settle_section(self) -> None:
+        """Where no section has the name that was asked for, remember that it was asked for, and put the address right."""
+        asked, known = str(self.state.get("section", "")), self.sections()
+        if asked and known:
+            self.state["no section"] = asked if asked not in known else ""
+        if asked and known and asked not in known:
+            self.state["section"] = ""
+            ui.navigate.history.replace(self.address(self.page))
+
     def choose(self, name: str) -> None:
         """Have every page speak of a section; the address says which, and the browser can go back."""
         if name in self.sections() and name != self.state.get("section"):

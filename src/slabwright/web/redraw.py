@@ -18,6 +18,7 @@ from slabwright.web.pages import Page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.lead import lead
+from slabwright.web.parts.meant import meant
 from slabwright.web.view import View
 
 __all__ = ["Drawing", "watch"]
@@ -72,13 +73,13 @@ class Drawing:
             self.view.look_again()
             self._around()
         except SlabwrightError as refusal:
-            self._say(str(refusal), "bad", "alert")
+            self._say(meant(str(refusal)), "bad", "alert")
             return
         try:
             if (not self.page.needs or await self._ready(self.page.needs)) and not self._gone:
                 await self._drawn(whole=whole)
         except SlabwrightError as refusal:
-            self._say(str(refusal), "bad", "alert")
+            self._say(meant(str(refusal)), "bad", "alert")
             self._ways_out()
 
     def _around(self) -> None:

@@ -19,6 +19,7 @@ from slabwright.records.decisions import Decisions, change, to_plain
 from slabwright.records.results import StageResult
 from slabwright.stages import plan
 from slabwright.web.access.signed import SIGNED
+from slabwright.web.parts.meant import meant
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.workflow import Computation
 
@@ -230,7 +231,7 @@ class View:
 
         def move() -> None:
             done: Change = (self.project.undo if which == "undo" else self.project.redo)(expected=self.head)
-            ui.notify(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}")
+            ui.notify(f"{'Undone' if which == 'undo' else 'Done again'}: {meant(done.what)}")
 
         self.attempt(move)
 
@@ -256,7 +257,7 @@ class View:
 
     def _refuse(self, words: str) -> None:
         """One refusal stands at a time, until it is closed or the next change."""
-        self.refusal = ui.notification(words, type="negative", multi_line=True, timeout=None, close_button="Close")
+        self.refusal = ui.notification(meant(words), type="negative", multi_line=True, timeout=None, close_button="Close")
 
     def _clear_refusal(self) -> None:
         if self.refusal is not None:

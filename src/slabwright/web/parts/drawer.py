@@ -167,7 +167,7 @@ def _rests_on(found: Record) -> None:
     with element("details", cls="group"):
         text("summary", f"{len(found.decisions)} decisions")
         for name, value in found.decisions:
-            text("p", f"{meant(name).strip('“”')}: {value}")
+            text("p", f"{meant(name)}: {value}")
 
 
 def _facts(facts: Iterable[str]) -> str:

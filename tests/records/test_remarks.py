@@ -100,3 +100,11 @@ def test_remarks_of_several_sections_in_the_same_words_are_one() -> None:
         "Sections B1, B3: this is one",
         "Section B2: this is two",
     ]
+
+
+@pytest.mark.parametrize(
+    ("count", "told"), [(1, "Section S1: it is."), (12, "Sections S1, S2, "), (13, "13 sections: it is.")]
+)
+def test_more_than_a_line_of_sections_is_counted(count: int, told: str) -> None:
+    alike = [remark("it is.", f"S{i}") for i in range(1, count + 1)]
+    assert [worded(one, "us")[: len(told)] for one in together(alike)] == [told]

@@ -20,7 +20,9 @@ from tests.browser.test_job import THICKNESS, opened, overlays, set_thickness, s
 from tests.conftest import clock
 
 STRIP = ".strip-chart .main-svg"
-CHOOSE_ANOTHER = "s => { s.selectedIndex += 1; s.dispatchEvent(new Event('change', { bubbles: true })); }"  # without a scroll
+CHOOSE_ANOTHER = (
+    "s => { s.selectedIndex += 1; s.dispatchEvent(new Event('change', { bubbles: true })); }"  # without a scroll
+)
 
 
 def drawn(page: Page) -> None:

@@ -31,8 +31,14 @@ def view(demo_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Vi
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ("3 psi", "“overlay thickness”: 'psi' is no unit of this quantity; given '3 psi'; allowed for example \"4 in\"."),
-        ("3.5.5", "“overlay thickness”: this is not a number with a unit; given '3.5.5'; allowed for example \"4 in\"."),
+        (
+            "3 psi",
+            "“overlay thickness”: 'psi' is no unit of this quantity; given '3 psi'; allowed for example \"4 in\".",
+        ),
+        (
+            "3.5.5",
+            "“overlay thickness”: this is not a number with a unit; given '3.5.5'; allowed for example \"4 in\".",
+        ),
         ("99 in", "“overlay thickness” is outside its bounds; given '99.00 in'; allowed 0.00 in to 8.00 in."),
     ],
 )

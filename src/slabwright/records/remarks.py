@@ -60,7 +60,9 @@ def worded(said: Remark, system: units.System) -> str:
         return sentence
     names = said.section.split(", ")
     told = sections_named(names)
-    return f"{told}: {sentence}" if told != said.section else f"Section{'s' if len(names) > 1 else ''} {told}: {sentence}"
+    return (
+        f"{told}: {sentence}" if told != said.section else f"Section{'s' if len(names) > 1 else ''} {told}: {sentence}"
+    )
 
 
 def together(remarks: Iterable[Remark]) -> tuple[Remark, ...]:

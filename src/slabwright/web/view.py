@@ -257,7 +257,9 @@ class View:
 
     def _refuse(self, words: str) -> None:
         """One refusal stands at a time, until it is closed or the next change."""
-        self.refusal = ui.notification(meant(words), type="negative", multi_line=True, timeout=None, close_button="Close")
+        self.refusal = ui.notification(
+            meant(words), type="negative", multi_line=True, timeout=None, close_button="Close"
+        )
 
     def _clear_refusal(self) -> None:
         if self.refusal is not None:

@@ -60,7 +60,9 @@ def _changes(view: View, changes: tuple[Change, ...]) -> None:
     holding, undone = [c for c in changes if c.holds], [c for c in changes if c.can_be_redone]
     with element("div", cls="line"):
         _step(view, "undo", f"Undo: {meant(holding[-1].what)[:60]}" if holding else "Nothing to undo", bool(holding))
-        _step(view, "redo", f"Do again: {meant(undone[0].what)[:60]}" if undone else "Nothing to do again", bool(undone))
+        _step(
+            view, "redo", f"Do again: {meant(undone[0].what)[:60]}" if undone else "Nothing to do again", bool(undone)
+        )
     if not changes:
         text(
             "p", "Nothing has been changed yet. Loaded files, edited tables and decisions will be listed here.", "quiet"

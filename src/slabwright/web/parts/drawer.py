@@ -41,9 +41,7 @@ class Number:
 
     def of(self, section: str) -> Number:
         """The same number of another section; itself where its table has no sections."""
-        return replace(
-            self, known_by=tuple((name, section if name == SECTION else v) for name, v in self.known_by)
-        )
+        return replace(self, known_by=tuple((name, section if name == SECTION else v) for name, v in self.known_by))
 
     def place(self, system: System) -> str:
         """Of what it speaks, in words: the section, and what else tells its row apart."""

@@ -387,16 +387,24 @@ def parse(text: str | float, kind_name: str, system: System = "us") -> float:
     else:
         text = _without_fraction(text[:200])
         match = VALUE.match(text.lstrip("$€£ ") if kind_name.startswith("money") else text)
-        if match is None:
-            example = f"4 {label(unit_of(kind_name, system))}".strip()
-            raise InputError("this is not a number with a unit", given=text, allowed=f'for example "{example}"')
+        if match is None or match[2].strip()[:1] in (".", ","):
+            raise InputError("this is not a number with a unit", given=text, allowed=_example(kind_name, system))
         number, unit = float(match[1].replace(",", "")), match[2].strip()
     if not math.isfinite(number):
         raise InputError("a finite number is needed", given=text)
-    value = to_si(number, unit or unit_of(kind_name, system), kind_name)
+    try:
+        value = to_si(number, unit or unit_of(kind_name, system), kind_name)
+    except InputError as problem:
+        raise InputError(
+            f"{unit!r} is no unit of this quantity", given=text, allowed=_example(kind_name, system)
+        ) from problem
     if not math.isfinite(value):
         raise InputError("a finite number is needed", given=text)
     return value
+
+
+def _example(kind_name: str, system: System) -> str:
+    return f'for example "{f"4 {label(unit_of(kind_name, system))}".strip()}"'
 
 
 FRACTION = re.compile(r"\s*(?:(\d{1,4})[ -])?\s*(\d{1,4})/([1-9]\d{0,3})(?!\d)(.*)\Z", re.DOTALL)

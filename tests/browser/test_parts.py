@@ -20,6 +20,9 @@ from tests.browser.test_job import THICKNESS, opened, overlays, set_thickness, s
 from tests.conftest import clock
 
 STRIP = ".strip-chart .main-svg"
+CHOOSE_ANOTHER = (
+    "s => { s.selectedIndex += 1; s.dispatchEvent(new Event('change', { bubbles: true })); }"  # without a scroll
+)
 
 
 def drawn(page: Page) -> None:
@@ -45,16 +48,23 @@ def test_a_chart_that_changed_its_width_out_of_sight_fits_when_it_is_seen_again(
 ) -> None:
     page = opened(window().page, workspace, "design")
     page.locator(".pictures .chart .main-svg").first.wait_for(timeout=SECONDS * 1000)
-    page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
-    page.wait_for_timeout(300)
-    page.add_style_tag(content=".pictures { width: 300px }")
-    page.wait_for_timeout(300)
-    page.evaluate("window.scrollTo(0, 0)")
-    page.wait_for_function(
-        """() => { const box = document.querySelector(".pictures .chart");
-        return Math.abs(box.querySelector(".main-svg").getBoundingClientRect().width - box.clientWidth) < 3; }""",
-        timeout=5000,
-    )
+
+    def narrowed_out_of_sight(width: int, meanwhile: Callable[[], object]) -> None:
+        page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
+        page.wait_for_timeout(300)
+        meanwhile()
+        page.add_style_tag(content=f".pictures {{ width: {width}px }}")
+        page.wait_for_timeout(300)
+        page.evaluate("window.scrollTo(0, 0)")
+        page.wait_for_function(
+            """() => { const box = document.querySelector(".pictures .chart");
+            return Math.abs(box.querySelector(".main-svg").getBoundingClientRect().width - box.clientWidth) < 3; }""",
+            timeout=5000,
+        )
+
+    narrowed_out_of_sight(300, lambda: None)
+    choice = page.locator("[data-part=section] select")
+    narrowed_out_of_sight(400, lambda: choice.evaluate(CHOOSE_ANOTHER))  # it is drawn anew, and its width is another
 
 
 def test_marking_a_stretch_filters_the_tables_of_the_page(workspace: Server, window: Callable[..., Watched]) -> None:
@@ -194,6 +204,14 @@ def test_typing_is_kept_while_another_tab_changes_the_same_field(own: Server, wi
     box.press("Enter")
     expect(one.locator("button[data-column=overlay]").first).to_have_text("3.50")
     expect(two.locator(".q-notification")).to_have_count(0)
+    box.fill("0 in")
+    box.press("Enter")
+    slide = two.get_by_label(f"{THICKNESS}, slider")
+    expect(slide).to_have_js_property("value", "0")
+    slide.press("ArrowRight")
+    expect(box).to_have_value("1.00 in")  # over what is not allowed between 0 and 1 in, and back
+    slide.press("ArrowLeft")
+    expect(box).to_have_value("0.00 in")
 
 
 def test_a_switch_of_units_keeps_an_unsaved_table(own: Server, window: Callable[..., Watched]) -> None:

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from slabwright.errors import InputError
-from slabwright.figures.methods import agreement, decided_on, methods, reasons
+from slabwright.figures.methods import DISAGREE, agreement, decided_on, methods, reasons
 from slabwright.records.decisions import Decisions, change
 from slabwright.records.remarks import worded
 from slabwright.records.results import StageResult
@@ -131,3 +131,11 @@ def test_the_second_life_is_judged_too() -> None:
     (one,) = methods(made, Decisions())
     assert one.agree == "no"
     assert worded(one.why[0], "us").startswith("with the published error of the cracking curve the life is 3.0 years")
+
+
+def test_many_sections_without_an_answer_are_counted() -> None:
+    found = methods(results(), Decisions())
+    many = tuple(replace(found[0], section=f"S{i}", agree=DISAGREE) for i in range(62))
+    said = agreement(many, Decisions(), True, "us")
+    assert "S61" not in said
+    assert "in 62 sections." in said

@@ -109,3 +109,11 @@ def test_one_is_not_told_as_many() -> None:
         "1 core is",
         "2 cores are",
     ]
+
+
+@pytest.mark.parametrize(
+    ("count", "told"), [(1, "Section S1: it is."), (12, "Sections S1, S2, "), (13, "13 sections: it is.")]
+)
+def test_more_than_a_line_of_sections_is_counted(count: int, told: str) -> None:
+    alike = [remark("it is.", f"S{i}") for i in range(1, count + 1)]
+    assert [worded(one, "us")[: len(told)] for one in together(alike)] == [told]

@@ -7,13 +7,14 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
+from slabwright.economics.pricing import unit_prices
 from slabwright.figures.design import lives
 from slabwright.figures.layer_tables import strip_layers
 from slabwright.figures.record import Rule
 from slabwright.figures.slab_plan import stretch_of
 from slabwright.life.past import REFUTED
 from slabwright.project import Project
-from slabwright.records.decisions import Decisions
+from slabwright.records.decisions import Decisions, from_plain
 from slabwright.records.display import heading
 from slabwright.records.remarks import remark, worded
 from slabwright.records.results import StageResult
@@ -24,6 +25,7 @@ from slabwright.web.parts.alternatives import _html
 from slabwright.web.parts.meant import meant
 from slabwright.web.parts.tables import Shown, _Seen
 from slabwright.web.parts.written import as_read, written
+from tests.conftest import CONFIRMED_PRICES
 from tests.mechanistic_results import life_result
 
 Results = dict[str, StageResult]
@@ -132,6 +134,22 @@ def test_the_road_s_answer_says_first_that_the_bond_is_not_checked(demo_results:
     nothing = design.tables["thicknesses"].assign(overlay=0.0)
     bare = {**demo_results, "design": replace(design, tables={**design.tables, "thicknesses": nothing})}
     assert not any("not checked" in line for line in road_answer(Seen(bare, Decisions(), "us")).against)
+
+
+def test_the_road_s_sum_of_money_is_told_with_what_it_lacks(priced_results: Results, demo_results: Results) -> None:
+    """Each price that is confirmed here is the one that the program came with; nothing is priced where nothing is designed."""
+    confirmed = from_plain(CONFIRMED_PRICES)
+    answer = road_answer(Seen(priced_results, confirmed, "us"))
+    assert "The items of the bid come to" in answer.head
+    assert answer.head.endswith("which is no estimate: 9 of 9 unit prices are the program's placeholders.")
+    for part in ("the sum is no estimate until they are replaced", "No bonded overlay is priced for"):
+        assert any(part in line for line in answer.against), part
+    own = {f"economics.{name}": 123.0 for name in unit_prices(confirmed.economics)}
+    answer = road_answer(Seen(priced_results, from_plain(CONFIRMED_PRICES | own), "us"))
+    assert answer.head.endswith("confirmed by the engineer; what is open or not designed is not in it.")
+    nobody = road_answer(Seen(demo_results, Decisions(), "us"))
+    assert "items of the bid" not in nobody.head
+    assert not any("priced" in line for line in nobody.against)
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ def test_the_ends_that_are_written_are_allowed(system: Any) -> None:
     for e in BOUNDED:
         assert isinstance(e.about, Quantity)
         span = _range(e, system)
-        ends = _bounds(e.about, system).split(" to ")
+        ends = _bounds(e.about, system).replace(", or ", " to ").split(" to ")
         ends += [f"{v:.{span.digits}f} {span.unit}" for v in (span.low, span.high)] if span else []
         for end in ends:
             try:
@@ -34,3 +34,5 @@ def test_bounds_are_round_in_either_system() -> None:
     """98.4252 ft is 30 m, 16,404.2 ft is 5 km, 76.2 mm is 3 in, by definition of the foot."""
     assert _bounds(Quantity("length", "a", low=30.0, high=5000.0), "us") == "98.5 ft to 16,400.0 ft"
     assert _bounds(Quantity("thickness", "a", low=0.0762, high=0.2032), "metric") == "77 mm to 203 mm"
+    least = Quantity("thickness", "a; 0 for none", low=0.0, high=0.2032, least=0.0254)
+    assert _bounds(least, "us") == "0.00 in, or 1.00 in to 8.00 in"

@@ -44,3 +44,23 @@ def test_sections_computed_for_the_page_can_be_chosen(demo_file: Path, tmp_path:
             return await read(user)
 
     assert asyncio.run(run()) == list(view.sections()) != []
+
+
+def test_a_section_that_the_road_has_not_is_told_and_leaves_the_address(demo_file: Path, tmp_path: Path) -> None:
+    shutil.copy(demo_file, tmp_path / "demo.slab")
+    view = View(ProjectFolder(tmp_path, "tester"), "demo", "base")
+    view.state["section"] = "ZZZ"
+
+    async def page() -> None:
+        await draw_page(view, Page("probe", "Probe", 0, nothing, needs="survey", live=True, by_section=True))
+
+    async def run() -> None:
+        async with user_simulation(page) as user:
+            await user.open("/")
+            await user.should_see(f"This road has no section ZZZ as it is divided now; the page shows {view.section}.")
+            assert view.address("design") == "/road/demo/design"
+            with user:
+                view.choose(view.sections()[-1])
+            await user.should_not_see("This road has no section")
+
+    asyncio.run(run())

@@ -65,9 +65,11 @@ def test_what_was_undone_and_who_undid_it_stay_on_the_page(tmp_path) -> None:
         project.decide("base", {"design.thickness": 0.12})
         page = _history_html(project.history(), {}, "metric")
     assert "undone, replaced by no. 3" in page
-    assert '<td data-label="Who">Ben</td><td data-label="What">undo no. 1: decide design.thickness (base)</td>' in page
+    assert (
+        '<td data-label="Who">Ben</td><td data-label="What">undo no. 1: decide “overlay thickness” (base)</td>' in page
+    )
     assert '<td data-label="Before"></td><td data-label="After"></td>' in page
-    assert "design.thickness 0.1<" in page
+    assert "“overlay thickness” 0.1<" in page
 
 
 def test_a_decision_changed_since_the_report_is_told_with_both_values(tmp_path) -> None:

@@ -17,7 +17,7 @@ from slabwright.records.table import table
 from slabwright.records.words import CARRIES, NOT_SUITED, listed
 from slabwright.roadway.places import by_section
 
-__all__ = ["run", "three_figures"]
+__all__ = ["run", "three_figures", "undecided_prices"]
 
 
 def run(given: Given) -> StageResult:
@@ -109,18 +109,24 @@ def three_figures(amount: float) -> float:
     return float(f"{amount:.3g}")
 
 
+def undecided_prices(prices: EconomicsDecisions) -> tuple[int, int]:
+    """How many unit prices are still the program's placeholders, and how many it has."""
+    usual, now = unit_prices(EconomicsDecisions()), unit_prices(prices)
+    own = sum(price == usual[name] and price > 0 for name, price in now.items())
+    return own, sum(price > 0 for price in usual.values())
+
+
 def _placeholders(prices: EconomicsDecisions) -> list[Remark]:
     """How many prices nobody has decided; a price decided to be the same is told too."""
-    usual, now = unit_prices(EconomicsDecisions()), unit_prices(prices)
-    own = [name for name, price in now.items() if price == usual[name] and price > 0]
+    own, priced = undecided_prices(prices)
     if not own:
         return []
     return [
         remark(
             "{number} of {all} unit prices are the program's placeholders, no agency's: the sum is no estimate until"
             " they are replaced.",
-            number=("count", len(own)),
-            all=("count", sum(price > 0 for price in usual.values())),
+            number=("count", own),
+            all=("count", priced),
         )
     ]
 

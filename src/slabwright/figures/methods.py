@@ -13,6 +13,7 @@ from slabwright.records.decisions import Decisions
 from slabwright.records.decisions.basis import MECHANISTIC, UNDECIDED
 from slabwright.records.remarks import Remark, remark
 from slabwright.records.results import StageResult
+from slabwright.records.words import sections_named
 
 __all__ = [
     "ALONE",
@@ -179,7 +180,7 @@ def agreement(
     decisions: Decisions,
     lived: bool,
     system: units.System,
-    names: Callable[[Sequence[str]], str] = ", ".join,
+    names: Callable[[Sequence[str]], str] = sections_named,
 ) -> str:
     """Whether the methods agree, where they do not or one says nothing, and what is built on.
 
@@ -227,7 +228,7 @@ def decided_on(found: tuple[SectionMethods, ...], decisions: Decisions) -> str:
     thin = [name for name, (need, built) in asked.items() if need > built + 1e-6]
     none = [m.section for m in found if mechanistic and m.agree in (ALONE, NO_PROMISE)]
     if thin:
-        said += f" The overlay chosen is thinner than it asks for in {', '.join(thin)}."
+        said += f" The overlay chosen is thinner than it asks for in {sections_named(thin)}."
     if none:
-        said += f" It says nothing of {', '.join(none)}: not computed, or nothing promised."
+        said += f" It says nothing of {sections_named(none)}: not computed, or nothing promised."
     return said

@@ -328,6 +328,12 @@ class Project:
         with self._reading() as (connection, _):
             return results.keys(connection)
 
+    def last_computed(self, stage: str) -> datetime | None:
+        """When (UTC) a stage was last computed, of any alternative and for whatever inputs; None where nothing is kept of it."""
+        with self._reading() as (connection, _):
+            stamp = results.last(connection, stage)
+        return None if stamp is None else datetime.fromisoformat(stamp)
+
     # About the file ---------------------------------------------------------------------------------------
     def meta(self) -> Meta:
         """When and by what version the project was made."""

@@ -15,7 +15,7 @@ from slabwright.project.schema import RESULT
 from slabwright.records.remarks import decoded, encoded
 from slabwright.records.results import StageResult
 
-__all__ = ["KEPT_BYTES", "KEPT_RESULTS", "keys", "packed", "read", "save", "unpacked"]
+__all__ = ["KEPT_BYTES", "KEPT_RESULTS", "keys", "last", "packed", "read", "save", "unpacked"]
 
 # How much of each stage is kept, newest first; an older result is only computed again.
 KEPT_RESULTS = 200
@@ -42,6 +42,12 @@ def keys(connection: sa.Connection) -> tuple[tuple[str, str], ...]:
     """Stage and fingerprint of every kept result, oldest first."""
     rows = connection.execute(sa.select(RESULT.c.stage, RESULT.c.fingerprint).order_by(RESULT.c.id))
     return tuple((row.stage, row.fingerprint) for row in rows)
+
+
+def last(connection: sa.Connection, stage: str) -> str | None:
+    """When the newest kept result of a stage was computed, for whatever inputs; None where none is kept."""
+    query = sa.select(RESULT.c.time).where(RESULT.c.stage == stage).order_by(RESULT.c.id.desc()).limit(1)
+    return connection.execute(query).scalar()
 
 
 def _prune(connection: sa.Connection, stage: str) -> None:

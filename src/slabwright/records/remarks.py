@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from slabwright import units
+from slabwright.records.words import sections_named
 
 __all__ = ["CONCRETE", "Remark", "by_number", "decoded", "encoded", "reads", "remark", "together", "worded"]
 
@@ -57,11 +58,16 @@ def _plain(value: float | str) -> float | str:
 
 
 def worded(said: Remark, system: units.System) -> str:
-    """The remark as a sentence in the units of a system, its section before it."""
+    """The remark as a sentence in the units of a system, its section or how many they are before it."""
     words = {name: _words(kind, value, system) for name, kind, value in said.values}
     sentence = _replaced(said.template, words.__getitem__)
-    several = "s" if ", " in said.section else ""
-    return f"Section{several} {said.section}: {sentence}" if said.section else sentence
+    if not said.section:
+        return sentence
+    names = said.section.split(", ")
+    told = sections_named(names)
+    return (
+        f"{told}: {sentence}" if told != said.section else f"Section{'s' if len(names) > 1 else ''} {told}: {sentence}"
+    )
 
 
 def together(remarks: Iterable[Remark]) -> tuple[Remark, ...]:

@@ -25,6 +25,7 @@ __all__ = [
     "VERDICTS",
     "VOID",
     "listed",
+    "sections_named",
 ]
 
 SUITED, SUITED_AFTER_REPAIR, NOT_SUITED, NOT_JUDGED = "suited", "suited after repair", "not suited", "not judged"
@@ -47,3 +48,12 @@ def listed(names: Iterable[str]) -> str:
     """Names as a sentence lists them: ``A4``, ``A4 and W4``, ``A4, W2 and W4``."""
     *first, last = list(names) or [""]
     return f"{', '.join(first)} and {last}" if first else last
+
+
+MOST_NAMED = 12  # sections named one by one: a line of them
+
+
+def sections_named(names: Iterable[str]) -> str:
+    """Sections as a line names them: ``A1, A2``; of more than twelve how many they are, ``62 sections``."""
+    known = list(names)
+    return f"{len(known)} sections" if len(known) > MOST_NAMED else ", ".join(known)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from slabwright import units
 from slabwright.bond.verdict import YES
-from slabwright.economics.run import three_figures
+from slabwright.economics.run import three_figures, undecided_prices
 from slabwright.figures.bond_said import aged, bond_said
 from slabwright.figures.methods import DISAGREE, NO_PROMISE, agreement, methods
 from slabwright.life.past import AGREES
@@ -19,6 +19,7 @@ from slabwright.records.display import is_longest, life_words
 from slabwright.records.remarks import Remark, reads, together, worded
 from slabwright.records.results import StageResult
 from slabwright.records.words import VERDICTS
+from slabwright.stages import stage_named
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -39,12 +40,16 @@ class Answer:
 
 @dataclass(frozen=True)
 class Seen:
-    """What an answer is made of: results, decisions, the units of the reader and the section at hand."""
+    """What an answer is made of: results, decisions, the units of the reader and the section at hand.
+
+    ``before`` tells, by stage, of kept results that do not hold for the road as it is now.
+    """
 
     results: Mapping[str, StageResult]
     decisions: Decisions
     system: units.System
     section: str = ""
+    before: Mapping[str, str] = field(default_factory=dict)
 
     def table(self, stage: str, name: str) -> pd.DataFrame:
         return self.results[stage].tables[name]
@@ -119,15 +124,20 @@ def _money(seen: Seen) -> str:
     if "economics" not in seen.results or not prices.confirmed:
         return ""
     whole = three_figures(float(seen.table("economics", "bid_items")["amount"].sum()))
-    return f"The items of the bid come to {seen.value(whole, 'money')} {prices.currency} at prices of {prices.price_year:.0f}."
+    said = f"The items of the bid come to {seen.value(whole, 'money')} {prices.currency} at prices of {prices.price_year:.0f}"
+    own, priced = undecided_prices(prices)
+    if own:
+        return f"{said}, which is no estimate: {own} of {priced} unit prices are the program's placeholders."
+    return f"{said}, confirmed by the engineer; what is open or not designed is not in it."
 
 
 def _stand_against(seen: Seen) -> tuple[str, ...]:
     """A bond that nobody has checked, methods that disagree, what is open and what is assumed."""
     found = methods(seen.results, seen.decisions)
     unchecked = "bond" not in seen.results and bool((seen.table("design", "thicknesses")["overlay"] > 0).any())
-    said = [UNCHECKED] if unchecked else []
-    said += [agreement(found, seen.decisions, "life" in seen.results, seen.system, listed)] if found else []
+    said = [_and_before(UNCHECKED, "bond", seen)] if unchecked else []
+    agree = agreement(found, seen.decisions, "life" in seen.results, seen.system, listed) if found else ""
+    said += [_and_before(agree, "life", seen)] if agree else []
     if "bond" in seen.results:
         said += bond_said(seen.table("bond", "bond_verdicts"), seen.value, listed)
     points = seen.table("evaluation", "open_points")
@@ -135,7 +145,14 @@ def _stand_against(seen: Seen) -> tuple[str, ...]:
         f"Open: {about}: {reads(point, seen.system)}."
         for about, point in zip(points["about"], points["point"], strict=True)
     ]
-    return (*said, *_assumed(seen))
+    money = seen.notes("economics")[1:] if _money(seen) else ()
+    return (*said, *_assumed(seen), *money)
+
+
+def _and_before(words: str, stage: str, seen: Seen) -> str:
+    """What is said of a stage without a result, and that it has an earlier one that does not hold now."""
+    before = seen.before.get(stage, "")
+    return f"{words} {stage_named(stage).title}: {before[:1].lower()}{before[1:]}" if before else words
 
 
 def _assumed(seen: Seen) -> tuple[str, ...]:

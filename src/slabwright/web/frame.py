@@ -59,6 +59,7 @@ async def draw_page(view: View, page: Page) -> None:
             text("h1", page.title)
             if page.by_section:
                 piece(view, lambda: (view.sections(), view.section), lambda known: _chooser(view, *known))
+                piece(view, lambda: (str(view.state.get("no section", "")), view.section), _no_section)
         drawing = Drawing(view, page)
         view.page = page.slug
         ui.on(MOVED, lambda e: view.moved(str(e.args)))
@@ -144,6 +145,13 @@ def _chooser(view: View, names: tuple[str, ...], chosen: str) -> None:
     """The section that every figure, table and decision of the page speaks of."""
     if names:
         pick("Section", list(names), chosen, view.choose).props["data-part"] = "section"
+
+
+def _no_section(content: tuple[str, str]) -> None:
+    asked, shown = content
+    if asked:
+        words = f"This road has no section {asked[:40]} as it is divided now; the page shows {shown}."
+        text("p", words, "mend").props["role"] = "status"
 
 
 def _key(view: View, event: object) -> None:

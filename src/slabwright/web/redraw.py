@@ -7,6 +7,7 @@ anew as a whole.
 from __future__ import annotations
 
 import asyncio
+from contextlib import suppress
 from contextvars import copy_context
 
 from nicegui import background_tasks, ui
@@ -17,6 +18,7 @@ from slabwright.web.pages import Page
 from slabwright.web.parts.choices import decision_form
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.lead import lead
+from slabwright.web.parts.meant import meant
 from slabwright.web.view import View
 
 __all__ = ["Drawing", "watch"]
@@ -60,23 +62,31 @@ class Drawing:
         self._gone = True
 
     async def show(self, *, whole: bool = True) -> None:
-        """Compute what is stale and show it, whole or where it differs."""
+        """Compute what is stale and show it, whole or where it differs; then what stands open beside it."""
+        await self._shown(whole=whole)
+        if not self._gone:
+            with self.content, self.view.still(), suppress(SlabwrightError):  # the page says what is wrong
+                self.view.aside()
+
+    async def _shown(self, *, whole: bool) -> None:
         try:
             self.view.look_again()
             self._around()
         except SlabwrightError as refusal:
-            self._say(str(refusal), "bad", "alert")
+            self._say(meant(str(refusal)), "bad", "alert")
             return
         try:
             if (not self.page.needs or await self._ready(self.page.needs)) and not self._gone:
                 await self._drawn(whole=whole)
         except SlabwrightError as refusal:
-            self._say(str(refusal), "bad", "alert")
+            self._say(meant(str(refusal)), "bad", "alert")
             self._ways_out()
 
     def _around(self) -> None:
         """Have what stands around the content follow: the list of sections, the way to other pages."""
         with self.content, self.view.still():
+            if self.page.by_section:
+                self.view.settle_section()
             for piece in self.frame:
                 piece.refresh()
 

@@ -11,7 +11,7 @@ from importlib import import_module
 from pathlib import Path
 from tempfile import mkdtemp
 
-from fastapi import FastAPI, Request
+from fastapi import FastAPI, Request, Response
 from fastapi.responses import RedirectResponse
 from nicegui import ui
 from nicegui.storage import Storage
@@ -69,18 +69,18 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
         _roads(office)
 
     @ui.page("/road/{name}/{slug}")
-    async def page(request: Request, name: str, slug: str, alternative: str = "base") -> None:
+    async def page(request: Request, name: str, slug: str, alternative: str = "base") -> Response | None:
         found = page_named(slug)
         try:
             if found is None:
                 raise SlabwrightError("there is no page of this name", given=slug)
             view = View(office, name, alternative)
         except SlabwrightError as refusal:
-            _not_found(refusal)
-            return
+            return _not_found(request, refusal)
         view.state["query"] = dict(request.query_params)
         view.state["section"] = request.query_params.get("section", "")
         await draw_page(view, found)
+        return None
 
     @ui.page("/people")
     def people() -> None:
@@ -91,11 +91,12 @@ def build(office: ProjectFolder, first: str | None = None, *, squeeze: bool = Tr
         draw_catalogue()
 
     @ui.page("/calculations/{name}")
-    def calculation_page(request: Request, name: str) -> None:
+    def calculation_page(request: Request, name: str) -> Response | None:
         try:
             draw_calculation(name, dict(request.query_params))
         except SlabwrightError as refusal:
-            _not_found(refusal)
+            return _not_found(request, refusal)
+        return None
 
     ui.run_with(
         app,
@@ -133,11 +134,12 @@ def warm(office: ProjectFolder, first: str | None) -> None:
         return  # the page itself will say what is wrong
 
 
-def _not_found(refusal: SlabwrightError) -> None:
+def _not_found(request: Request, refusal: SlabwrightError) -> Response:
     with shell("Not found"):
         text("h1", "This cannot be shown")
         text("p", str(refusal)).props["role"] = "alert"
         ui.link("Roads", "/roads")
+    return ui.context.client.build_response(request, 404)
 
 
 def _roads(office: ProjectFolder) -> None:

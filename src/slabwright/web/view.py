@@ -19,11 +19,16 @@ from slabwright.records.decisions import Decisions, change, to_plain
 from slabwright.records.results import StageResult
 from slabwright.stages import plan
 from slabwright.web.access.signed import SIGNED
+from slabwright.web.parts.meant import meant
 from slabwright.web.project_folder import ProjectFolder
 from slabwright.workflow import Computation
 
 __all__ = ["Before", "View"]
 
+OUTDATED = (
+    "Computed on {when} UTC for other inputs or by an earlier method; that result does not hold for the road as it is now."
+    " Compute again."
+)
 LONGEST_WHY = 300  # letters of the reason that goes into the history
 
 
@@ -66,12 +71,14 @@ class View:
         self.pieces: list[Any] = []  # what is on the page, each of which can be shown anew by itself
         self.redraw: Callable[[], Any] = lambda: None
         self.refresh: Callable[[], Any] = lambda: None
+        self.aside: Callable[[], Any] = lambda: None  # has what stands open beside the page follow it
         self.stopped = False
         self._system: units.System | None = None
         self.page = ""
         self._still = 0  # how many drawings are under way
         self._seen: _Seen | None = None
         self.before: Before | None = None
+        self.reasons_used = 0  # how many changes have taken the reason that was typed for the next one
         self.refusal: ui.notification | None = None
         self.signed = SIGNED.get()
         self.name = ""  # given on the page, where no sign-in asks for it
@@ -152,6 +159,15 @@ class View:
         known, chosen = self.sections(), str(self.state.get("section", ""))
         return chosen if chosen in known else next(iter((*self._look().built, *known)), "")
 
+    def settle_section(self) -> None:
+        """Where no section has the name that was asked for, remember that it was asked for, and put the address right."""
+        asked, known = str(self.state.get("section", "")), self.sections()
+        if asked and known:
+            self.state["no section"] = asked if asked not in known else ""
+        if asked and known and asked not in known:
+            self.state["section"] = ""
+            ui.navigate.history.replace(self.address(self.page))
+
     def choose(self, name: str) -> None:
         """Have every page speak of a section; the address says which, and the browser can go back."""
         if name in self.sections() and name != self.state.get("section"):
@@ -170,6 +186,17 @@ class View:
 
     def states(self) -> dict[str, str]:
         return dict(self._look().states)
+
+    def before_now(self) -> dict[str, str]:
+        """The sentences of ``outdated``, by stage."""
+        return {stage: said for stage in self.states() if (said := self.outdated(stage))}
+
+    def outdated(self, stage: str) -> str:
+        """Of a stage whose kept results are not of the road as it is now, when they were computed, in a sentence; else ""."""
+        if self.states().get(stage) != "stale":
+            return ""
+        when = self.project.last_computed(stage)
+        return "" if when is None else OUTDATED.format(when=f"{when:%Y-%m-%d %H:%M}")
 
     async def compute(self, until: str, tell: Callable[[str, float], None]) -> bool:
         """Compute what is stale up to a stage, one stage after the other off the event loop; False when stopped."""
@@ -191,10 +218,11 @@ class View:
         decided = change(self.project.decisions(self.alternative), name, text, self.system)
         value, was = to_plain(decided)[name], to_plain(self.decisions)[name]
         what = f"decide {name} ({self.alternative})"
-        why = " ".join(str(self.state.pop("why", "")).split())[:LONGEST_WHY]
+        why = " ".join(str(self.state.get("why", "")).split())[:LONGEST_WHY]
         self.computation.check_decided({name: value})
         before = Before(name, was, self.results())
         self.project.decide(self.alternative, {name: value}, f"{what}: {why}" if why else what, expected=self.head)
+        self.reasons_used += self.state.pop("why", None) is not None
         if value != was:
             self.before = before
 
@@ -203,7 +231,7 @@ class View:
 
         def move() -> None:
             done: Change = (self.project.undo if which == "undo" else self.project.redo)(expected=self.head)
-            ui.notify(f"{'Undone' if which == 'undo' else 'Done again'}: {done.what}")
+            ui.notify(f"{'Undone' if which == 'undo' else 'Done again'}: {meant(done.what)}")
 
         self.attempt(move)
 
@@ -229,7 +257,9 @@ class View:
 
     def _refuse(self, words: str) -> None:
         """One refusal stands at a time, until it is closed or the next change."""
-        self.refusal = ui.notification(words, type="negative", multi_line=True, timeout=None, close_button="Close")
+        self.refusal = ui.notification(
+            meant(words), type="negative", multi_line=True, timeout=None, close_button="Close"
+        )
 
     def _clear_refusal(self) -> None:
         if self.refusal is not None:

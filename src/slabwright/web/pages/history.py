@@ -18,6 +18,7 @@ from slabwright.web.pages import Page
 from slabwright.web.parts.field import entry, pick
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.layout import answered
+from slabwright.web.parts.meant import meant
 from slabwright.web.view import View
 
 __all__ = ["PAGE"]
@@ -50,7 +51,7 @@ def _answer(view: View) -> Answer:
     told = "no report has been written" if since is None else f"{count} since the last report"
     return Answer(
         f"{len(holding)} changes hold, {told}; the last is by {last.user}, {last.time:%Y-%m-%d %H:%M} UTC:"
-        f" {last.what[:LONGEST]}."
+        f" {meant(last.what)[:LONGEST]}."
     )
 
 
@@ -58,8 +59,10 @@ def _changes(view: View, changes: tuple[Change, ...]) -> None:
     text("h2", "Every change")
     holding, undone = [c for c in changes if c.holds], [c for c in changes if c.can_be_redone]
     with element("div", cls="line"):
-        _step(view, "undo", f"Undo: {holding[-1].what[:60]}" if holding else "Nothing to undo", bool(holding))
-        _step(view, "redo", f"Do again: {undone[0].what[:60]}" if undone else "Nothing to do again", bool(undone))
+        _step(view, "undo", f"Undo: {meant(holding[-1].what)[:60]}" if holding else "Nothing to undo", bool(holding))
+        _step(
+            view, "redo", f"Do again: {meant(undone[0].what)[:60]}" if undone else "Nothing to do again", bool(undone)
+        )
     if not changes:
         text(
             "p", "Nothing has been changed yet. Loaded files, edited tables and decisions will be listed here.", "quiet"
@@ -90,9 +93,9 @@ def _history_html(changes: tuple[Change, ...], known: Mapping[str, Entry], syste
             f'<td data-label="{label}">{escape(words[:LONGEST])}</td>'
             for label, words in (
                 ("Who", c.user),
-                ("What", c.what),
-                ("Before", in_words(c.before, known, system)),
-                ("After", in_words(c.after, known, system)),
+                ("What", meant(c.what)),
+                ("Before", meant(in_words(c.before, known, system))),
+                ("After", meant(in_words(c.after, known, system))),
             )
         )
         + f'<td data-label="Holds" class="{"mend" if c.undone else ""}">{_state(c)}</td></tr>'
@@ -127,7 +130,7 @@ def _since_report(view: View) -> None:
         text("p", "Nothing has changed.")
     with element("ul"):
         for line in listed[:PAGE_CHANGES]:
-            text("li", line[:LONGEST])
+            text("li", meant(line)[:LONGEST])
 
 
 def _values(view: View, made: Change) -> str:

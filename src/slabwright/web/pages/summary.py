@@ -87,7 +87,7 @@ def _medians(results: dict[str, StageResult]) -> dict[str, float]:
 
 
 async def draw(view: View) -> None:
-    answered(view, lambda: road_answer(Seen(view.results(), view.decisions, view.system)))
+    answered(view, lambda: road_answer(Seen(view.results(), view.decisions, view.system, before=view.before_now())))
     with element("div", data_part="picture"):
         show_strip(view, ("overlay",))
     with element("div", cls="below"):
@@ -155,8 +155,9 @@ def _next(view: View) -> None:
         open_stage = next((s for s in stages() if states[s.name] != "current"), None)
         if open_stage is None:
             return "Everything is computed.", "Take out the report", "report"
+        old = view.outdated(open_stage.name)
         return (
-            f"{open_stage.title} is not computed: {open_stage.question}",
+            f"{open_stage.title} is not computed{' for the road as it is now' if old else ''}: {open_stage.question}",
             f"Go to {open_stage.title}",
             open_stage.name,
         )
@@ -179,9 +180,9 @@ def _stages(view: View) -> None:
                 for stage, state in zip(stages(), states, strict=True):
                     with element("li"):
                         ui.link(stage.title, view.address(stage.name))
-                        text("span", f": {STATES[state]}", "quiet")
+                        text("span", f": {state}", "quiet")
 
-    piece(view, lambda: tuple(view.states()[stage.name] for stage in stages()), fill)
+    piece(view, lambda: tuple(view.outdated(s.name) or STATES[view.states()[s.name]] for s in stages()), fill)
 
 
 PAGE = Page("summary", "Summary", 5, draw, needs=LAST_SHORT, live=True, by_section=True)

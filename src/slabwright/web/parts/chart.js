@@ -80,7 +80,6 @@ export default {
     async put() {
       const first = this.drawn === 0;
       this.drawn = this.edition;
-      this.width = this.$el.offsetWidth;
       const { data, layout, config } = this.wanted;
       // Plotly writes into the layout that it is given.
       await this.plotly[first ? "newPlot" : "react"](this.$el, data, structuredClone(layout), { ...config, responsive: false });
@@ -146,8 +145,9 @@ export default {
       if (!this.busy) this.fit(); // a drawing that is being made is fitted when it stands
     },
     fit() {
-      if (this.printed || !this.drawn || !this.shown() || this.$el.offsetWidth === this.width) return;
-      this.width = this.$el.offsetWidth;
+      // A drawing that is drawn anew keeps the width it had: what counts is that width, to the pixel that Plotly tells apart.
+      const known = this.$el._fullLayout?.width;
+      if (this.printed || !known || !this.shown() || Math.abs(this.$el.offsetWidth - known) <= 1) return;
       this.plotly.relayout(this.$el, { autosize: true });
     },
   },

@@ -55,15 +55,20 @@ def decision_form(view: View, *groups: str, first: tuple[str, ...] = ()) -> None
             with element("details", cls="group"):
                 text("summary", f"{'More' if ahead else 'All'} decisions ({len(rest)})")
                 rows.update({name: _Row(view, listed[name], known[name]) for name in rest})
-        entry(
-            "Reason of the next change",
-            "",
-            lambda words: view.state.update(why=words),
-            hint="optional; kept in the history with the change",
-        )
+        piece(view, lambda: view.reasons_used, lambda _: _reason(view))
         return show
 
     piece(view, lambda: _told(view, groups), draw)
+
+
+def _reason(view: View) -> None:
+    """The box of a reason; it is drawn anew, empty, when a change has taken what stood in it."""
+    entry(
+        "Reason of the next change",
+        str(view.state.get("why", "")),
+        lambda words: view.state.update(why=words),
+        hint="optional; kept in the history with the change",
+    )
 
 
 class _Row:
@@ -145,7 +150,11 @@ def _field(view: View, chosen: Entry, told: _Told) -> Field:
 def _bounds(about: Quantity, system: units.System) -> str:
     """What is allowed, as round numbers inside the bounds, so that each of them is allowed as it is written."""
     low, high = (_inside(float(b or 0), about.kind, system, way) for b, way in ((about.low, 1), (about.high, -1)))
-    return f"{units.format_quantity(low, about.kind, system)} to {units.format_quantity(high, about.kind, system)}"
+    begin, end = (units.format_quantity(b, about.kind, system) for b in (low, high))
+    if about.least is None:
+        return f"{begin} to {end}"
+    least = units.format_quantity(_inside(about.least, about.kind, system, 1), about.kind, system)
+    return f"{begin}, or {least} to {end}"
 
 
 def _inside(bound: float, kind: str, system: units.System, way: int) -> float:

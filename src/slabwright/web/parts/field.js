@@ -33,11 +33,15 @@ export default {
   },
   mounted() {
     this.$refs.box.value = this.text;
+    this.at = this.range?.value; // where the slider stands
   },
   unmounted() {
     clearTimeout(this.timer);
   },
   watch: {
+    range(range) {
+      this.at = range?.value;
+    },
     text(text, before) {
       const box = this.$refs.box;
       const typing = document.activeElement === box && box.value !== before && box.value !== this.told;
@@ -54,7 +58,7 @@ export default {
     },
     back() {
       this.$refs.box.value = this.told = this.text;
-      if (this.range) this.$refs.slide.value = this.range.value;
+      if (this.range) this.$refs.slide.value = this.at = this.range.value;
     },
     write(value, way = 0) {
       const { low, high, least, unit, digits } = this.range;
@@ -62,6 +66,7 @@ export default {
       // Below the least value stands only the lower end, which means something of its own.
       if (least !== null && kept > low && kept < least) kept = way > 0 || (!way && 2 * kept > low + least) ? least : low;
       this.$refs.box.value = `${kept.toFixed(digits)}${unit ? ` ${unit}` : ""}`;
+      this.at = kept;
       return kept;
     },
     onStep(now, way) {
@@ -69,7 +74,10 @@ export default {
       return (way > 0 ? Math.floor(now / step + 1e-6) + 1 : Math.ceil(now / step - 1e-6) - 1) * step;
     },
     slid(event) {
-      event.target.value = this.write(Number(event.target.value));
+      // One step is an arrow key: it goes over what lies between the lower end and the least value, and does not fall back.
+      const moved = Number(event.target.value) - this.at;
+      const way = Math.abs(moved) < 1.5 * this.range.step ? Math.sign(moved) : 0;
+      event.target.value = this.write(Number(event.target.value), way);
     },
     rest() {
       this.tell({ target: this.$refs.box });

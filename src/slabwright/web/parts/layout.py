@@ -23,7 +23,8 @@ def stage_answer(view: View, stage: str) -> Answer:
     """The answer of a stage while it is current, else its question."""
     results = view.results()
     if stage not in results or stage not in ANSWERS:
-        return Answer(stage_named(stage).question)
+        old = view.outdated(stage)
+        return Answer(stage_named(stage).question, (old,) if old else ())
     return ANSWERS[stage](Seen(results, view.decisions, view.system, view.section))
 
 

@@ -11,6 +11,7 @@ from nicegui import ui
 from slabwright.web.long_work import Work
 from slabwright.web.parts.html import act, element, text
 from slabwright.web.parts.live import piece
+from slabwright.web.parts.meant import meant
 from slabwright.web.view import View
 
 __all__ = ["LongStage", "long_stage"]
@@ -83,7 +84,7 @@ def _waiting(view: View, about: LongStage, needs: str) -> None:
     with element("div", cls="panel"):
         text("h2", "Not computed yet")
         text("p", about.answers)
-        text("p", needs, "mend").props["role"] = "status"
+        text("p", meant(needs), "mend").props["role"] = "status"
         ui.link(about.lacking, view.address("files"))
 
 
@@ -97,12 +98,14 @@ def _offer(view: View, about: LongStage) -> None:
     last = next((w for w in view.office.long_work.of(view.road, about.stage) if w.key == _key(view, about.stage)), None)
     with element("div", cls="panel"):
         text("h2", "Not computed for the road as it is now")
+        if old := view.outdated(about.stage):
+            text("p", old, "mend").props["role"] = "status"
         text("p", about.answers)
         text("p", about.takes, "quiet")
         if last is not None and last.phase == "stopped":
             text("p", "Stopped. Nothing half done was kept.", "mend").props["role"] = "status"
         if last is not None and last.phase == "failed":
-            text("p", last.sentence, "bad").props["role"] = "alert"
+            text("p", meant(last.sentence), "bad").props["role"] = "alert"
         act("Begin", begin, main=True)
 
 

@@ -9,6 +9,7 @@ from nicegui import ui
 from slabwright import units
 from slabwright.figures.methods import COLUMNS, SectionMethods, agreement, methods, reasons
 from slabwright.records.display import life_words
+from slabwright.records.words import sections_named
 from slabwright.web.parts.html import element, text
 from slabwright.web.parts.live import piece
 from slabwright.web.parts.meant import meant
@@ -59,7 +60,7 @@ def _words(view: View) -> tuple[str, str, tuple[str, ...]]:
         f'<table class="data"><caption>{TITLE}</caption><thead><tr>{titles}</tr></thead><tbody>{body}</tbody></table>'
     )
     head = agreement(found, view.decisions, "life" in results, view.system)
-    return head, table, tuple(f"{', '.join(names)}: {words}." for words, names in reasons(found).items())
+    return head, table, tuple(f"{sections_named(names)}: {words}." for words, names in reasons(found).items())
 
 
 def _row(one: SectionMethods, system: units.System) -> str:

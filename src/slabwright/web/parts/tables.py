@@ -25,6 +25,7 @@ from slabwright.records.words import (
     UNKNOWN,
 )
 from slabwright.web.parts.html import act, element, text
+from slabwright.web.parts.meant import meant
 from slabwright.web.parts.written import as_read, written
 
 __all__ = ["Shown", "data_table"]
@@ -133,7 +134,10 @@ class Shown:
         return held if self.exact else [as_read(c, frame[c.name]) for c in held]
 
     def _words(self, value: Any, column: Column) -> str:
-        return (cell if self.exact else written)(value, column, self.system)
+        if self.exact:
+            return cell(value, column, self.system)
+        words = written(value, column, self.system)
+        return meant(words) if column.is_text else words
 
     def _shown(self) -> list[Column]:
         held = self._all()

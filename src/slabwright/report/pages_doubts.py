@@ -89,11 +89,11 @@ def _two_ways(report: Report) -> list[Block]:
 def _boundaries(report: Report) -> list[Block]:
     """How many boundaries each method of sectioning found, and which are used."""
     frame = report.table("survey", "boundaries")
-    items = []
-    for method, here in frame.groupby("method", sort=False):
-        used = int((here["used"] == "yes").sum())
-        items.append((f"Boundaries by {literal(method)}:", f"{len(here)} found, {used} used."))
-    return [Items(tuple(items), small=True)] if items else []
+    found = [
+        f"by {literal(method)} {len(here)} and {int((here['used'] == 'yes').sum())}"
+        for method, here in frame.groupby("method", sort=False)
+    ]
+    return [Text(f"Boundaries of sections found and used: {'; '.join(found)}.", "fine")] if found else []
 
 
 def assumptions(report: Report) -> list[Block]:

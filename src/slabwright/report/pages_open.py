@@ -9,7 +9,7 @@ import numpy as np
 
 from slabwright.design.ways import FLUSH
 from slabwright.records.fits import OUTSIDE
-from slabwright.report.blocks import Block, Heading, Items, Text
+from slabwright.report.blocks import Block, Heading, Items
 from slabwright.report.given import Report
 from slabwright.report.text import listed, literal, plural
 
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["all_points", "assumed", "later_points", "open_points"]
 
-MOST_POINTS = 14
-MOST_ASSUMED = 4
+MOST_POINTS = 12
+MOST_ASSUMED = 3
 MOST_NAMED = 12  # sections named in one sentence
 Line = tuple[str, str]
 
@@ -161,9 +161,11 @@ def assumed(report: Report) -> list[Block]:
         return []
     shown = lines[:MOST_ASSUMED]
     if more := len(lines) - len(shown):
-        shown.append(("", f"{plural(more, 'more assumption')}: see the list at the end."))
-    note = "The whole list, with the range of each, stands at the end."
-    return [Heading("Assumed, not measured", 2), Items(tuple(shown), small=True), Text(note, "fine")]
+        shown.append((
+            "",
+            f"{plural(more, 'more assumption')}: the whole list, with the range of each, stands at the end.",
+        ))
+    return [Heading("Assumed, not measured", 2), Items(tuple(shown), small=True)]
 
 
 def _by_name(report: Report) -> Iterator[Line]:

@@ -25,6 +25,7 @@ __all__ = [
     "BTU",
     "FOOT",
     "HOUR",
+    "KELVIN",
     "INCH",
     "KINDS",
     "KIP",
@@ -65,6 +66,7 @@ KIP = 1000 * LBF
 PSI = LBF / INCH**2
 PCI = PSI / INCH
 HOUR = 3600.0
+KELVIN = 273.15  # K at 0 deg C, exact
 MPH = MILE / HOUR
 POUND_PER_SQUARE_FOOT = POUND / FOOT**2
 BTU = 1055.05585262  # the international table's, exact

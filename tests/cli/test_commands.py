@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shlex
 import shutil
@@ -662,3 +663,10 @@ def test_a_project_has_a_name_that_every_computer_keeps(call, tmp_path: Path, na
     assert code == 2
     assert ".slab" in said or "device" in said
     assert not list(tmp_path.iterdir())
+
+
+def test_what_is_no_file_on_a_disk_is_refused_and_not_waited_for(road: Path, call, tmp_path: Path) -> None:
+    """A pipe that nobody writes to and a device without end: each is a sentence, at once."""
+    os.mkfifo(pipe := tmp_path / "drops.csv")
+    for odd in (pipe, Path("/dev/zero")):
+        assert "this is no file of bytes on a disk" in refused(call("load", road, odd))

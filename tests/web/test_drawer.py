@@ -2,27 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
-from pathlib import Path
-
 import pandas as pd
-import pytest
 from nicegui import ui
 
 from slabwright.web.parts.drawer import found_row, number_at, open_working
-from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 from tests.web.test_live import on_a_page
 
 THICK = 0.0762
-
-
-@pytest.fixture
-def view(demo_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> View:
-    """A tab on a copy of the demo road."""
-    shutil.copy(demo_file, tmp_path / "demo.slab")
-    monkeypatch.setattr(View, "system", "metric")
-    return View(ProjectFolder(tmp_path, "tester"), "demo", "base")
 
 
 def said(view: View) -> str:

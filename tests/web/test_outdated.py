@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-from pathlib import Path
-
-import pytest
 from nicegui import ui
 
 from slabwright.web.answers import Seen, road_answer
@@ -13,17 +9,9 @@ from slabwright.web.pages.bond import ABOUT
 from slabwright.web.pages.summary import _next, _stages
 from slabwright.web.parts.layout import stage_answer
 from slabwright.web.parts.long_stage import long_stage
-from slabwright.web.project_folder import ProjectFolder
 from slabwright.web.view import View
 from tests.mechanistic_results import save_field_results
 from tests.web.test_live import on_a_page
-
-
-@pytest.fixture
-def view(demo_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> View:
-    shutil.copy(demo_file, tmp_path / "demo.slab")
-    monkeypatch.setattr(View, "system", "metric")
-    return View(ProjectFolder(tmp_path, "tester"), "demo", "base")
 
 
 def test_only_what_was_computed_before_is_said_to_be_outdated(view: View) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 import numpy as np
 
 from slabwright.calculation import Array, Choice, Quantity, calculation
-from slabwright.units import HOUR, MPH, POUND_PER_SQUARE_FOOT, PSI
+from slabwright.units import HOUR, KELVIN, MPH, POUND_PER_SQUARE_FOOT, PSI
 
 __all__ = [
     "evaporation_fhwa2005",
@@ -19,6 +19,10 @@ __all__ = [
 
 Air = Annotated[Array, Quantity("temperature", "air temperature", -17.0, 60.0, "Ta")]
 Surface = Annotated[Array, Quantity("temperature", "temperature of the concrete's surface", -5.0, 80.0, "Tc")]
+PrintedAir = Annotated[Array, Quantity("temperature", "air temperature", -17.0, 60.0, "Ta", "degC")]
+PrintedSurface = Annotated[
+    Array, Quantity("temperature", "temperature of the concrete's surface", -5.0, 80.0, "Tc", "degC")
+]
 Humidity = Annotated[Array, Quantity("share", "relative humidity of the air", 0.0, 1.0, "r", "1")]
 LowWind = Annotated[Array, Quantity("speed", "wind speed half a metre above the surface", 0.0, 40.0, "V", "mph")]
 Rate = Annotated[Array, Quantity("evaporation", "evaporation", symbol="E", printed="pound/ft^2/h")]
@@ -34,7 +38,6 @@ UNO_FORMS = {
 # Hyland and Wexler's constants over ice and over water, kelvin and pascal (ASHRAE Fundamentals, from memory).
 ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
 WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 0.0, 6.5459673)
-KELVIN = 273.15
 
 
 @calculation(
@@ -90,10 +93,8 @@ def evaporation_menzel(surface: Surface, air: Air, humidity: Humidity, wind: Low
     " 5 [(Tc + 18)^2.5 - r (Ta + 18)^2.5] (V + 4) 10^-6, kg/m2/h; deg C, km/h",
 )
 def evaporation_uno(
-    surface: Annotated[
-        Array, Quantity("temperature", "temperature of the concrete's surface", -5.0, 80.0, "Tc", "degC")
-    ],
-    air: Annotated[Array, Quantity("temperature", "air temperature", -17.0, 60.0, "Ta", "degC")],
+    surface: PrintedSurface,
+    air: PrintedAir,
     humidity: Humidity,
     wind: Annotated[Array, Quantity("speed", "wind speed half a metre above the surface", 0.0, 40.0, "V", "km/h")],
     form: Annotated[str, Choice("constants of the relation", tuple(UNO_FORMS))] = "customary",
@@ -112,10 +113,8 @@ def evaporation_uno(
     equation="E = 4.88 [0.1113 + 0.04224 V / 0.447] 0.0443 {exp[0.0302 (1.8 Tc + 32)] - r exp[0.0302 (1.8 Ta + 32)]}, kg/m2/h, deg C, m/s",
 )
 def evaporation_fhwa2005(
-    surface: Annotated[
-        Array, Quantity("temperature", "temperature of the concrete's surface", -5.0, 80.0, "Tc", "degC")
-    ],
-    air: Annotated[Array, Quantity("temperature", "air temperature", -17.0, 60.0, "Ta", "degC")],
+    surface: PrintedSurface,
+    air: PrintedAir,
     humidity: Humidity,
     wind: Annotated[Array, Quantity("speed", "wind speed half a metre above the surface", 0.0, 40.0, "V", "m/s")],
 ) -> Annotated[Array, Quantity("evaporation", "evaporation", symbol="E", printed="kg/m^2/h")]:

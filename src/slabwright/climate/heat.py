@@ -8,11 +8,10 @@ from typing import Annotated
 import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.units import BTU, FOOT, MPH
+from slabwright.units import BTU, FOOT, KELVIN, MPH
 
 __all__ = [
     "BLACK_BODY",
-    "KELVIN",
     "EffectiveAir",
     "PeriodicTemperature",
     "SkyRadiation",
@@ -23,7 +22,6 @@ __all__ = [
     "surface_coefficient_nist",
 ]
 
-KELVIN = 273.15
 BLACK_BODY = 5.670374419e-8  # W/(m^2 K^4), exact by the SI of 2019
 BTU_SURFACE = BTU / 3600 / FOOT**2 * 1.8  # BTU/(h ft^2 °F) in W/(m^2 K)
 

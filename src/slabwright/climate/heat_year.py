@@ -17,8 +17,9 @@ import numpy.typing as npt
 from scipy.linalg import lapack
 
 from slabwright.calculation import Array
-from slabwright.climate.heat import BLACK_BODY, KELVIN, surface_coefficient_barber, surface_coefficient_nist
+from slabwright.climate.heat import BLACK_BODY, surface_coefficient_barber, surface_coefficient_nist
 from slabwright.errors import InputError, NotConverged
+from slabwright.units import HOUR, KELVIN
 
 __all__ = [
     "Columns",
@@ -33,7 +34,6 @@ __all__ = [
 ]
 
 Convection = Literal["NISTIR 6551", "Barber 1957"]
-HOUR = 3600.0
 START_WEIGHT = 1.5  # of the newest temperature in a backward difference over two steps
 SURFACE_ROUNDS = 2  # Newton's steps on the fourth power, from the last surface temperature: the third is under 1e-6 K
 FEWEST_YEARS = 2

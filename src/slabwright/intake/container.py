@@ -59,6 +59,8 @@ def open_path(path: Path | str) -> Content:
     """The content of a file on disk. Raises InputError when it cannot be read or is too large."""
     path = Path(path)
     try:
+        if path.exists() and not (path.is_file() or path.is_dir()):
+            raise InputError("this is no file of bytes on a disk", where=str(path), remedy="Save it as a file first.")
         if not path.is_file():
             raise InputError("there is no such file", where=str(path), remedy="Check the name and the folder.")
         with path.open("rb") as stream:

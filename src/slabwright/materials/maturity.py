@@ -7,7 +7,7 @@ from typing import Annotated
 import numpy as np
 
 from slabwright.calculation import Array, Quantity, calculation
-from slabwright.units import HOUR
+from slabwright.units import HOUR, KELVIN
 
 __all__ = [
     "GAS",
@@ -21,7 +21,6 @@ __all__ = [
 ]
 
 GAS = 8.31446261815324  # J/(mol K), exact by the SI of 2019
-KELVIN = 273.15
 COLD, WARM = -30.0, 100.0
 LONGEST = 10 * 365.25 * 24 * HOUR
 

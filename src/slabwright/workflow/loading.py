@@ -379,6 +379,8 @@ def already_loaded(project: Project, paths: Sequence[Path]) -> dict[Path, str]:
     digests, found = _digests(project), {}
     for path in dict.fromkeys(paths):
         try:
+            if not path.is_file():  # a pipe gives its bytes once, and a device without end
+                continue
             with path.open("rb") as file:
                 digest = hashlib.file_digest(file, "sha256").hexdigest()
         except OSError:
